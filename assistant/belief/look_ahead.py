@@ -1,64 +1,47 @@
 """The run ahead in full: how far it goes, what it does to car and tires, and what gears, brakes and air would change.
 
 All the runs a screen needs (the setup, every gear, a step of brake share, right-rear air) are driven as one batch.
-
-Right-rear air: the tread it saves against the balance it costs, per stage, over the band of the wear-best pressure.
-
-How far the pressure of least wear lies above that of most grip is an assumption (0 to 6 psi); a conflict that holds
-over the whole band is told as one, another as depending on it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
-
+from assistant.belief.cures import WORSE
 from assistant.belief.driven import moved_from
 from assistant.belief.gears_and_brakes import Brakes, Gear, brake_neighbors, gear_setups, judge_brakes, rank_gears
 from assistant.belief.known import balance_of
-from assistant.belief.model import Model, read_beside, read_model, refuse_runaway, setup_numbers
+from assistant.belief.model import Model, read_beside, read_model, refuse_runaway
 from assistant.belief.outcome import MeanRun, RunBands, read_bands, stand_as_believed
 from assistant.belief.picture import Picture, lay_out, read_after, read_picture
 from assistant.belief.whole_run import (
     Forecast,
     drive_setups,
     read_as_it_is,
-    read_forecasts,
     start_fuel,
     whole_laps,
 )
 from assistant.car.case import Case, Setup
-from assistant.ground.grid import Grid
 from assistant.ground.names import PHASES, STAGES
 from assistant.ground.units import from_unit
-from assistant.physics.car_and_driver import stack_numbers, usual_phases
-from assistant.physics.driven_run import DrivenRun, drive_run
+from assistant.physics.driven_run import DrivenRun
 from assistant.physics.heat_and_wear import Stop
 
 if TYPE_CHECKING:
-    from assistant.belief.believe import Belief
+    from assistant.belief.believe import Belief, Shown
 
 FEWEST_LAPS, MOST_LAPS = 20, 300
 """Laps a run may be asked for: shorter ones never settle, longer ones no set of tires or tank was made for."""
 MOST_TRIES = 8
 """Times the length of a run that ends early is looked for; two or three are enough."""
-
-
-PSI = from_unit(1.0, "psi")
-WEAR_BAND = (0.0, 3.0 * PSI, 6.0 * PSI)
-"""Pressure of least wear above that of most grip [Pa]: the band of the assumption."""
-MOVE = 2.0 * PSI
+MOVE = from_unit(2.0, "psi")
 """How far right-rear air is moved each way [Pa]: large enough to see, small enough to be ordinary."""
-AIR_PASSES = 9
-"""More than a run usually takes: far from the setup at hand, and only six cars."""
-FELT = 0.1
-"""Change of balance a driver feels [%] (common practice, no source)."""
 TREAD_SEEN = 0.002
 """Share of the tread that is worth saying."""
+EXIT = balance_of("exit")
 
 
 @dataclass(frozen=True)
@@ -257,51 +240,29 @@ def picture_with(reached: Reach, setup: Setup, forecast: Forecast, stops: Sequen
 
 @dataclass(frozen=True)
 class AirEffect:
-    """What more right-rear air does if the tire wears least this much above its best grip. wear_pressure [Pa].
+    """What more right-rear air does to the believed cars: `MOVE` more, half of the way from `MOVE` less to `MOVE` more.
 
-    tread: share of the RR tread saved by the end (+) or used more; laps: change of RR life; balance: change [%].
-    All for `MOVE` more, half of the way from `MOVE` less to `MOVE` more.
+    tread: share of the tire's tread that is saved by the end. balance: change coming off, by stage [%, + tighter].
+    conflict: chance, by stage, that it saves tread and loosens the car.
     """
 
-    wear_pressure: float
-    tread: float
-    laps: float
-    balance: Grid
+    tread: Shown
+    balance: Mapping[str, Shown]
+    conflict: Mapping[str, float]
 
 
-def weigh_air(model: Model, setup: Setup, lever: str = "pressure_rr", corner: str = "RR") -> tuple[AirEffect, ...]:
-    """Drive the run with more and less air in one tire over the band of the wear assumption, as one batch."""
-    numbers = setup_numbers(model, setup)
-    cars = [
-        {**numbers, "wear_pressure": np.array([best]), lever: numbers[lever] + way * MOVE}
-        for best in WEAR_BAND
-        for way in (-1.0, 1.0)
-    ]
-    laps = model.case.run_laps
-    run = drive_run(stack_numbers(cars), usual_phases(), model.circuit, laps, passes=AIR_PASSES)
-    ahead = read_forecasts(model, run)
-    effects = []
-    for place, best in enumerate(WEAR_BAND):
-        down, up = ahead[2 * place], ahead[2 * place + 1]
-        effects.append(
-            AirEffect(
-                wear_pressure=best,
-                tread=(down.wear_end[corner] - up.wear_end[corner]) / 2.0,
-                laps=(up.tire_laps[corner] - down.tire_laps[corner]) / 2.0,
-                balance=0.5 * (up.balance - down.balance),
-            )
-        )
-    return tuple(effects)
-
-
-def conflict_at(effects: tuple[AirEffect, ...], stage: str, phase: str = "exit") -> str:
-    """Say whether saving tread with air costs looseness at a stage: "yes", "no", or "depends" over the band."""
-    saves = [effect.tread > TREAD_SEEN for effect in effects]
-    loosens = [effect.balance[phase][stage] < -FELT for effect in effects]
-    found = [a and b for a, b in zip(saves, loosens, strict=True)]
-    return "yes" if all(found) else "depends" if any(found) else "no"
-
-
-def conflicts(effects: tuple[AirEffect, ...]) -> dict[str, str]:
-    """Give the word of every stage."""
-    return {stage: conflict_at(effects, stage) for stage in STAGES}
+def weigh_air(ahead: RunAhead) -> AirEffect | None:
+    """Weigh tread against balance in right-rear air; None where no number may be shown."""
+    belief = ahead.belief
+    if belief is None or belief.gate_is_shut:
+        return None
+    less, more = belief.move_all([{"pressure_rr": way * MOVE} for way in (-1.0, 1.0)])
+    saved = 0.5 * (less.along("wear RR")[-1] - more.along("wear RR")[-1])
+    moved = {stage: 0.5 * (more.read(EXIT, stage) - less.read(EXIT, stage)) for stage in STAGES}
+    return AirEffect(
+        tread=belief.show(saved),
+        balance={stage: belief.show(by) for stage, by in moved.items()},
+        conflict={
+            stage: belief.chance((saved > TREAD_SEEN) & (moved_by < -WORSE)) for stage, moved_by in moved.items()
+        },
+    )

@@ -138,7 +138,7 @@ def forecast(options: argparse.Namespace) -> int:
             ahead,
             run.knowledge,
             run.system,
-            air=lambda: run.work(DRIVING, lambda: weigh_air(ahead.model, case.setup)),
+            air=lambda: run.work(DRIVING, lambda: weigh_air(ahead)),
             ask=f"halfturn forecast {options.case}",
         )
 

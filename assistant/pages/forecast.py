@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
 from assistant.belief.gears_and_brakes import gear_now, judge_gear
@@ -73,7 +73,7 @@ def part_screen(
     knowledge: Knowledge,
     system: System,
     *,
-    air: Callable[[], Sequence[AirEffect]],
+    air: Callable[[], AirEffect | None],
     ask: str = "forecast",
 ) -> list[Block]:
     """Show one part of the run ahead, everything for "all", what matters most for "".
@@ -109,7 +109,7 @@ def _short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: st
     ]
 
 
-def _whole_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowledge, system: System) -> list[Block]:
+def _whole_screen(ahead: RunAhead, air: AirEffect | None, knowledge: Knowledge, system: System) -> list[Block]:
     """Show the whole run ahead."""
     head = [_title(ahead), *lines(say_end(ahead)), *_stop_blocks(ahead), *lines(basis_words(ahead.picture))]
     return apart(

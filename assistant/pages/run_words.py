@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.belief.gears_and_brakes import LIMITER_FELT, Brakes, Gear, GearVerdict, judge_gear, power_peak
-from assistant.belief.look_ahead import MOVE, AirEffect, RunAhead, conflicts
+from assistant.belief.look_ahead import MOVE, AirEffect, RunAhead
 from assistant.belief.whole_run import Forecast, start_fuel, whole_laps
 from assistant.car.car import Engine
-from assistant.ground.names import CORNER_WORDS, CORNERS, PHASE_WORDS, PHASES, STAGE_WORDS, STAGES
+from assistant.ground.names import CORNER_WORDS, CORNERS, PHASE_WORDS, PHASES, STAGE_WORDS
 from assistant.ground.units import System, show, to_unit, unit_of
 from assistant.ground.words import count_of, listed
-from assistant.pages.balance import change_words
+from assistant.pages.amounts import cars_words
+from assistant.pages.balance import change_band_words, change_words
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
 from assistant.physics.tread import read_tread
@@ -40,6 +41,7 @@ RUNS_AWAY = 25.0
 """Tread this far above its best temperature [K] is far off the range any tire is used in; assumption."""
 AHEAD = 0.002
 """Share of tread by which one tire must be ahead of another to be called so."""
+NO_AIR = "What right-rear air does is not told: no plausible car does all that is known."
 NO_SIGN = "the numbers do not say"
 OUT_OF_REACH = (
     "In some corner this car cannot be at its tires' limit: engine, limiter or straight bring it there too slow, or "
@@ -252,29 +254,28 @@ def say_brakes(brakes: Brakes, system: System) -> list[str]:
     return lines if brakes.steps else [*lines, "The rules do not let it be changed."]
 
 
-def say_air(effects: Sequence[AirEffect], system: System) -> list[str]:
-    """Say what more right-rear air does to tread and balance over the band, and where that is a conflict."""
-    move, words = show(MOVE, "pressure", system=system, places=0), conflicts(tuple(effects))
-    base = "Where the tire wears least is an assumption: so much above the air of its best grip"
-    lines = [f"Right-rear air, for {move} more (mean of {move} less to {move} more). {base}:"]
-    for effect in effects:
-        off = show(effect.wear_pressure, "pressure", system=system, places=0)
-        saved = f"{'saves' if effect.tread > 0 else 'costs'} {abs(100 * effect.tread):.1f} points of tread by the end"
-        felt = ", ".join(f"{change_words(effect.balance['exit'][stage])} {STAGE_WORDS[stage]}" for stage in STAGES)
-        lines.append(f"{off}: {saved}; coming off {felt}.")
-    return [*lines, say_conflict(words)]
+def say_air(air: AirEffect | None, system: System) -> list[str]:
+    """Say what more right-rear air does to tread and balance, and where saving the one costs the other."""
+    if air is None:
+        return [NO_AIR]
+    move = show(MOVE, "pressure", system=system, places=0)
+    felt = ", ".join(
+        f"{change_band_words(one.low, one.high)} {STAGE_WORDS[stage]}" for stage, one in air.balance.items()
+    )
+    cars = ", ".join(f"{STAGE_WORDS[stage]} in {cars_words(chance)}" for stage, chance in air.conflict.items())
+    return [
+        f"Right-rear air, for {move} more (half of what {move} less to {move} more does), on 8 of 10 plausible cars:",
+        f"{_say_saved(air.tread)} by the end; coming off {felt}.",
+        f"Life against balance, more air that saves the tire and loosens the car: {cars}.",
+    ]
 
 
-def say_conflict(words: Mapping[str, str]) -> str:
-    """Say at which stages saving tread and staying tight pull against each other."""
-    sure = [STAGE_WORDS[stage] for stage, word in words.items() if word == "yes"]
-    maybe = [STAGE_WORDS[stage] for stage, word in words.items() if word == "depends"]
-    said = []
-    if sure:
-        said.append(f"Life against balance: more air saves the tire and loosens the car {' and '.join(sure)}.")
-    if maybe:
-        said.append(f"Whether it is life against balance {' and '.join(maybe)} depends on where the tire wears least.")
-    return " ".join(said) or "No conflict of life against balance here: no air both saves tread and loosens the car."
+def _say_saved(tread: Shown) -> str:
+    low, high = 100.0 * tread.low, 100.0 * tread.high
+    if low < 0.0 < high:
+        return f"between {-low:.1f} points of tread lost and {high:.1f} saved"
+    near, far = sorted((abs(low), abs(high)))
+    return f"{near:.1f} to {far:.1f} points of tread {'saved' if high > 0.0 else 'lost'}"
 
 
 def say_changes(before: RunAhead, after: RunAhead, system: System) -> list[str]:

@@ -276,7 +276,7 @@ def relax(start: Array, first: Array | float, last: Array | float, time: Array |
 def wear_rate(numbers: Numbers, tires: TireState, slip: Slip, surface: Array, load: Array) -> Array:
     """Share of the usable tread worn per second: the power of slip (`wear_power`), more off the wear-best pressure.
 
-    The wear-best pressure lies `wear_pressure` above the grip-best one. Assumptions; `forecast air` drives its band.
+    The wear-best pressure lies `wear_pressure` above the grip-best one. Assumptions.
     """
     best = find_best_pressure(numbers, fill_air(numbers, tires.pressure), load) + numbers["wear_pressure"]
     off = tires.pressure / best - 1.0

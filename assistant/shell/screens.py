@@ -281,7 +281,7 @@ def forecast(state: TalkState, rest: str) -> list[Block]:
         ahead,
         bench.knowledge,
         state.system,
-        air=lambda: bench.work("Driving the run with other air", lambda: weigh_air(ahead.model, bench.case.setup)),
+        air=lambda: bench.work("Driving the run with other air", lambda: weigh_air(ahead)),
     )
 
 

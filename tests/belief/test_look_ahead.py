@@ -19,7 +19,7 @@ from assistant.belief.gears_and_brakes import (
     pair_of,
     rank_gears,
 )
-from assistant.belief.look_ahead import compare_ahead, look_ahead, reach
+from assistant.belief.look_ahead import AirEffect, compare_ahead, look_ahead, reach
 from assistant.belief.model import read_model
 from assistant.belief.picture import Picture
 from assistant.belief.stages_of import weigh_knots
@@ -34,11 +34,11 @@ from assistant.pages.data import Way, plain
 from assistant.pages.forecast import charts_of
 from assistant.pages.run_words import (
     GEAR_WORDS,
+    NO_AIR,
     gone_by,
     lap_table,
     say_air,
     say_brakes,
-    say_conflict,
     say_drift,
     say_end,
     say_fuel,
@@ -327,13 +327,6 @@ def test_a_front_that_works_harder_while_the_rear_locks_first_is_explained(ahead
     assert says in say_brakes(brakes, "trade")
 
 
-def test_the_air_says_first_what_its_lines_are_about():
-    assert say_air((), "trade")[0] == (
-        "Right-rear air, for 2 psi more (mean of 2 psi less to 2 psi more). Where the tire wears least is an "
-        "assumption: so much above the air of its best grip:"
-    )
-
-
 def test_a_step_of_brake_share_moves_the_entry_and_is_what_the_moved_run_says(demo, ahead):
     moved = brake_neighbors(demo)
     front = forecast_setups(ahead.model, [moved["front"]])[0]
@@ -377,21 +370,18 @@ def test_the_tire_used_most_is_named_and_when_another_takes_over():
     assert say_leader(laps, turned) == "Used most: the RF until lap 30, then the RR."
 
 
-@pytest.mark.parametrize(
-    ("words", "said"),
-    [
-        (
-            ("no", "yes", "depends"),
-            (
-                "Life against balance: more air saves the tire and loosens the car once settled. "
-                "Whether it is life against balance late in the run depends on where the tire wears least."
-            ),
-        ),
-        (("no", "no", "no"), "No conflict of life against balance here: no air both saves tread and loosens the car."),
-    ],
-)
-def test_the_conflict_of_air_is_said_per_stage(words, said):
-    assert say_conflict(dict(zip(STAGES, words, strict=True))) == said
+def test_the_conflict_of_air_is_said_per_stage():
+    felt = {stage: Shown(-0.5, -0.8, -0.2) for stage in STAGES}
+    chance = dict(zip(STAGES, (0.2, 0.62, 0.97), strict=True))
+    head, does, conflict = say_air(AirEffect(Shown(0.01, -0.004, 0.021), felt, chance), "trade")
+    assert head.startswith("Right-rear air, for 2 psi more (half of what 2 psi less to 2 psi more does), on 8 of 10")
+    assert does.startswith("between 0.4 points of tread lost and 2.1 saved by the end; coming off 0.2 to 0.8 looser on")
+    assert conflict == (
+        "Life against balance, more air that saves the tire and loosens the car: on fresh tires in 2 of 10 plausible "
+        "cars, once settled in 6 of 10 plausible cars, late in the run in nearly all plausible cars."
+    )
+    assert say_air(AirEffect(Shown(0.01, 0.004, 0.021), felt, chance), "trade")[1].startswith("0.4 to 2.1 points of")
+    assert say_air(None, "trade") == [NO_AIR]
 
 
 # JSON and the table of laps

@@ -9,7 +9,7 @@ import pytest
 from assistant.belief.corners import read_corners
 from assistant.belief.driven import moved_from
 from assistant.belief.garage import open_garage
-from assistant.belief.look_ahead import Reach, compare_ahead, find_longest, look_ahead, reach
+from assistant.belief.look_ahead import MOVE, Reach, compare_ahead, find_longest, look_ahead, reach, weigh_air
 from assistant.belief.outcome import MeanRun, read_run
 from assistant.belief.picture import Told, believe_told
 from assistant.belief.whole_run import whole_laps
@@ -160,3 +160,19 @@ def test_what_ends_a_run_is_what_is_used_up_when_it_ends(demo):
         assert first.startswith(f"Of the 300 laps {ahead.driven} can be told of: hardly a car like this one lasts")
     few = next(text for text in say_end(ahead) if text.startswith("Only "))
     assert few.endswith("cars like this one last so long on their tires: the numbers are of those.")
+
+
+def test_right_rear_air_is_weighed_on_the_believed_cars(demo, ahead):
+    """As trying it shows: more air loosens the car off; whether it saves the tire hangs on numbers nobody knows."""
+    air = weigh_air(ahead)
+    now = demo.setup.values["pressure_rr"]
+    less, more = (
+        compare_ahead(demo, with_value(demo.setup, "pressure_rr", now + by), believe=lambda _: ahead.belief)[1].forecast
+        for by in (-MOVE, MOVE)
+    )
+    assert air.tread.value == pytest.approx((less.wear_end["RR"] - more.wear_end["RR"]) / 2, abs=1e-3)
+    off = (more.balance["exit"]["settled"] - less.balance["exit"]["settled"]) / 2
+    assert air.balance["settled"].value == pytest.approx(off, abs=0.02)
+    assert air.balance["settled"].value < 0.0
+    assert 0.0 < min(air.conflict.values()) <= max(air.conflict.values()) < 1.0
+    assert weigh_air(look_ahead(demo)) is None

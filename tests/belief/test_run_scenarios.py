@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from assistant.belief.gears_and_brakes import judge_gear
-from assistant.belief.look_ahead import MOVE, PSI, WEAR_BAND, conflicts, look_ahead, weigh_air
+from assistant.belief.look_ahead import look_ahead
 from assistant.belief.model import read_model
 from assistant.belief.whole_run import drive_setups, forecast_setups
 from assistant.car.case import LeverLimit
@@ -132,38 +132,6 @@ def test_the_way_in_goes_tighter_late(name):
     case = read_case(name)
     (ahead,) = forecast_setups(read_model(case), [case.setup])
     assert ahead.balance["entry"]["worn"] - ahead.balance["entry"]["settled"] > 0.2
-
-
-# right-rear air: life against balance
-
-
-@pytest.mark.parametrize("name", ["demo", "demo-tight"])
-def test_right_rear_air_is_life_against_balance_only_where_the_computation_says_so(name):
-    """Not the textbook's flat rule: a tire that wears least at its best grip loses tread with more air; from 3 psi on
-    the conflict is there.
-    """
-    case = read_case(name)
-    effects = weigh_air(read_model(case), case.setup)
-    assert [effect.wear_pressure for effect in effects] == pytest.approx([0.0, 3.0 * PSI, 6.0 * PSI])
-    saved = [effect.tread for effect in effects]
-    assert saved == sorted(saved)  # the further off the wear-best pressure lies, the more air saves
-    assert saved[0] < 0 < saved[1]
-    for stage in ("fresh", "settled"):
-        assert conflicts(effects)[stage] == "depends"
-        assert conflicts(effects[1:])[stage] == "yes"
-    assert all(effect.balance["exit"]["settled"] < -0.1 for effect in effects)
-
-
-def test_air_is_weighed_as_two_plain_runs_would(demo):
-    model = read_model(demo)
-    middle = weigh_air(model, demo.setup)[1]
-    assert WEAR_BAND[1] == pytest.approx(demo.tire.wear_pressure, rel=1e-6)  # the case's own assumption
-    now = demo.setup.values["pressure_rr"]
-    less, more = forecast_setups(model, [moved(demo.setup, pressure_rr=now + way * MOVE) for way in (-1, 1)])
-    assert middle.tread == pytest.approx((less.wear_end["RR"] - more.wear_end["RR"]) / 2, abs=5e-4)
-    assert middle.laps == pytest.approx((more.tire_laps["RR"] - less.tire_laps["RR"]) / 2, abs=0.5)
-    change = (more.balance["exit"]["worn"] - less.balance["exit"]["worn"]) / 2
-    assert middle.balance["exit"]["worn"] == pytest.approx(change, abs=0.03)
 
 
 # the knots against every lap
