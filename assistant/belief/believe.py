@@ -37,8 +37,8 @@ FEW = 16
 """Cars that a change is screened on."""
 LEAST = 1e-9
 """Weight of the cars that a mean is taken over at least."""
-USUAL = "usual"
-"""Key of the usual setup of such a car."""
+USUAL, AHEAD = "usual", "ahead"
+"""Keys of the usual setup of such a car, and of one that nobody has put on it yet."""
 
 
 @dataclass(frozen=True)
@@ -209,6 +209,10 @@ class Belief:
     def with_rows(self, rows: Iterable[Row], setups: Mapping[str, Setup] | None = None) -> Belief:
         """Believe what more rows make of it; only a setup nobody drove yet is driven."""
         return weigh_belief(self.garage, self.evidence.plus(rows, setups), self.now)
+
+    def with_setup(self, setup: Setup) -> Belief:
+        """Believe the same of the car with another setup on it; no more cars are drawn for that."""
+        return weigh_belief(self.garage, self.evidence.plus((), {AHEAD: setup}), AHEAD)
 
     def without(self, ids: Iterable[str]) -> Belief:
         """Believe what is left when rows are taken back."""

@@ -18,8 +18,7 @@ from assistant.pages.blocks import BLANK, Block, Line, lines
 from assistant.pages.packs import audit_json, audit_screen, coverage_data, coverage_screen, fault_of, known_words
 from assistant.pages.packs import explain as look_up
 from assistant.rules.knowledge import Knowledge, Origin, find_coverage
-from assistant.rules.pack import base_folder, check_packs
-from assistant.shell.bench import pack_folders
+from assistant.rules.pack import base_folder, check_packs, pack_folders
 
 if TYPE_CHECKING:
     from assistant.advice.audit import Audit

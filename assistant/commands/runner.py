@@ -21,8 +21,9 @@ from assistant.pages.blocks import Block, Line
 from assistant.pages.json_document import document
 from assistant.pages.terminal import Look, look_of, say, say_line
 from assistant.rules.knowledge import Knowledge, equip
+from assistant.rules.pack import load_with
 from assistant.shell.background import start, wait_for
-from assistant.shell.bench import load_with, notes_of
+from assistant.shell.bench import notes_of
 
 if TYPE_CHECKING:
     import argparse

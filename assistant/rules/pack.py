@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
-from assistant.ground.folders import knowledge_folder
+from assistant.ground.folders import is_folder, knowledge_folder
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import Block
 from assistant.ground.words import count_of, did_you_mean
@@ -45,6 +45,21 @@ def load_packs(folders: Sequence[Path | str] = ()) -> Knowledge:
     if checked.knowledge is None:
         raise BadInput(checked.faults)
     return checked.knowledge
+
+
+def load_with(names: Sequence[str]) -> Knowledge:
+    """Load the base pack with others over it. Raises BadInput for a folder that is not there."""
+    return load_packs([base_folder(), *pack_folders(names)])
+
+
+def pack_folders(names: Sequence[str]) -> list[Path]:
+    """Return the folders. Raises BadInput for those that are not there."""
+    missing = [name for name in names if not is_folder(name)]
+    if missing:
+        raise BadInput(
+            [Problem(name, 0, 0, "there is no such folder", "the folder with a pack.yaml") for name in missing]
+        )
+    return [Path(name) for name in names]
 
 
 def check_packs(folders: Sequence[Path | str]) -> Checked:

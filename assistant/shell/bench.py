@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Future, wait
 from dataclasses import dataclass, replace
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.advice import offers
@@ -24,14 +23,12 @@ from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
 from assistant.car.moves import with_steps
 from assistant.diagnosis.session import start as begin_session
-from assistant.ground.folders import is_folder
-from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import count_of
 from assistant.notebook.cars import is_own
 from assistant.notebook.felt_entries import felt_in
 from assistant.pages.blocks import Block, Line
 from assistant.rules.knowledge import Knowledge, equip
-from assistant.rules.pack import base_folder, load_packs
+from assistant.rules.pack import load_with
 from assistant.shell.background import Progress, start, wait_for
 from assistant.shell.keep import prints_of, say_changes, setup_on_file
 
@@ -175,6 +172,19 @@ class Bench:
                 lever_effect(case, belief.counted, lever)
             else:
                 offers.advise(case, knowledge, session, belief)
+
+    def drive_ahead(self, session: Session, offered: Iterable[Offer]) -> None:
+        """Begin to drive, behind the prompt, what the list would need with each of these offers made."""
+        setups = [setup for one in offered if (setup := self.moved(one)) is not None]
+        if setups:
+            start(partial(self._list_after, session, self._begin_to_believe(session.complaint), setups, self._turn))
+
+    def _list_after(self, session: Session, believed: Future[Belief], setups: Iterable[Setup], turn: int) -> None:
+        for setup in setups:
+            if self._turn == turn:
+                case = replace(self.case, setup=setup)
+                ahead = believed.result().with_setup(setup)
+                offers.advise(case, self.knowledge, replace(session, case=case), ahead)
 
     def keep_said(self, complaint: Complaint | None) -> None:
         """Remember what was said before a change, of the setup it was said of."""
@@ -362,21 +372,6 @@ class Bench:
             gc.freeze()
             gc.enable()
         return case, knowledge
-
-
-def load_with(names: Sequence[str]) -> Knowledge:
-    """Load the base pack with others over it. Raises BadInput for a folder that is not there."""
-    return load_packs([base_folder(), *pack_folders(names)])
-
-
-def pack_folders(names: Sequence[str]) -> list[Path]:
-    """Return the folders. Raises BadInput for those that are not there."""
-    missing = [name for name in names if not is_folder(name)]
-    if missing:
-        raise BadInput(
-            [Problem(name, 0, 0, "there is no such folder", "the folder with a pack.yaml") for name in missing]
-        )
-    return [Path(name) for name in names]
 
 
 def notes_of(knowledge: Knowledge) -> list[Block]:

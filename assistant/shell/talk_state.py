@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.advice.results import Remedy, Worth
 from assistant.car.moves import part_way
 from assistant.diagnosis.session import start as begin_session
+from assistant.pages.advice import FIRST_SHOWN, offers_of
 from assistant.pages.felt_words import HALF_BACK_FIRST, PUT_BACK_FIRST, say_moves
 from assistant.shell.bench import Bench, Memory
 
@@ -150,6 +151,7 @@ class TalkState(TalkPlace):
         """The list on screen, worked out when it is first wanted; None where there is none."""
         if self.advised and self.found is None and self.session is not None and not self.replaying:
             self.found = self._without_done(self.bench.advise(self.session))
+            self.bench.drive_ahead(self.session, offers_of(self.found)[:FIRST_SHOWN])
         return self.found if self.advised else None
 
     def list_anew(self, *, advised: bool = True) -> None:

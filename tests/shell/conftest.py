@@ -90,11 +90,13 @@ class Talk:
 
 @pytest.fixture
 def make_talk(demo, knowledge, tmp_path, monkeypatch):
+    """A talk for which nothing is driven behind the prompt: what that is stands in `test_bench`."""
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "own"))
 
     def make(case=demo, *, record=None, cut_off=None, units="trade", **more):
         bench = Bench(case.file)
         bench._loaded = done((case, knowledge))
+        bench.hear = bench.drive_ahead = lambda *_: None
         record = record or Record("demo", None)
         return Talk(Conversation(TalkState(bench=bench, system=units, name=record.name), record, cut_off), **more)
 

@@ -2,12 +2,18 @@
 
 from dataclasses import replace
 from threading import Event
+from threading import enumerate as enumerate_threads
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
+from assistant.advice.offers import advise
+from assistant.belief.garage import Garage
+from assistant.belief.picture import Told, believe_told
 from assistant.car.case import levers_of
 from assistant.diagnosis.session import start
+from assistant.pages.advice import offers_of
 from assistant.shell import bench as module
 from assistant.shell.bench import Bench
 from tests.shell.conftest import done
@@ -79,6 +85,30 @@ def test_what_is_believed_is_believed_in_the_order_it_was_said_however_long_the_
     bench.hear(start(demo, knowledge, said[0]))
     bench.belief(start(demo, knowledge, said[1]).complaint)
     assert order == said
+
+
+@pytest.fixture(scope="module")
+def believed(demo, knowledge):
+    session = start(demo, knowledge, "loose off late in the run")
+    return session, believe_told(demo, [Told(demo.setup, session.complaint)], Garage(demo))
+
+
+def test_the_list_after_an_offer_is_driven_before_it_is_made(bench, demo, knowledge, believed):
+    session, belief = believed
+    bench._begin_to_believe = lambda _: done(belief)
+    bench._believed, advice = done(belief), advise(demo, knowledge, session, belief)
+    offer = next(one for one in offers_of(advice) if bench.moved(one) is not None)
+    threads = set(enumerate_threads())
+    bench.drive_ahead(session, [offer])
+    for thread in set(enumerate_threads()) - threads:
+        thread.join(120)
+    case = replace(demo, setup=bench.moved(offer))
+    driven = {name: one.moved.sum() for name, one in belief.garage.effects.items()}
+    after = believe_told(demo, [Told(demo.setup, session.complaint)], belief.garage).with_setup(case.setup)
+    made = believe_told(case, [Told(demo.setup, session.complaint)], belief.garage)
+    np.testing.assert_allclose(made.fit.weights, after.fit.weights)
+    advise(case, knowledge, replace(session, case=case), made)
+    assert {name: one.moved.sum() for name, one in belief.garage.effects.items()} == driven
 
 
 def test_a_car_that_must_be_looked_at_first_is_not_driven(bench, demo, knowledge, asked):
