@@ -173,7 +173,7 @@ class Bench:
             else:
                 offers.advise(case, knowledge, session, belief)
 
-    def drive_ahead(self, session: Session, offered: Iterable[Offer]) -> None:
+    def drive_ahead(self, session: Session, offered: Iterable[Remedy]) -> None:
         """Begin to drive, behind the prompt, what the list would need with each of these offers made."""
         setups = [setup for one in offered if (setup := self.moved(one)) is not None]
         if setups:
