@@ -92,7 +92,6 @@ ADVICE = (
     "prices",
     "sizing",
     "ranking",
-    "flips",
     "remedies",
     "habits",
     "packages",

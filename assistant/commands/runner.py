@@ -1,4 +1,7 @@
-"""What every command does alike: read rules and case, say that it is working, answer in words or in JSON."""
+"""What every command does alike: read rules and case, say that it is working, answer in words or in JSON.
+
+An answer in JSON has a head: the edition of the contract, and the unit of every quantity that occurs.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ import csv
 import io
 import json
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -17,8 +20,8 @@ from assistant.belief.stops import read_stops
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start as begin_session
 from assistant.ground.problems import BadInput, Problem, shown, shown_json
+from assistant.ground.units import unit_of
 from assistant.pages.blocks import Block, Line
-from assistant.pages.json_document import document
 from assistant.pages.terminal import Look, look_of, say, say_line
 from assistant.rules.knowledge import Knowledge, equip
 from assistant.rules.pack import load_with
@@ -37,6 +40,36 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 WORKING_OUT = "Working out what every lever does on this car"
 COMMAND_LINE = "command line"
+FORMAT = 1
+"""Edition of the contract: a key that goes or means something else makes it the next one; a new key does not."""
+UNITS: Mapping[str, str] = {
+    "balance": "% of grip, + tight",
+    "effect": "% of grip, + tight",
+    "wear_end": "share of the tread",
+    "laps": "lap",
+    "fuel_laps": "lap",
+    "tire_life_laps": "lap",
+    "first_tire_laps": "lap",
+    "pace_s": "s",
+    "last_lap_s": "s",
+    "lap_s": "s",
+    "limiter_s": "s",
+    "rpm_max": "rpm",
+    "rpm_min": "rpm",
+    "chance": "share",
+    "cures": "share",
+    "removes": "share of the complaint",
+    "at_once": "share of the complaint",
+    "spoils": "share of the complaint",
+    "sign_share": "share",
+    "useful_share": "share",
+    "lock_share": "share",
+    "share_ideal": "share",
+    "severity": "1 to 5",
+}
+"""Units of keys that are the same in every system."""
+QUANTITIES: Mapping[str, str] = {"temps": "temperature", "hot_pressure": "pressure", "per_lap": "volume"}
+"""Quantities of keys whose unit is the system's."""
 
 
 class Runner:
@@ -114,6 +147,27 @@ class Runner:
     @property
     def _errors(self) -> Look:
         return look_of(sys.stderr, color=self.options.color, accessible=self.options.accessible)
+
+
+def document(found: Mapping[str, Any], system: System) -> dict[str, Any]:
+    """Head what a command answers. system: the unit system its numbers are in.
+
+    Keys with a unit beside them (`unit`, `temperature_unit`, or the answer's own `units`) keep that one.
+    """
+    there = set(_keys_in(found))
+    units = {key: unit for key, unit in UNITS.items() if key in there}
+    units |= {key: unit_of(quantity, system) for key, quantity in QUANTITIES.items() if key in there}
+    return {"format": FORMAT, **found, "units": units | found.get("units", {})}
+
+
+def _keys_in(value: Any) -> Iterator[str]:
+    """Name every key in plain data, at any depth."""
+    if isinstance(value, Mapping):
+        yield from value
+        value = list(value.values())
+    if isinstance(value, list):
+        for part in value:
+            yield from _keys_in(part)
 
 
 def csv_text(head: Iterable[str], rows: Iterable[Sequence[object]]) -> str:

@@ -12,8 +12,8 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from assistant import __version__
-from assistant.advice.flips import find_flip
 from assistant.advice.prices import LEAST_PACE
+from assistant.advice.ranking import find_flip
 from assistant.advice.results import Advice, Remedy
 from assistant.belief.driven import moved_from
 from assistant.belief.look_ahead import RunAhead, drive_there, look_from, reach

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.flips import Flip, find_flip
+from assistant.advice.ranking import Flip, find_flip
 from assistant.advice.results import Remedy
 from assistant.ground.grid import Grid
 from assistant.ground.names import say_chance, say_number, stands_out

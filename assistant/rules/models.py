@@ -345,7 +345,6 @@ class Weights(Block):
     driving_unknown: Share = UNSTATED
     most_remedies: Annotated[int, Field(ge=1, le=30)] = UNSTATED
     families: list[list[NamedLever]] = UNSTATED
-    package_levers: Annotated[int, Field(ge=1, le=60)] = UNSTATED
     package_least_confidence: Share = UNSTATED
     package_must_beat: Share = UNSTATED
     lever_must_add: Share = UNSTATED

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import sys
 
+from assistant.commands.runner import FORMAT, QUANTITIES, UNITS
 from assistant.pages.data import KEYS
-from assistant.pages.json_document import FORMAT, QUANTITIES, UNITS
 
 _HEAD = f"""# Answers for programs
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.advice.flips import Flip, find_flip
+from assistant.advice.ranking import Flip, find_flip
 from assistant.advice.results import Cost, PackageMove, Treats, Worth
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render

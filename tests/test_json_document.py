@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from assistant.cli import main
-from assistant.pages.json_document import document
+from assistant.commands.runner import document
 from tests.generators.json_page import json_page
 
 
