@@ -22,11 +22,13 @@ from assistant.diagnosis.questions import (
     FIXED_ORDER,
     HOW_BAD,
     HOW_BAD_EACH,
+    NONE_FOUND,
     NONE_NOTICED,
     NOTHING_CHANGED,
     SEVERAL_CHANGED,
     SIZES,
     SLIDES,
+    SAFETY,
     OpenQuestion,
     is_unsure,
     plain_id,
@@ -86,7 +88,7 @@ def _where(claim: Claim) -> tuple[str, ...]:
 CHANGE = "change"
 """Topic of the questions about a change that was named."""
 MOST_FOLLOW_UPS = 2
-MOST_EARLY = 2
+MOST_EARLY = 3
 SLIDING = {"front": "tight", "back": "loose"}
 """What it means when one end is said to slide."""
 UNDER_WAY = {**{said: (stage,) for stage, said in STAGE_SHORT.items()}, "worn": ("worn",), "always": STAGES}
@@ -94,6 +96,10 @@ LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
 A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
 """The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
+FELT = frozenset({"vibration", "smoke"})
+"""Signs that may come of the tires alone: who has looked the car over and found it sound is not stopped for them."""
+STOPS = {"pedal": frozenset({"longer", "shakes", "pulls"}), "tread_look": frozenset({"cord"})}
+"""Answers to other questions than that of safety that stop the car."""
 MISHEARD = "misheard"
 """Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
 LITTLE_TOLD = 2
@@ -170,8 +176,7 @@ def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
     placed = tuple(_place(claim, known) if claim.is_complaint else claim for claim in told)
     claims = fold_severities(placed, known)
     extra = _first_laps(claims, known.get("first_laps", ""))
-    over = MISHEARD in known or (is_mere_hit(reading) and known.get(CONTACT) == LOOKED_OVER)
-    safety = () if over else reading.said.safety
+    safety = () if MISHEARD in known or _is_looked_over(reading, known) else reading.said.safety
     return Heard(reading.text, replace(reading.said, claims=claims + extra, safety=safety))
 
 
@@ -208,7 +213,8 @@ def question_about(qid: str, questions: Mapping[str, Question], reading: Heard) 
 def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -> list[str]:
     """List the questions of the fixed flow that apply and are not answered, in order."""
     if reading.said.safety:
-        return [CONTACT] if is_mere_hit(reading) and CONTACT not in known else []
+        asked = CONTACT if is_mere_hit(reading) else SAFETY if _is_only_felt(reading) else ""
+        return [asked] if asked and asked not in known else []
     if known.get("safety") == "yes":
         return [] if "safety_kind" in known else ["safety_kind"]
     if is_mere_question(reading):
@@ -236,7 +242,7 @@ def follow_ups_open(known: Mapping[str, str], knowledge: Knowledge) -> list[str]
 
 
 def early_open(known: Mapping[str, str], facts: Mapping[str, Fact], knowledge: Knowledge) -> list[str]:
-    """List what such a complaint is always asked before the questions are weighed: two, one of who knows nothing."""
+    """List what such a complaint is always asked before the questions are weighed: three, one of who knows nothing."""
     meant = [
         plain_id(qid)
         for qid, entry in knowledge.questions.items()
@@ -307,9 +313,8 @@ def stop_said(reading: Heard, known: Mapping[str, str], questions: Mapping[str, 
         return StopReason(reading.said.safety)
     if known.get("safety") == "yes":
         return StopReason(_said_to("safety_kind", known, questions), "safety_kind")
-    if known.get("pedal") in {"longer", "shakes", "pulls"}:
-        return StopReason(_said_to("pedal", known, questions) or (known["pedal"],), "pedal")
-    return None
+    stopped = next((qid for qid, choices in STOPS.items() if known.get(qid) in choices), "")
+    return StopReason(_said_to(stopped, known, questions) or (known[stopped],), stopped) if stopped else None
 
 
 def _said_to(qid: str, known: Mapping[str, str], questions: Mapping[str, Question]) -> tuple[str, ...]:
@@ -358,6 +363,17 @@ def _is_too_little(known: Mapping[str, str]) -> bool:
 def is_mere_hit(reading: Heard) -> bool:
     """Tell whether the only danger told of is a hit: nobody is stopped for it who has looked the car over since."""
     return reading.said.safety == (A_HIT,)
+
+
+def _is_only_felt(reading: Heard) -> bool:
+    """Tell whether the only danger told of is one that may come of the tires alone."""
+    return bool(reading.said.safety) and FELT.issuperset(reading.said.safety)
+
+
+def _is_looked_over(reading: Heard, known: Mapping[str, str]) -> bool:
+    """Tell whether the car was looked over for the danger told of and found sound."""
+    checked = is_mere_hit(reading) and known.get(CONTACT) == LOOKED_OVER
+    return checked or (_is_only_felt(reading) and known.get(SAFETY) == NONE_FOUND)
 
 
 def is_mere_question(reading: Heard) -> bool:

@@ -406,6 +406,23 @@ def test_a_hit_stops_until_it_is_said_that_the_car_was_looked_over_since():
     assert looked_over.next_question().id == "safety"
 
 
+@pytest.mark.parametrize("words", ["it shakes since the yellow", "smoking off the rr coming off 2, loose off"])
+def test_what_may_come_of_the_tires_stops_unless_the_car_was_looked_over(words):
+    told = start(demo_case(), load_packs(), words)
+    assert told.next_question().id == "safety"
+    assert told.stop is not None
+    assert told.answer("safety", "none-noticed").stop is not None
+    assert told.answer("safety", "not-checked").stop is not None
+    assert told.answer("safety", "yes").stop is not None
+    assert told.answer("safety", "none").stop is None
+
+
+def test_a_tire_worn_to_the_cord_stops():
+    told = start(demo_case(), load_packs(), "tight in the middle late").answer("safety", "none")
+    assert told.answer("tread_look", "clean").stop is None
+    assert "cord" in say_stop(told.answer("tread_look", "cord").stop)
+
+
 def test_a_hit_beside_another_danger_is_not_asked_about():
     told = start(demo_case(), load_packs(), "tagged the wall off 4 and the pedal is soft")
     assert told.next_question() is None
