@@ -43,15 +43,11 @@ USUAL, AHEAD = "usual", "ahead"
 
 @dataclass(frozen=True)
 class Shown:
-    """A believed value: mean, and the band that holds eight of ten cars.
-
-    said: the driver spoke of it, with this setup on the car.
-    """
+    """A believed value: mean, and the band that holds eight of ten cars."""
 
     value: float
     low: float
     high: float
-    said: bool = False
 
     @property
     def sure_of_sign(self) -> bool:
@@ -83,7 +79,8 @@ class Belief:
     @cached_property
     def grid(self) -> dict[str, dict[str, Shown]]:
         """Balance [%, + tight] by phase and stage with the setup on the car."""
-        return {phase: {stage: self._cell(phase, stage) for stage in STAGES} for phase in PHASES}
+        cells = {phase: {stage: self.read(balance_of(phase), stage) for stage in STAGES} for phase in PHASES}
+        return {phase: {stage: self.show(each) for stage, each in row.items()} for phase, row in cells.items()}
 
     @property
     def cars(self) -> int:
@@ -152,10 +149,10 @@ class Belief:
         driven = {key: one.of(self.places) for key, one in drive_all(self.garage, self.evidence, self.now).items()}
         return answer_turns(driven, turns_of(self.evidence, driven, self.garage), self.fit.answers)
 
-    def show(self, values: Array, *, said: bool = False) -> Shown:
+    def show(self, values: Array) -> Shown:
         """Sum up values of all cars."""
         low, high = quantiles(values, self.fit.weights, (LOW, HIGH))
-        return Shown(self.mean(values), low, high, said)
+        return Shown(self.mean(values), low, high)
 
     def mean(self, values: Array) -> float:
         """Mean over the cars by weight; cars that could not be driven weigh nothing."""
@@ -223,11 +220,6 @@ class Belief:
         spoken = [row for row in self.evidence.rows if row.kind not in {"unsaid", "usual"}]
         found = [(row.id, self.without([row.id]).fit.plain) for row in spoken]
         return sorted((pair for pair in found if pair[1] > self.fit.plain), key=lambda pair: -pair[1])
-
-    def _cell(self, phase: str, stage: str) -> Shown:
-        word = self.evidence.words.get((phase, stage))
-        said = word is not None and word.terms[0].setup == self.now
-        return self.show(self.read(balance_of(phase), stage), said=said)
 
 
 def believe(case: Case, evidence: Known, garage: Garage | None = None, now: str = "", most: int = MOST_CARS) -> Belief:

@@ -82,7 +82,7 @@ def promise_of(belief: Belief, complaint: Complaint, before: Setup, after: Setup
         return None
     moved = wanted.read(belief.move(moved_from(before, after)))
     cells = {
-        (phase, stage): belief.show(moved[at], said=True)
+        (phase, stage): belief.show(moved[at])
         for at, (_, phase, stage) in enumerate(wanted.places)
         if wanted.spoken[at]
     }

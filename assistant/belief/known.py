@@ -84,11 +84,17 @@ class Known:
         return replace(self, rows=tuple(row for row in self.rows if row.id not in ids))
 
     @property
-    def words(self) -> dict[tuple[str, str], Row]:
-        """Rows of the cells the driver spoke of after the last run anybody spoke of: phase and stage, or cold tires."""
+    def last(self) -> tuple[Row, ...]:
+        """Rows of the cells the driver spoke of after the last run anybody spoke of."""
         rows = [row for row in self.rows if row.kind in {"cell", "contrast"}]
         last = max((row.when for row in rows), default=0)
-        return {(row.terms[0].quantity.split()[1], str(row.terms[0].at)): row for row in rows if row.when == last}
+        return tuple(row for row in rows if row.when == last)
+
+    def words(self, end: str | None = None) -> dict[tuple[str, str], Row]:
+        """The same of one end of the track, or of both together, by phase and stage (or "cold")."""
+        phases = {balance_of(phase, end): phase for phase in PHASES}
+        found = ((row, row.terms[0]) for row in self.last)
+        return {(phases[one.quantity], str(one.at)): row for row, one in found if one.quantity in phases}
 
 
 def moment_of(stage: str, complaint: Complaint) -> str:

@@ -16,7 +16,7 @@ from assistant.belief.gears_and_brakes import Brakes, Gear, brake_neighbors, gea
 from assistant.belief.known import balance_of
 from assistant.belief.model import Model, read_beside, read_model, refuse_runaway
 from assistant.belief.outcome import MeanRun, RunBands, read_bands, stand_as_believed
-from assistant.belief.picture import Picture, lay_out, read_after, read_picture
+from assistant.belief.picture import Picture, read_after, read_end, read_picture
 from assistant.belief.whole_run import (
     Forecast,
     drive_setups,
@@ -25,7 +25,7 @@ from assistant.belief.whole_run import (
     whole_laps,
 )
 from assistant.car.case import Case, Setup
-from assistant.ground.names import PHASES, STAGES
+from assistant.ground.names import STAGES
 from assistant.ground.units import from_unit
 from assistant.physics.driven_run import DrivenRun
 from assistant.physics.heat_and_wear import Stop
@@ -79,11 +79,15 @@ class RunAhead:
 
     @cached_property
     def ends(self) -> dict[str, Picture]:
-        """Where the car is believed to stand at each end of the track; what stops change comes on top."""
+        """Where the car is believed to stand at each end of the track, with a band for the case's own setup alone.
+
+        What stops change comes on top.
+        """
         found = {}
         for end, grid in self.forecast.ends:
-            there = Picture(*(grid,) * 3) if self.mean is None else read_end(self.mean, end)
-            found[end] = there.moved(grid - there.value)
+            own = self.mean is not None and self.mean.effect is None
+            there = read_end(self.mean.belief, end) if self.mean and own else Picture(*(grid,) * 3)
+            found[end] = there.moved(grid - there.value) if self.stops else there
         return found
 
     @property
@@ -215,11 +219,6 @@ def look_from(reached: Reach, setup: Setup, planned: int, stops: Sequence[Stop] 
         picture=picture_with(reached, setup, forecasts[0], kept),
         belief=belief,
     )
-
-
-def read_end(run: MeanRun, end: str) -> Picture:
-    """Read where the car is believed to stand at one end of the track."""
-    return lay_out({phase: {stage: run.at(balance_of(phase, end), stage) for stage in STAGES} for phase in PHASES})
 
 
 def change_of(after: RunAhead) -> Picture:

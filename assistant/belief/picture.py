@@ -28,10 +28,11 @@ class Picture:
     """Balance [%, + tight], or its change, by phase and stage: what is believed, and the band of eight cars in ten.
 
     said: what the driver said of a cell, phase and stage (or "cold") to loose, fine or tight, with this setup. drift:
-    change from settled to worn. told: whether anything was said at all, of this setup or of one before it. shut: no
-    plausible car does all that is known, so no number of it may be shown; against: the rows without which more cars
-    would, the most first. left_out: gauges that are not believed. measured: kinds of gauges that were read.
-    cold: the balance of each phase on cold tires, where the words are of those.
+    change from settled to worn. told: whether anything was said at all, of this setup or of one before it; spoken: of
+    this one, be it of one end. shut: no plausible car does all that is known, so no number of it may be shown; against:
+    the rows without which more cars would, the most first. left_out: gauges that are not believed. measured: kinds of
+    gauges that were read. cold: the balance of each phase on cold tires, where the words are of those. ends: the ends
+    of the track that were spoken of alone.
     """
 
     value: Grid
@@ -40,15 +41,18 @@ class Picture:
     said: Mapping[tuple[str, str], str] = field(default_factory=dict)
     drift: Mapping[str, Shown] = field(default_factory=dict)
     told: bool = False
+    spoken: bool = False
     shut: bool = False
     against: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
     measured: frozenset[str] = frozenset()
     cold: Mapping[str, Shown] = field(default_factory=dict)
+    ends: Mapping[str, Picture] = field(default_factory=dict)
 
     def moved(self, by: Grid) -> Picture:
         """The same with every cell moved: nobody spoke of that one."""
-        return replace(self, value=self.value + by, low=self.low + by, high=self.high + by, said={}, cold={})
+        moved = (self.value + by, self.low + by, self.high + by)
+        return replace(self, value=moved[0], low=moved[1], high=moved[2], said={}, cold={}, ends={})
 
 
 @dataclass(frozen=True)
@@ -141,12 +145,26 @@ def read_picture(belief: Belief) -> Picture:
         return shut_picture(belief)
     from assistant.belief.stages_of import COLD  # noqa: PLC0415 - numpy
 
-    last = belief.evidence.words
-    said = {cell: row for cell, row in last.items() if row.terms[0].setup == belief.now and is_of_both_ends(row)}
-    words = {cell: WAYS[float((row.value > 0) - (row.value < 0))] for cell, row in said.items()}
-    cold = read_cold(belief) if any(at == COLD for _, at in last) else {}
-    shown = replace(lay_out(belief.grid), said=words, drift=read_drift(belief), told=bool(last), cold=cold)
-    return replace(shown, left_out=belief.left_out)
+    last = belief.evidence.last
+    cold = read_cold(belief) if any(row.terms[0].at == COLD for row in last) else {}
+    spoken = any(row.terms[0].setup == belief.now for row in last)
+    shown = replace(lay_out(belief.grid), said=read_said(belief), drift=read_drift(belief), cold=cold)
+    ends = {end: read_end(belief, end) for end in belief.garage.course.ends if read_said(belief, end)}
+    return replace(shown, told=bool(last), spoken=spoken, left_out=belief.left_out, ends=ends)
+
+
+def read_end(belief: Belief, end: str) -> Picture:
+    """Read where the car is believed to stand at one end of the track."""
+    from assistant.belief.known import balance_of  # noqa: PLC0415 - numpy
+
+    cells = {(phase, stage): belief.read(balance_of(phase, end), stage) for phase in PHASES for stage in STAGES}
+    return replace(lay_out(show_cells(belief, cells)), said=read_said(belief, end))
+
+
+def read_said(belief: Belief, end: str | None = None) -> dict[tuple[str, str], str]:
+    """Read what the driver said with this setup on the car, of one end of the track or of both alike."""
+    rows = {cell: row for cell, row in belief.evidence.words(end).items() if row.terms[0].setup == belief.now}
+    return {cell: WAYS[float((row.value > 0) - (row.value < 0))] for cell, row in rows.items()}
 
 
 def read_after(belief: Belief, changes: Changes, *, at_once: bool = False) -> tuple[Picture, Picture]:
@@ -194,11 +212,6 @@ def read_cold(belief: Belief) -> dict[str, Shown]:
     from assistant.belief.stages_of import COLD  # noqa: PLC0415 - same
 
     return {phase: belief.show(belief.read(balance_of(phase), COLD)) for phase in PHASES}
-
-
-def is_of_both_ends(row: Row) -> bool:
-    """Whether something was said of both ends of the track alike."""
-    return len(row.terms[0].quantity.split()) == 2
 
 
 def shut_picture(belief: Belief) -> Picture:

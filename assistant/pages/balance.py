@@ -5,7 +5,7 @@ And why the numbers are less sure than they look, which stands with everything t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from assistant.belief.known import FELT
@@ -32,6 +32,7 @@ ON_COLD = "on cold tires"
 COLD_LAPS_SAY = "Computed on cold tires, laps 1 and 2"
 UNKNOWN = "Not known: as well tight as loose."
 BANDS = "It stands where you say; the rest holds for 8 of 10 plausible cars."
+NOT_WHERE_SAID = "What is shown holds for 8 of 10 plausible cars; they do not stand everywhere as you say."
 SAID_BEFORE = "Nobody spoke of the car as it is now; it stands where the words before and the change take it."
 NOBODY_SAID = "Nobody said how it handles; what is shown holds for 8 of 10 plausible cars."
 
@@ -154,6 +155,12 @@ def _state(picture: Picture, phase: str, stage: str) -> str:
     return _stands(picture.said.get((phase, stage)), picture.value[phase][stage], *_band(picture, phase, stage))
 
 
+def state_at_end(there: Picture, phase: str, stage: str) -> str:
+    """Say one cell of an end of the track: the driver's word first, else to one digit where it is known."""
+    value, said = there.value[phase][stage], there.said.get((phase, stage))
+    return known_words(value, *_band(there, phase, stage)) if said is None else _word_first(said, value)
+
+
 def _stands(said: str | None, value: float, low: float, high: float) -> str:
     """Say how the car stands: the driver's word with the size where there is one, else the band."""
     return band_words(low, high) if said is None else f"{_word_first(said, value)} +-{(high - low) / 2.0:.1f}"
@@ -204,7 +211,9 @@ def basis_words(picture: Picture) -> tuple[str, ...]:
     """Say what the balance is taken from; nothing where no number of it is shown."""
     if picture.shut:
         return ()
-    return (BANDS if picture.said else SAID_BEFORE if picture.told else NOBODY_SAID,)
+    if picture.spoken:
+        return (NOT_WHERE_SAID if any(_turned(picture)) else BANDS,)
+    return (SAID_BEFORE if picture.told else NOBODY_SAID,)
 
 
 def picture_data(picture: Picture | None) -> dict[str, Any] | None:
@@ -293,18 +302,21 @@ def _say_row(row: str) -> str:
 
 def _say_against(picture: Picture) -> tuple[str, ...]:
     """Say where the balance goes another way than the driver says; nothing where it does not."""
-    found = [cell for cell, way in picture.said.items() if way != FINE and _is_turned(way, picture, cell)]
+    found = list(_turned(picture))
     if not found:
         return ()
-    told = "; ".join(f"{picture.said[cell]} {_where(cell)}" for cell in found)
-    numbers = "; ".join(f"{state_words(_value(picture, cell))} {_where(cell)}" for cell in found)
+    told = "; ".join(f"{said} {where}" for said, _, where in found)
+    numbers = "; ".join(f"{state_words(value)} {where}" for _, value, where in found)
     return (f"You said {told}; the numbers have it {numbers}: the sizes are less sure.",)
 
 
-def _is_turned(way: str, picture: Picture, cell: tuple[str, str]) -> bool:
-    """Whether a cell stands on the other side than was said of it."""
-    value = _value(picture, cell)
-    return value > 0.0 if way == LOOSE else value < 0.0
+def _turned(picture: Picture) -> Iterator[tuple[str, float, str]]:
+    """Find the cells that stand on the other side than was said of them: the word, where they stand, and where."""
+    for end, there in {"": picture, **picture.ends}.items():
+        for cell, way in there.said.items():
+            value = _value(there, cell)
+            if way != FINE and (value > 0.0 if way == LOOSE else value < 0.0):
+                yield way, value, f"{_where(cell)}{f', {end}' if end else ''}"
 
 
 def _value(picture: Picture, cell: tuple[str, str]) -> float:

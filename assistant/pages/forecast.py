@@ -15,7 +15,7 @@ from assistant.pages.balance import (
     basis_words,
     doubt_blocks,
     is_known,
-    known_words,
+    state_at_end,
 )
 from assistant.pages.blocks import ALL, FORECAST, Block, Line, LineChart, Table, apart, lines, more_of
 from assistant.pages.run_words import (
@@ -41,7 +41,6 @@ from assistant.pages.run_words import (
 if TYPE_CHECKING:
     from assistant.belief.gears_and_brakes import Gear
     from assistant.belief.look_ahead import AirEffect, RunAhead
-    from assistant.belief.picture import Picture
     from assistant.belief.whole_run import Forecast
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
@@ -100,7 +99,7 @@ def _short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: st
         *lines(basis_words(ahead.picture)),
         *doubts,
         *heat_blocks(ahead.forecast, ahead.case, system),
-        *balance_blocks(ahead.picture, f"mean of both ends{'; trust differences only' * bool(doubts)}"),
+        *_balance(ahead, f"mean of both ends{'; trust differences only' * bool(doubts)}"),
         Line(TIRES),
         hot_table(ahead, system),
         Line(say_fuel(ahead, system)),
@@ -128,6 +127,11 @@ def _whole_screen(ahead: RunAhead, air: AirEffect | None, knowledge: Knowledge, 
     )
 
 
+def _balance(ahead: RunAhead, what: str) -> list[Block]:
+    """Show the balance of each end where the driver told them apart, else of both together."""
+    return _ends(ahead) if any(there.said for there in ahead.ends.values()) else balance_blocks(ahead.picture, what)
+
+
 def _title(ahead: RunAhead) -> Line:
     """Say which setup is driven where."""
     return Line(f"The run ahead: setup {ahead.case.setup.name} on {ahead.case.track.name}.", mark="heading")
@@ -146,15 +150,11 @@ def _ends(ahead: RunAhead) -> list[Block]:
     if ahead.picture.shut:
         return []
     rows = [
-        (end, PHASE_WORDS[phase], *(_at_end(there, phase, stage) for stage in STAGES))
+        (end, PHASE_WORDS[phase], *(state_at_end(there, phase, stage) for stage in STAGES))
         for end, there in ahead.ends.items()
         for phase in PHASES
     ]
     return [Line("Balance at each end, in percent of grip:"), Table(("", "", *STAGES), tuple(rows))]
-
-
-def _at_end(there: Picture, phase: str, stage: str) -> str:
-    return known_words(*(grid[phase][stage] for grid in (there.value, there.low, there.high)))
 
 
 def _drift(ahead: RunAhead) -> list[LineChart]:

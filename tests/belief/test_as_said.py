@@ -1,6 +1,7 @@
 """Whether the believed car is the one the driver speaks of; every screen and every JSON says when there is none."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ from assistant.belief.believe import weigh_belief
 from assistant.belief.cures import want
 from assistant.belief.garage import Garage
 from assistant.belief.known import Known, rows_of_complaint, usual_rows
+from assistant.belief.look_ahead import look_ahead
 from assistant.belief.picture import Picture, Told, believe_told, gather, read_picture
 from assistant.belief.stages_of import COLD
 from assistant.car.files import read_case
@@ -16,8 +18,18 @@ from assistant.cli import main
 from assistant.diagnosis.hearing import complaint_of, read
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import Grid
-from assistant.ground.names import PHASES
-from assistant.pages.balance import NOT_BELIEVED, believed_table, doubts_of, picture_data
+from assistant.ground.names import PHASES, STAGES
+from assistant.ground.understood import Cell, Complaint
+from assistant.pages.balance import (
+    BANDS,
+    NOT_BELIEVED,
+    NOT_WHERE_SAID,
+    basis_words,
+    believed_table,
+    doubts_of,
+    picture_data,
+)
+from assistant.pages.forecast import part_screen
 
 SHUT = "No plausible car does all that is known."
 LEVEL = Grid.level(dict.fromkeys(PHASES, 0.0))
@@ -162,3 +174,36 @@ def test_words_of_cold_tires_are_evidence_of_those_laps_alone(knowledge):
     wanted = want(belief, complaint)
     (place,) = np.flatnonzero(wanted.wrong)
     assert wanted.before[place] == pytest.approx(belief.read("balance entry", COLD))
+
+
+def test_words_of_each_end_stand_with_that_end(knowledge):
+    case = read_case("demo")
+    ways = zip(("tight", "loose"), (end.id for end in case.track.ends), strict=True)
+    cells = [Cell("exit", stage, way, 3.0, False, end) for way, end in ways for stage in STAGES]
+    complaint = Complaint("tight off in turns 1 and 2, loose off in 3 and 4", tuple(cells))
+    ahead = look_ahead(case, believe=lambda one: believe_told(one, [Told(one.setup, complaint)], Garage(one)))
+    first, second = ahead.ends.values()
+    assert first.said["exit", "worn"] == "tight"
+    assert second.said["exit", "worn"] == "loose"
+    assert first.value["exit"]["worn"] > 0.2 > -0.2 > second.value["exit"]["worn"]
+    said = shown_text(part_screen("", ahead, knowledge, "trade", air=lambda: None))
+    assert "Balance at each end" in said
+    assert '"tight" ' in said
+    assert "mean of both ends" not in said
+    assert "It stands where you say" in said
+
+
+def test_ends_that_are_alike_cannot_stand_apart_and_that_is_said():
+    there = {"turns 1-2": picture({("exit", "worn"): "loose"}, worn=0.2), "turns 3-4": picture({}, worn=0.2)}
+    apart = replace(picture({}, worn=0.2), ends=there, told=True, spoken=True)
+    assert doubts_of(apart) == (
+        "You said loose coming off late, turns 1-2; the numbers have it 0.2 tight coming off late, turns 1-2: the sizes "
+        "are less sure.",
+    )
+    assert basis_words(apart) == (NOT_WHERE_SAID,)
+    assert basis_words(replace(apart, ends={})) == (BANDS,)
+
+
+def shown_text(blocks):
+    parts = [one.text if hasattr(one, "text") else " ".join(map(" ".join, one.rows)) for one in blocks]
+    return " ".join(parts)

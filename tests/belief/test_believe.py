@@ -15,6 +15,7 @@ from assistant.belief.cures import judge, want
 from assistant.belief.driven import TRIMS, drive_on, read_values
 from assistant.belief.garage import Garage
 from assistant.belief.known import Known, change_row, rows_of_complaint, usual_rows
+from assistant.belief.picture import read_said
 from assistant.belief.weigh import CELLS
 from assistant.car.moves import with_value
 from assistant.ground.names import PHASES, STAGES
@@ -75,8 +76,7 @@ def test_a_car_far_from_its_usual_setup_stands_where_that_takes_it(case):
 def test_no_shown_cell_contradicts_a_word(belief):
     assert belief.grid["exit"]["worn"].value < -0.3
     assert abs(belief.grid["exit"]["fresh"].value) < 0.3
-    assert belief.grid["exit"]["worn"].said
-    assert not belief.grid["middle"]["worn"].said
+    assert set(read_said(belief)) == {("exit", "fresh"), ("exit", "worn")}
 
 
 def test_a_cell_nobody_spoke_of_has_the_wider_band(belief):
@@ -226,7 +226,7 @@ def test_cars_read_from_disk_are_those_that_were_kept(case, tmp_path):
 def test_after_a_change_the_words_speak_of_the_car_before_it(case, garage, belief):
     after = with_value(case.setup, "stagger", case.setup.values["stagger"] - INCH / 8)
     changed = weigh_belief(garage, belief.evidence.plus((), {"after": after}), "after")
-    assert not changed.grid["exit"]["worn"].said
+    assert read_said(changed) == {}
     assert changed.grid["exit"]["worn"].value > belief.grid["exit"]["worn"].value + 0.3
     assert changed.mean(changed.read("balance exit", "worn", "")) == pytest.approx(belief.grid["exit"]["worn"].value)
 

@@ -65,7 +65,7 @@ def test_a_word_says_what_share_of_the_balance_before_is_left_and_the_size_of_wh
     assert (change.value, change.sized) == (0.0, False)
     said = {row.when: row for row in known.rows if row.id == "exit worn"}
     assert said[1].off == pytest.approx(hypot(said[0].off, felt.moved["exit", "worn", None][1]))
-    assert known.words["exit", "worn"].terms[0].setup == now
+    assert known.words()["exit", "worn"].terms[0].setup == now
 
 
 def test_what_is_said_anew_of_the_changed_car_counts_in_full_whenever_it_is_said(case, wedge):

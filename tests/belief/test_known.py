@@ -98,5 +98,5 @@ def test_what_is_taken_back_is_gone():
 def test_the_words_that_count_are_those_of_the_last_run_anybody_spoke_of():
     first = Known(rows_of_complaint(said(LATE)))
     later = first.plus(rows_of_complaint(said(cell("middle", "settled", "tight")), when=1))
-    assert set(first.words) == {("exit", "worn")}
-    assert set(later.words) == {("middle", "settled")}
+    assert set(first.words()) == {("exit", "worn")}
+    assert set(later.words()) == {("middle", "settled")}
