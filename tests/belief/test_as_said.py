@@ -196,10 +196,8 @@ def test_words_of_each_end_stand_with_that_end(knowledge):
 def test_ends_that_are_alike_cannot_stand_apart_and_that_is_said():
     there = {"turns 1-2": picture({("exit", "worn"): "loose"}, worn=0.2), "turns 3-4": picture({}, worn=0.2)}
     apart = replace(picture({}, worn=0.2), ends=there, told=True, spoken=True)
-    assert doubts_of(apart) == (
-        "You said loose coming off late, turns 1-2; the numbers have it 0.2 tight coming off late, turns 1-2: the sizes "
-        "are less sure.",
-    )
+    numbers = "the numbers have it 0.2 tight coming off late, turns 1-2: the sizes are less sure."
+    assert doubts_of(apart) == (f"You said loose coming off late, turns 1-2; {numbers}",)
     assert basis_words(apart) == (NOT_WHERE_SAID,)
     assert basis_words(replace(apart, ends={})) == (BANDS,)
 
