@@ -88,7 +88,8 @@ def tires(options: argparse.Namespace) -> int:
             says = "an earlier case has another car or tire; degrees per psi are measured on one and the same"
             raise refused(says, f"a case of '{case.car.name}' on '{case.tire.name}'", one.file)
     found = read_tires(case, knowledge, earlier)
-    run.answer(lambda: tires_screen(found, case, knowledge, run.system), lambda: plain(found, Way(run.system)))
+    ask = f"halfturn try {options.case}"
+    run.answer(lambda: tires_screen(found, case, knowledge, run.system, ask), lambda: plain(found, Way(run.system)))
     return 0
 
 

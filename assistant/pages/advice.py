@@ -144,14 +144,14 @@ def offer_lines(
     number: int, offer: Remedy, levers: Levers, system: System, how: str, most: int = MOST_COSTS, rest: str = SEE_WHY
 ) -> list[Block]:
     """One numbered offer: what to do, why, what it costs, how sure. how: when, and by how many turns."""
-    costs = f"{costs_words(without_tires(offer), system, most, rest) or _unknown_costs(offer)} {say_tires(offer.run)}"
+    costs = price_words(offer, system, most, rest)
     told = [sentence(each_words(offer.each)), at_once_words(offer)]
     if offer.kind == "package":
         together = f"Together, {cure_words(offer.removes)}:"
         last = f"{costs} In this order, with a run between if there is time. {how}".strip()
         return [*_numbered(number, together, told), *_in_order(number, offer, levers, system), *_under(number, [last])]
     order = f"{sentence(headline(offer, levers, system))} {how}"
-    sure = f"{costs.strip()} {how_sure(offer)}".strip()
+    sure = f"{costs} {how_sure(offer)}".strip()
     return _numbered(number, order, [sentence(treats_words(offer.worth)), *told, sentence(say_reason(offer)), sure])
 
 
@@ -175,8 +175,7 @@ def brief_lines(number: int, offer: Remedy, levers: Levers, system: System, how:
     """One offer in two lines: what, how much and when; then what it harms most, its price in tires, and how sure."""
     order = f"{sentence(headline(offer, levers, system, ends=False))} {how}".strip()
     doubt = "" if offer.kind == "package" else how_sure(offer)
-    costs = costs_words(without_tires(offer), system, 1, "") or _unknown_costs(offer)
-    price = " ".join(filter(None, (costs, say_tires(offer.run), doubt)))
+    price = f"{price_words(offer, system, 1, '')} {doubt}".strip()
     return _numbered(number, order, [sentence(each_words(offer.each)), price])
 
 
@@ -193,6 +192,12 @@ def changes_in(offer: Remedy) -> dict[str, float]:
     if offer.kind == "lever" and offer.change is not None:
         return {offer.id: offer.change}
     return {move.lever: move.change for move in offer.moves}
+
+
+def price_words(offer: Remedy, system: System, most: int = MOST_COSTS, rest: str = SEE_WHY) -> str:
+    """Say what an offer makes worse, then its price in tires; the same wherever an offer is told."""
+    costs = costs_words(without_tires(offer), system, most, rest) or _unknown_costs(offer)
+    return f"{costs} {say_tires(offer.run)}".strip()
 
 
 def without_tires(offer: Remedy) -> Remedy:

@@ -173,9 +173,12 @@ def signed(value: float, places: int = 2) -> str:
 
 def say_price(run: RunAfter | None) -> str:
     """Say what a change costs over the run, on 8 of 10 plausible cars: tires, and lap time at its end."""
-    if run is None or run.last_lap is None:
-        return ""
-    return f"{say_tires(run)} Lap time at the end: {_span(run.last_lap, 2, 's')}."
+    return f"{say_tires(run)} {say_lap_time(run)}".strip()
+
+
+def say_lap_time(run: RunAfter | None) -> str:
+    """Say what becomes of the lap time at the end of the run; "" where that is not computed."""
+    return "" if run is None or run.last_lap is None else f"Lap time at the end: {_span(run.last_lap, 2, 's')}."
 
 
 def say_tires(run: RunAfter | None) -> str:

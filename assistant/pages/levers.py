@@ -14,7 +14,7 @@ from assistant.belief.known import SIZE
 from assistant.belief.look_ahead import Reach, drive_there
 from assistant.belief.picture import read_picture
 from assistant.car.case import Case, kind_of
-from assistant.car.lever_rows import ends_of
+from assistant.car.lever_rows import LEVERS, ends_of, lever_name, listed_name
 from assistant.car.moves import legal_range, setup_faults, value_of
 from assistant.ground.grid import Grid
 from assistant.ground.names import PHASE_WORDS, PHASES, STAGES, chance_word, say_number, sayable
@@ -47,6 +47,8 @@ if TYPE_CHECKING:
 
 STRONGEST = 14
 """Levers on a screen of 24 rows."""
+WIDEST_NAME = 15
+"""Letters of a lever's name that leave room for the other columns."""
 NEAR = 0.02
 """Share of a step within which a change counts as whole steps."""
 _SHORT = {"nothing computed": "nothing", "trade says it depends": "depends"}
@@ -69,6 +71,8 @@ def table_screen(
     most: only so many, those that do most for a step; all in the order of the car when left out. ask: what shows one.
     """
     ids = list(table.levers) if most is None else _strongest(table, most)
+    first = name_of(ids[0], table.case)
+    first = f'"{first}"' if " " in first and " " in ask else first  # one word of a command line
     rows = [_row(table.levers[lever], table, knowledge.levers[lever], system) for lever in ids]
     left = len(table.levers) - len(ids)
     rest = f" {ask} all adds {left} that do less or are not computed." if left else ""
@@ -77,7 +81,7 @@ def table_screen(
         *lines(not_legal_words(setup_faults(table.case, system)), "caution"),
         Line("Change of balance for one step, in percent of grip, mean of the run: + tighter, - looser."),
         Table(("lever", "now", "one step", *table.phases, "trade"), tuple(rows)),
-        Line(f"{ask} {ids[0]} shows one in full, and how sure it is on {table.cars} plausible cars.{rest}{book}"),
+        Line(f"{ask} {first} shows one in full, and how sure it is on {table.cars} plausible cars.{rest}{book}"),
         *_doubts(table, system),
     ]
 
@@ -97,7 +101,15 @@ def _row(effect: LeverEffect, table: EffectTable, lever: Lever, system: System) 
     if effect.basis != "computed" or table.shut:
         does = ["book" if effect.basis != "computed" else UNKNOWN] * len(table.phases)
     verdict = judge_all(lever, judge_lever(lever, effect, table.phases))
-    return (lever.lever, value_now(lever.lever, table.case, system), step, *does, _SHORT.get(verdict, verdict))
+    name, now = name_of(lever.lever, table.case), value_now(lever.lever, table.case, system)
+    return (name, now, step, *does, _SHORT.get(verdict, verdict))
+
+
+def name_of(lever: str, case: Case) -> str:
+    """Name a lever in a table: "RR spring", "track bar right", or shorter; one a team added as its file does."""
+    if lever in case.setup.own:
+        return case.setup.own[lever].name
+    return name if len(name := lever_name(lever)) <= WIDEST_NAME else listed_name(lever)
 
 
 def value_now(lever: str, case: Case, system: System) -> str:
@@ -124,7 +136,7 @@ def lever_screen(
     computed = effect.basis == "computed"
     doubts = _doubts(table, system) if computed else []
     blocks: list[Block] = [
-        Line(f"{capital(entry.title)} ({lever})", mark="heading"),
+        Line(capital(entry.title), mark="heading"),
         Line(_how_far(effect, entry, case, system)),
     ]
     if effect.step and not computed:
@@ -142,7 +154,7 @@ def lever_screen(
         *blocks,
         *doubts,
         *under(heading, facts(table.model, lever, 0.0 if fixed else effect.step, system)),
-        Line(f"When: {when_of(entry, case)}. {explain} {lever} says how, why, and who says so."),
+        Line(f"When: {when_of(entry, case)}. {explain} {entry.title} says how, why, and who says so."),
     ]
 
 
@@ -202,6 +214,8 @@ def lever_named(word: str, knowledge: Knowledge) -> str:
         for lever, entry in knowledge.levers.items()
         for name in (lever, entry.title, *entry.also_said)
     }
+    listed = {said(lever).lower(): lever for said in (listed_name, lever_name) for lever in LEVERS}
+    names = {name: lever for name, lever in listed.items() if lever in knowledge.levers} | names
     plain_word = word.lower().strip()
     found = names.get(plain_word) or names.get(plain_word.replace(" ", "_").replace("-", "_"))
     if found is None:

@@ -274,7 +274,7 @@ def _minds(advice: Advice, offers: Sequence[Remedy]) -> tuple[str, ...]:
     said = [say_question(question) for question in advice.open_questions[:MOST_QUESTIONS]]
     asked = [f"The answer to: {text}" for text in said]
     flip = find_flip(offers[0].worth, offers[1].worth) if len(offers) > 1 else None
-    return tuple(asked) if flip is None else (*asked, flip_words(offers[1], offers[0], flip))
+    return tuple(asked) if flip is None else (*asked, flip_words(2, 1, flip))
 
 
 def _sources(offers: Sequence[Remedy]) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from assistant.car.lever_rows import LEVER_KIND, lever_name
 from assistant.ground.names import CORNERS
 from assistant.ground.units import from_unit, show
 from assistant.ground.words import count_of
@@ -25,16 +26,18 @@ STRICT = {
 }
 AIR_FIRST = "Once the air is right: "
 FLAT_FIRST = "Judge this once every tire reads flat."
+NOT_WEIGHED = "This evens the tread; what it does to the complaint is not weighed here: {} {} {} shows it."
 
 
-def tires_screen(found: TireReading, case: Case, knowledge: Knowledge, system: System) -> list[Block]:
-    """Show everything a reading says."""
+def tires_screen(found: TireReading, case: Case, knowledge: Knowledge, system: System, ask: str = "try") -> list[Block]:
+    """Show everything a reading says. ask: what shows a change on the whole car."""
     blocks: list[Block] = []
     if found.spreads:
         blocks += [_strips(found, case, system), Line(_spread_words(found, system)), BLANK]
         blocks += lines([] if found.findings else ["Nothing to change: every tread is even enough."])
     for number, one in enumerate(found.findings, 1):
         blocks += _finding(number, one, case, knowledge, system)
+    blocks += lines([_not_weighed(found, system, ask)])
     blocks += [BLANK, _builds(found, system)] if found.builds else []
     return [
         *blocks,
@@ -107,6 +110,15 @@ def _order(one: Finding, case: Case, knowledge: Knowledge, system: System) -> st
     at_a_time = f"; {most} at a time" if move.wanted > move.most else ""
     half = f"; {move.stop.text(system)}" if move.stop is not None else ""
     return f"{order} ({by} off asks for {wanted}, by the band {low} to {high}{at_a_time}){half}"
+
+
+def _not_weighed(found: TireReading, system: System, ask: str) -> str:
+    """Say that the treads alone do not tell what the first move does to the car, and what does."""
+    move = next((one.move for one in found.findings if one.move is not None and one.move.steps), None)
+    if move is None:
+        return ""
+    value = show(move.value, LEVER_KIND[move.lever], system=system)
+    return NOT_WEIGHED.format(ask, lever_name(move.lever), value)
 
 
 def _builds(found: TireReading, system: System) -> Table:

@@ -15,7 +15,7 @@ from assistant.ground.grid import Grid
 from assistant.ground.names import say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
-from assistant.pages.advice import ALONE, at_once_words, costs_words, headline, how_sure
+from assistant.pages.advice import ALONE, at_once_words, headline, how_sure, price_words
 from assistant.pages.advice_words import (
     each_words,
     say_factor,
@@ -24,7 +24,16 @@ from assistant.pages.advice_words import (
     say_worth,
     treats_words,
 )
-from assistant.pages.amounts import Levers, after_colon, capital, say_price, say_sources, sentence, trade_words
+from assistant.pages.amounts import (
+    Levers,
+    after_colon,
+    capital,
+    say_lap_time,
+    say_sources,
+    say_tires,
+    sentence,
+    trade_words,
+)
 from assistant.pages.balance import change_table
 from assistant.pages.blocks import BLANK, Block, Line, lines, under
 from assistant.pages.hearing_words import say_sign
@@ -64,9 +73,9 @@ def why_screen(
     blocks += lines(said if whole else [" ".join(said)])
     blocks += [] if offer.effect is None else _effect(offer.effect, whole=whole)
     blocks += facts_blocks(told, "On this car")
-    costs = costs if offer.costs else ""
+    costs = costs if offer.costs else say_tires(offer.run)
     if whole:
-        blocks += lines((at_once_words(offer), costs, say_price(offer.run), _trade(offer)))
+        blocks += lines((at_once_words(offer), costs, say_lap_time(offer.run), _trade(offer)))
         blocks += [*_rank(offer), *_check_again(offer)]
     else:
         blocks += lines([" ".join(filter(None, (costs, _trade_in_short(offer), how_sure(offer, whole=True))))])
@@ -112,8 +121,8 @@ def facts_of(offer: Remedy, model: Model, system: System) -> tuple[MoveFacts, ..
 
 def _costs(offer: Remedy, number: int, system: System, *, whole: bool) -> str:
     if whole:
-        return costs_words(offer, system, 99)
-    return costs_words(offer, system, rest=f", why {number} all lists them")
+        return price_words(offer, system, 99)
+    return price_words(offer, system, rest=f", why {number} all lists them")
 
 
 def facts_blocks(facts: Told, heading: str) -> list[Block]:
@@ -187,7 +196,7 @@ PACKAGES = "A package is more work and harder to judge: try one change first whe
 def why_not_screen(pair: Sequence[tuple[int, Remedy]], levers: Levers, system: System) -> list[Block]:
     """Say what each of two offers is for and gains, and what would turn them round."""
     in_order = sorted(pair, key=lambda one: one[0])
-    (_, first), (_, second) = in_order
+    first, second = (offer for _, offer in in_order)
     if first is second:
         return [Line("These are one and the same.")]
     blocks: list[Block] = []
@@ -195,27 +204,26 @@ def why_not_screen(pair: Sequence[tuple[int, Remedy]], levers: Levers, system: S
         blocks.append(Line(sentence(headline(offer, levers, system)), lead=str(number)))
         blocks += lines(map(sentence, (treats_words(offer.worth), *say_worth(offer.worth))), indent=2)
     package = [Line(PACKAGES)] if any(offer.kind == "package" for _, offer in pair) else []
-    return [*blocks, Line(_turn_round(first, second)), *package]
+    return [*blocks, Line(_turn_round(*in_order)), *package]
 
 
-def _turn_round(first: Remedy, second: Remedy) -> str:
-    """Say what would put the second of two offers before the first."""
-    if second.worth.gain > first.worth.gain:
+def _turn_round(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
+    """Say what would put the second of two offers, each with its number, before the first."""
+    (before, one), (number, other) = first, second
+    if other.worth.gain > one.worth.gain:
         return (
-            f"Number {second.rank} is expected to gain more by itself; number {first.rank} stands before it because it "
-            "is for the likeliest named cause, or tells what to do next."
+            f"Number {number} is expected to gain more by itself; number {before} stands before it because it is for "
+            "the likeliest named cause, or tells what to do next."
         )
-    flip = find_flip(first.worth, second.worth)
+    flip = find_flip(one.worth, other.worth)
     if flip is None:
-        return f"No cause, however likely, would put number {second.rank} before number {first.rank}."
-    return flip_words(second, first, flip)
+        return f"No cause, however likely, would put number {number} before number {before}."
+    return flip_words(number, before, flip)
 
 
-def flip_words(second: Remedy, first: Remedy, flip: Flip) -> str:
+def flip_words(second: int, first: int, flip: Flip) -> str:
     """Say which cause would have to be how likely to put the second of two before the first."""
     now, then = say_number(flip.chance), say_number(flip.to)
     little = f"a little {'more' if flip.to > flip.chance else 'less'} than {now}"
     chance = f"{then} instead of {now}" if then != now else little
-    return (
-        f"Number {second.rank} would gain more than number {first.rank} if the chance of '{flip.title}' were {chance}."
-    )
+    return f"Number {second} would gain more than number {first} if the chance of '{flip.title}' were {chance}."

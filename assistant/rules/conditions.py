@@ -57,9 +57,9 @@ _TOKEN = re.compile(
 )
 _UNIT = re.compile(r"\s*([A-Za-z%°]+[0-9]*(?:/[A-Za-z]+[0-9]*)*)")
 _TESTS: Mapping[str, Callable[[float, float], bool]] = {
-    "<": lambda a, b: a < b,
+    "<": lambda a, b: a < b and not same(a, b),
     "<=": lambda a, b: a <= b or same(a, b),
-    ">": lambda a, b: a > b,
+    ">": lambda a, b: a > b and not same(a, b),
     ">=": lambda a, b: a >= b or same(a, b),
     "==": same,
     "!=": lambda a, b: not same(a, b),

@@ -23,7 +23,7 @@ from assistant.ground.words import did_you_mean, quoted
 from assistant.pages import packs as lookup
 from assistant.pages.advice import headline, offers_of
 from assistant.pages.advice_words import say_beside, say_passed
-from assistant.pages.amounts import lever_change, lever_value, move_words, not_legal_words, sentence
+from assistant.pages.amounts import lever_change, lever_value, move_words, not_legal_words, say_tires, sentence
 from assistant.pages.balance import LIMITS, basis_words, believed_table, doubt_blocks, then_blocks
 from assistant.pages.blocks import ALL, Block, Line, lines
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
@@ -101,6 +101,7 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
         Line(sentence(headline(offer, bench.knowledge.levers, state.system)), lead=str(number)),
         *doubt_blocks(before),
         *then_blocks(before, after, change),
+        *lines([say_tires(offer.run)]),
         Line(NO_SETUP if bench.moved(offer) is None else NOT_MADE.format(f"make {number}")),
     ]
 

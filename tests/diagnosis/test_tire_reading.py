@@ -17,7 +17,7 @@ from assistant.car.moves import with_value
 from assistant.diagnosis.tire_reading import camber_rate, has_readings, pressure_rate, read_tires
 from assistant.ground.units import from_unit, to_unit
 from assistant.pages.data import Way, plain
-from assistant.pages.tires import notes_of
+from assistant.pages.tires import NOT_WEIGHED, notes_of, tires_screen
 
 DEMO = read_case("demo")
 PSI = from_unit(1.0, "psi")
@@ -188,3 +188,12 @@ def test_the_data_say_the_same_in_either_system(knowledge):
     assert trade["rates"]["camber"]["value"] == pytest.approx(10)
     assert metric["findings"][0]["move"]["change"] == pytest.approx(-13.79, abs=0.01)
     assert metric["rates"]["air"]["value"] == pytest.approx(2.5 / 1.8 / 6.894757, rel=1e-6)
+
+
+def test_a_spread_that_is_called_fine_is_called_so_once(knowledge):
+    read = case(rf=(210, 205, 190))
+    found = read_tires(read, knowledge)
+    assert [one.rule.about for one in found.findings] == ["pressure"]
+    told = [getattr(block, "text", "") for block in tires_screen(found, read, knowledge, "trade")]
+    assert any(text.endswith("No tire is over it.") for text in told)
+    assert NOT_WEIGHED.format("try", "RF pressure", "22.0 psi") in told

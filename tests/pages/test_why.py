@@ -9,6 +9,9 @@ from hypothesis import strategies as st
 
 from assistant.advice.ranking import Flip, find_flip
 from assistant.advice.results import Cost, PackageMove, Treats, Worth
+from assistant.belief.believe import Shown
+from assistant.belief.outcome import RunAfter
+from assistant.pages.amounts import say_tires
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
 from assistant.pages.why import flip_words, why_not_screen, why_screen
@@ -114,9 +117,7 @@ def test_why_not_says_what_each_is_for_and_what_would_turn_them_round():
     ],
 )
 def test_a_chance_that_must_hardly_move_is_not_said_twice(to, says):
-    assert flip_words(replace(SPRING, rank=2), replace(BAR, rank=1), Flip("balance", 0.11, to)).endswith(
-        f"were {says}."
-    )
+    assert flip_words(2, 1, Flip("balance", 0.11, to)).endswith(f"were {says}.")
 
 
 def test_an_order_made_by_a_rule_is_said_to_be_one():
@@ -155,3 +156,21 @@ def test_the_flip_really_turns_them_round(chance, cured, rest, other, cost):
         return flip.to * lines[flip.title] + (1 - flip.to) * lines[beside] - worth.cost
 
     assert gain(first) == pytest.approx(gain(second), abs=1e-6)
+
+
+def test_two_offers_are_told_apart_by_the_numbers_they_are_shown_under():
+    """An offer that is put before the list has no rank of its own."""
+    pair = [(3, replace(SPRING, rank=0)), (1, replace(BAR, rank=7))]
+    last = said(why_not_screen(pair, {}, "trade"))[-1]
+    assert "umber 3" in last
+    assert "umber 1" in last
+    assert "umber 0" not in last
+
+
+@pytest.mark.parametrize("whole", [True, False])
+def test_why_tells_the_price_in_tires_as_the_list_does(whole):
+    run = RunAfter({"RR": (90.0, -4.0)}, {}, {}, first_tire=Shown(-4.0, -6.0, -3.0), last_lap=Shown(0.02, 0.01, 0.03))
+    dear = replace(BAR, costs=(Cost("tire life", 4.0, "RR", after=90.0),), run=run)
+    told = " ".join(said(why_screen(1, dear, {}, "trade", whole=whole)))
+    assert told.count(say_tires(run)) == 1
+    assert "lasts" not in told

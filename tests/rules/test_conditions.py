@@ -236,3 +236,10 @@ def test_every_fact_has_a_kind_and_a_meaning():
 
 def test_every_lever_with_a_value_is_a_fact():
     assert {lever for lever in LEVERS if lever not in FACTS} == {"track_bar"}
+
+
+@pytest.mark.parametrize(("sign", "holds"), [(">", False), ("<", False), (">=", True), ("<=", True)])
+def test_a_difference_that_is_just_the_limit_is_neither_more_nor_less(sign, holds):
+    condition = read_condition(f"temperature_rf_inside - temperature_rf_outside {sign} 20 F", FACTS)
+    inside, outside = ((degrees - 32.0) / 1.8 + 273.15 for degrees in (210.0, 190.0))
+    assert condition.holds({"temperature_rf_inside": inside, "temperature_rf_outside": outside}) is holds
