@@ -23,8 +23,8 @@ class Claim:
     end: "first", "second", "both" or "" (not said); "other" and "same" until it is settled which was spoken of before.
     hinted: phases of a moment that was named ("on the gas") or a turn ("in 3"); a phase named outright outdoes them.
     usual_*: taken when nothing else is said. severity: None when not said. starts: "starts tight". past: it was so.
-    onset: "starts to push", "tightens up": from the time said on. sentence: which sentence it stood in.
-    severity_by: id of the question that asks how bad it is; empty when that was said.
+    onset: "starts to push", "tightens up": from the time said on. roundabout: plain words outdo it.
+    sentence: which sentence it stood in. severity_by: id of the question that asks how bad it is; empty when that was said.
     """
 
     balance: str = ""
@@ -42,6 +42,7 @@ class Claim:
     starts: bool = False
     onset: bool = False
     past: bool = False
+    roundabout: bool = False
     sentence: int = 0
     text: str = ""
     severity_by: str = ""
@@ -90,6 +91,7 @@ def claim_of(mark: Piece, sentence: int) -> Claim:
         improves=bool(meaning.improves),
         leaves=bool(meaning.leaves),
         rest=bool(meaning.rest),
+        roundabout=bool(meaning.roundabout),
         onset=meaning.trend in {"looser", "tighter"} or not _BEGINNINGS.isdisjoint(mark.text.split()),
         sentence=sentence,
         text=mark.text,
@@ -215,7 +217,8 @@ def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
             settled.append(replace(claim, usual_stages=("settled", "worn")))
         else:
             settled.append(claim)
-    return tuple(settled)
+    plain = {one.balance for one in settled if one.is_complaint and not one.roundabout}
+    return tuple(one for one in settled if not one.roundabout or not plain or one.balance in plain)
 
 
 def _find_ends(claims: list[Claim]) -> list[Claim]:

@@ -323,6 +323,7 @@ class Meaning(Block):
     leaves: bool | None = None
     leads: bool | None = None
     rest: bool | None = None
+    roundabout: bool | None = None
     bare: bool | None = None
     bare_number: bool | None = None
     nothing: bool | None = None

@@ -359,3 +359,31 @@ def test_the_phrase_list_is_long_enough_and_every_phrase_can_be_read():
     assert len(said) >= 150
     for entry in phrases().phrases:
         assert entry.model_fields_set > {"says"}, entry.says
+
+
+@pytest.mark.parametrize(
+    ("words", "balance"),
+    [
+        ("loose in the middle, can't run the bottom", "loose"),
+        ("washes out in the middle till i breathe the throttle", "tight"),
+        ("can't run the bottom in the middle", "tight"),
+        ("have to breathe the throttle off", "loose"),
+    ],
+)
+def test_plain_words_outdo_roundabout_ones(words, balance):
+    assert {cell.balance for cell in read_complaint(words, PACK).cells} == {balance}
+
+
+@pytest.mark.parametrize(
+    ("words", "balance", "phase"),
+    [
+        ("the nose just quits in the middle", "tight", "middle"),
+        ("turns in lovely, then half way round it washes out", "tight", "middle"),
+        ("rear is super twitchy mid corner", "loose", "middle"),
+        ("it just hangs out off both corners", "loose", "exit"),
+        ("pushes off the turn, runs me clear to the fence", "tight", "exit"),
+    ],
+)
+def test_ways_to_say_it_that_were_missed(words, balance, phase):
+    felt = {(cell.balance, cell.phase) for cell in read_complaint(words, PACK).cells if cell.balance != "fine"}
+    assert felt == {(balance, phase)}
