@@ -39,7 +39,7 @@ def screen():
     [
         "The run ahead: setup demo-quick on demo-half-mile.",
         "The run of 80 laps can be driven. First to be used up: the fuel,",
-        "It stands where you say",
+        "It stands where the driver says",
         "Balance in percent of grip",
         "turns 3-4",
         "the numbers do not say.",
@@ -71,7 +71,7 @@ def test_without_a_part_it_is_short_and_names_the_parts(capsys):
     said = " ".join(said.split())
     assert re.search(r"All 80 laps can be driven; first to be used up: the fuel, after lap \d+\.", said)
     assert re.search(r"RR \d+ % \(\d+ to \d+\) lap \d+ \(\d+ (to \d+|on)\) [\d.]+ psi .* psi \+-\d\.\d", said)
-    assert "It stands where you say; the rest holds for 8 of 10 plausible cars." in said
+    assert "It stands where the driver says; the rest holds for 8 of 10 plausible cars." in said
     assert re.search(r'coming off .*"loose" \d\.\d \+-\d\.\d', said)
     assert said.endswith("More: halfturn forecast demo ends, drift, tires, wear, steering, gears, brakes, air or all.")
 
@@ -169,7 +169,7 @@ def test_try_shows_balance_tires_pace_and_fuel_before_and_after(capsys):
         "tread used gone by hot, end",
         "Lap times: first five laps",
         "Fuel: ",
-        "It stands where you say",
+        "It stands where the driver says",
     ):
         assert words in said
 

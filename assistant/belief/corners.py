@@ -52,8 +52,8 @@ class Corner:
 
     side, forward: acceleration [m/s2], side toward the inside of the turn. speed [m/s]. balance: as the forecast has
     it, share of grip and what the rear axle steers by itself [%, + tight]. loads: corner to load [N]. slip_front,
-    slip_rear: true slip angles [rad]. axle, tire: which is the limit, by the balance; None where that has no number.
-    steer: mean angle of the front wheels [rad]; useful_share: of the steering up to the front's peak (above 1 it
+    slip_rear: true slip angles [rad]. axle, tire: which is the limit, by the balance, and which of its tires does most;
+    None where that has no number. steer: mean angle of the front wheels [rad]; useful_share: of the steering up to the front's peak (above 1 it
     scrubs); lock_share: of full lock. lifted: corners off the ground. steady: False where the car has no steady state.
     """
 
@@ -126,7 +126,7 @@ def _corner(run: DrivenRun, stage: str, at: tuple[int, int], reached: Reach) -> 
 
     balance = balance_there(run, stage, at, reached)
     axle = None if balance is None else "front" if balance.value > 0.0 else "rear"
-    used = {corner: read(attitude.used[number]) for number, corner in enumerate(CORNERS)}
+    side = {corner: abs(read(attitude.side[number])) for number, corner in enumerate(CORNERS)}
     return Corner(
         end=reached.model.end_ids[at[1]],
         phase=PHASES[at[0]],
@@ -138,7 +138,7 @@ def _corner(run: DrivenRun, stage: str, at: tuple[int, int], reached: Reach) -> 
         slip_front=read(attitude.slip_front),
         slip_rear=read(attitude.slip_rear),
         axle=axle,
-        tire=None if axle is None else max(AXLES[axle], key=used.__getitem__),
+        tire=None if axle is None else max(AXLES[axle], key=side.__getitem__),
         steer=read(attitude.steer),
         useful_share=read(attitude.useful_share),
         lock_share=read(attitude.lock_share),

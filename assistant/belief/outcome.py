@@ -27,6 +27,8 @@ LONGEST = 1e4
 """Laps beyond which nobody counts a tire's life."""
 COSTLY = (*(f"wear {corner}" for corner in CORNERS), "lap time")
 """What a change costs over the run is read of these."""
+ONE_OF = 0.25
+"""Share of the cars from which on a tire is named as the first to go."""
 Band = tuple[float, float]
 After = tuple[float, float]
 """What stands after the change, and the change."""
@@ -72,7 +74,8 @@ class RunAfter:
     """The run with the change made, mean of the believed cars. tire_laps: laps of tread by corner.
 
     pace: change of lap time [s], first, average, last. hot_pressure: by corner, late in the run [Pa].
-    first_tire: change of the laps until the first tire is used up, with its band; last_lap: of lap time at the end [s].
+    first_tire: change of the laps until the first tire is used up, car by car, with its band; first_to_go: which that
+    is, on as many cars as `ONE_OF`, the likeliest first. last_lap: change of lap time at the end [s].
     """
 
     tire_laps: Mapping[str, After]
@@ -80,23 +83,18 @@ class RunAfter:
     hot_pressure: Mapping[str, After] = field(default_factory=dict)
     first_tire: Shown | None = None
     last_lap: Shown | None = None
+    first_to_go: tuple[str, ...] = ()
 
 
 def read_run(belief: Belief, effect: Effect) -> RunAfter:
     """Read all that a change does over the run."""
-    run = read_costs(belief, effect)
-    first = {when: min(life[when] for life in ends_of(run)) for when in (0, 1)}
     return replace(
-        run,
+        read_costs(belief, effect),
         hot_pressure={corner: read_after(belief, effect, f"pressure {corner}") for corner in CORNERS},
-        first_tire=replace(belief.show(change_life(belief, effect)), value=first[1] - first[0]),
+        first_tire=belief.show(change_life(belief, effect)),
         last_lap=belief.show(effect.read("lap time", WORN)),
+        first_to_go=belief.once(find_first),
     )
-
-
-def ends_of(run: RunAfter) -> list[Band]:
-    """Laps of each tire before and after."""
-    return [(after - change, after) for after, change in run.tire_laps.values()]
 
 
 def read_costs(belief: Belief, effect: Effect) -> RunAfter:
@@ -138,6 +136,13 @@ def change_life(belief: Belief, effect: Effect) -> Array:
     before = np.stack([belief.along(name) for name in COSTLY[:-1]], axis=1)
     moved = np.stack([effect.along(name) for name in COSTLY[:-1]], axis=1)
     return first_life(belief.knots, before + moved) - first_life(belief.knots, before)
+
+
+def find_first(belief: Belief) -> tuple[str, ...]:
+    """Find which tire is used up first, as the car is; ask for it with `Belief.once`."""
+    wear = np.stack([belief.along(name)[-1] for name in COSTLY[:-1]])
+    shares = {corner: belief.mean((wear.argmax(axis=0) == at).astype(float)) for at, corner in enumerate(CORNERS)}
+    return tuple(sorted((one for one in CORNERS if shares[one] >= ONE_OF), key=lambda one: -shares[one]))
 
 
 def first_life(laps: Array, wear: Array) -> Array:

@@ -101,9 +101,17 @@ class Weighed:
 
     def read(self, driven: Driven, name: str, at: At) -> Array:
         """Believed value of a quantity of every car as fitted, (cars,)."""
-        value = driven.read(name, at) + (driven.read_slopes(name, at) * self.free).sum(axis=0)
+        computed = driven.read(name, at)
+        value = computed + (driven.read_slopes(name, at) * self.free).sum(axis=0)
         error, share = error_of(name, at, driven)
-        return np.asarray(value if error is None else value + share * self.errors[error])
+        value = np.asarray(value if error is None else value + share * self.errors[error])
+        return keep_used(value, computed) if name.split(maxsplit=1)[0] in {"wear", "fuel"} else value
+
+
+def keep_used(value: Array, computed: Array) -> Array:
+    """Keep what is used up above nothing: what lies under half of the computed value shrinks toward nothing instead."""
+    half = 0.5 * np.maximum(computed, SHORTEST)
+    return np.where(value < half, half * np.exp(np.minimum(value / half - 1.0, 0.0)), value)
 
 
 @dataclass(frozen=True, eq=False)

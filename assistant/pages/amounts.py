@@ -188,11 +188,12 @@ def say_tires(run: RunAfter | None) -> str:
         return ""
     if not round(laps.low) and not round(laps.high):
         return "No tire cost."
+    tires = f"Tires ({' or '.join(run.first_to_go)} first)" if run is not None and run.first_to_go else "Tires"
     if not laps.sure_of_sign or not round(laps.value):
-        return f"No sure tire cost ({_span(laps, 0, 'laps')})."
+        return f"{tires}: {count_of(round(max(0.0, -laps.low)), 'lap')} less to {max(0.0, laps.high):.0f} more."
     least, most = sorted((abs(laps.low), abs(laps.high)))
     way = "more" if laps.value > 0 else "less"
-    return f"Tires: {count_of(abs(round(laps.value)), 'lap')} {way} ({least:.0f} to {most:.0f})."
+    return f"{tires}: {count_of(abs(round(laps.value)), 'lap')} {way} ({least:.0f} to {most:.0f})."
 
 
 def _span(shown: Shown, places: int, unit: str) -> str:

@@ -28,7 +28,7 @@ class Attitude:
     """What the tires do as the car is driven near its limit.
 
     slip_front, slip_rear [rad]. steer: mean front-wheel angle [rad]. useful_share: of the steering up to the front's
-    peak; above 1 more wheel only scrubs. lock_share: of full lock. used: slip of each tire, as a share of its peak's.
+    peak; above 1 more wheel only scrubs. lock_share: of full lock.
     side: side force of each tire [N]; slide: its slip ratio lengthways; load [N]; lifted: wheels off the ground.
     sliding: power each tire turns into heat and wear [W], |F_y| v |sin slip| + |F_x| v |slip ratio|.
     """
@@ -38,7 +38,6 @@ class Attitude:
     steer: Array
     useful_share: Array
     lock_share: Array
-    used: Array
     side: Array
     slide: Array
     load: Array
@@ -67,7 +66,6 @@ def find_attitude(problem: CornerProblem, limit: Limit) -> Attitude:
         steer=steer,
         useful_share=steer / (rolling + point.front.slip - rear + turned),
         lock_share=steer / numbers["steering_lock"],
-        used=slips / peaks,
         side=side,
         slide=slide,
         load=point.outputs[:4],

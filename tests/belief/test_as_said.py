@@ -190,7 +190,7 @@ def test_words_of_each_end_stand_with_that_end(knowledge):
     assert "Balance at each end" in said
     assert '"tight" ' in said
     assert "mean of both ends" not in said
-    assert "It stands where you say" in said
+    assert "It stands where the driver says" in said
 
 
 def test_ends_that_are_alike_cannot_stand_apart_and_that_is_said():

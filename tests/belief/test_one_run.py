@@ -12,7 +12,7 @@ from assistant.belief.garage import open_garage
 from assistant.belief.look_ahead import MOVE, Reach, compare_ahead, find_longest, look_ahead, reach, weigh_air
 from assistant.belief.outcome import MeanRun, read_run
 from assistant.belief.picture import Told, believe_told
-from assistant.belief.whole_run import whole_laps
+from assistant.belief.whole_run import lap_of_reaching, whole_laps
 from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.cli import main
@@ -84,8 +84,29 @@ def test_what_an_offer_says_a_change_costs_is_what_trying_it_shows(demo, ahead):
     for part, lost in run.pace.items():
         tried = getattr(after.forecast.pace, part) - getattr(before.forecast.pace, part)
         assert tried == pytest.approx(lost, abs=1e-4)
-    first = [min(one.forecast.tire_laps.values()) for one in (before, after)]
-    assert run.first_tire.value == pytest.approx(first[1] - first[0], abs=0.1)
+
+
+def test_a_price_in_tires_is_the_difference_of_the_same_car_with_and_without_the_change(demo, ahead):
+    """Car by car: which tire goes first may differ from car to car, and with the change."""
+    belief, laps = ahead.belief, ahead.belief.knots
+    effect = belief.move({"cross_weight": 0.01})
+    run, wears = read_run(belief, effect), [f"wear {corner}" for corner in CORNERS]
+    before = np.stack([belief.along(name) for name in wears])
+    after = before + np.stack([effect.along(name) for name in wears])
+    lives = [
+        np.minimum(np.stack([lap_of_reaching(laps, one, 1.0) for one in cars]).min(axis=0), 1e4)
+        for cars in (before, after)
+    ]
+    assert run.first_tire == belief.show(lives[1] - lives[0])
+    assert run.first_tire.low <= run.first_tire.value <= run.first_tire.high
+    assert run.first_to_go[0] in ("RF", "RR")
+
+
+def test_tread_never_grows(ahead):
+    """What the model may be off is no reason to believe that a tire gains rubber or a tank fuel."""
+    for name in (*(f"wear {corner}" for corner in CORNERS), "fuel"):
+        assert (ahead.belief.along(name)[1:] > 0.0).all()
+    assert all(low >= 0.0 for low, _ in ahead.bands.wear_end.values())
 
 
 def test_todays_gears_have_the_lap_time_of_the_forecast(ahead):

@@ -52,7 +52,7 @@ LIFE = Cost("tire life", 4.0, "RF", after=200.0)
     [
         (Shown(-4.2, -7.3, -1.6), "Tires: 4 laps less (2 to 7)."),
         (Shown(1.2, 0.6, 2.4), "Tires: 1 lap more (1 to 2)."),
-        (Shown(-2.0, -7.0, 3.0), "No sure tire cost (-7 to +3 laps)."),
+        (Shown(-2.0, -7.0, 3.0), "Tires: 7 laps less to 3 more."),
         (Shown(-0.1, -0.3, 0.2), "No tire cost."),
         (None, ""),
     ],
