@@ -53,8 +53,9 @@ class Corner:
     side, forward: acceleration [m/s2], side toward the inside of the turn. speed [m/s]. balance: as the forecast has
     it, share of grip and what the rear axle steers by itself [%, + tight]. loads: corner to load [N]. slip_front,
     slip_rear: true slip angles [rad]. axle, tire: which is the limit, by the balance, and which of its tires does most;
-    None where that has no number. steer: mean angle of the front wheels [rad]; useful_share: of the steering up to the front's peak (above 1 it
-    scrubs); lock_share: of full lock. lifted: corners off the ground. steady: False where the car has no steady state.
+    None where that has no number. steer: mean angle of the front wheels [rad]; useful_share: of the steering up to the
+    front's peak (above 1 it scrubs); lock_share: of full lock. lifted: corners off the ground. steady: False where the
+    car has no steady state.
     """
 
     end: str
