@@ -22,8 +22,6 @@ SIZE_OFF, UNSTATED_OFF, LATE_OFF, FELT_OFF = 0.3, 0.4, 0.4, 0.2
 """Standard deviations [%] of a size that was said, of one nobody stated, of "late", and of a change that was felt."""
 FINE_OFF, IMPLIED_OFF, UNSAID_OFF = 0.4, 0.5, 0.6
 """Of "fine", of fresh tires where only late was complained of, and of all cells nobody spoke of, together."""
-WORSE, WORSE_OFF = 0.6, 0.5
-"""Balance [%] behind "it gets worse" over the run."""
 FACTOR_OFF = 0.4
 """Standard deviation of the logarithm of a driver's factor."""
 USUAL_OFF = 1.5
@@ -49,7 +47,7 @@ class Term:
 class Row:
     """The sum of `terms` is `value`, give or take `off` (one standard deviation).
 
-    id: what a screen may name it by. kind: cell, contrast, slope, implied, unsaid, change, gauge, ... (`weigh` adds to
+    id: what a screen may name it by. kind: cell, contrast, implied, unsaid, change, gauge, ... (`weigh` adds to
     each what the model may be off). who: said it; sized: the value is in that person's own measure. when: order of
     felt runs, from 0. open: so much or more.
     """
@@ -200,13 +198,6 @@ def unsaid_rows(rows: Sequence[Row], setup: str, who: str, when: int) -> list[Ro
         Row(f"{phase} {stage} unsaid", "unsaid", (Term(balance_of(phase), stage, setup),), 0.0, off, who, when)
         for phase, stage in silent
     ]
-
-
-def worse_row(phase: str, balance: str, setup: str = "", who: str = "driver", when: int = 0) -> Row:
-    """Make the row of "it gets worse over the run"; balance: loose or tight."""
-    name = balance_of(phase)
-    terms = (Term(name, STAGES[-1], setup), Term(name, STAGES[0], setup, -1.0))
-    return Row(f"{phase} gets worse", "slope", terms, SIGN[balance] * WORSE, WORSE_OFF, who, when, sized=True)
 
 
 def change_row(

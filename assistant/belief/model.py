@@ -12,11 +12,11 @@ from assistant.car.case import Case, Setup, own_moves
 from assistant.ground.grid import Grid
 from assistant.ground.names import CORNERS, PHASES, SETTLED, STAGES
 from assistant.ground.problems import BadInput, Problem
-from assistant.physics.car_and_driver import Numbers, Phases, collect_numbers, usual_phases
-from assistant.physics.corner_problem import CornerProblem, Place, set_problem
+from assistant.physics.car_and_driver import Numbers, collect_numbers, usual_phases
+from assistant.physics.corner_problem import Place
 from assistant.physics.driven_run import NEAR_PASSES, Anchor, DrivenRun, drive_run
 from assistant.physics.formulas import Array
-from assistant.physics.heat_and_wear import Circuit, Moments, pick_moments, tires_at, weigh_span
+from assistant.physics.heat_and_wear import Circuit, Moments, pick_moments, weigh_span
 from assistant.physics.line import Lengths
 from assistant.physics.tire_grip import shape_curve
 
@@ -24,7 +24,6 @@ NO_STEADY_STATE = "the car has no steady state on this track: nothing can be com
 LOOK_AGAIN = "look again at radius and bank, grip, springs, weights and drive ratios: one may be in another unit"
 PLAN_SHORTER = "a run of {laps} laps uses up more than the tires have: state a shorter run"
 
-ALL_ROWS = 10
 ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 12, 0.1
 """Passes of the run that finds the trims; then at most so many more runs until balance is 0.1 % from the anchor."""
 
@@ -199,9 +198,3 @@ def find_level(case: Case) -> dict[str, float]:
 def column(values: Iterable[float]) -> Array:
     """Stand values up along the ends axis, (ends, 1)."""
     return np.array([[value] for value in values])
-
-
-def set_up(model: Model, numbers: Numbers, phases: Phases | None = None) -> CornerProblem:
-    """Prepare the batch of `numbers` (cars on the last axis) for all stages, phases and ends of the case."""
-    tires, circuit = tires_at(numbers, model.moments), model.circuit
-    return set_problem(numbers, tires, phases or usual_phases(), circuit.place, circuit.curve, circuit.engine, ALL_ROWS)

@@ -10,7 +10,6 @@ from assistant.belief.known import (
     change_row,
     rows_of_complaint,
     size_of,
-    worse_row,
 )
 from assistant.ground.understood import Cell, Complaint
 
@@ -70,12 +69,6 @@ def test_an_end_of_the_track_is_a_cell_of_its_own():
 def test_a_half_severity_lies_between():
     assert size_of(cell("exit", "fresh", "tight", 3.5)) == pytest.approx((SIZE[3] + SIZE[4]) / 2)
     assert size_of(cell("exit", "fresh", "loose", 9.0)) == -SIZE[5]
-
-
-def test_gets_worse_is_a_slope_only():
-    row = worse_row("middle", "tight")
-    assert sum(term.factor for term in row.terms) == 0.0
-    assert row.value > 0.0
 
 
 def test_a_change_that_was_felt_is_a_difference_of_setups():

@@ -7,12 +7,13 @@ Time is that of the processor, so that other work on the machine adds little.
 from functools import cache, partial
 from time import process_time
 
-from assistant.belief.model import read_model, set_up
+from assistant.belief.model import read_model
 from assistant.belief.plausible import bands_of, draw_off, make_cars
 from assistant.car.files import read_case
 from assistant.physics.attitude import find_attitude
-from assistant.physics.corner_problem import CornerProblem
+from assistant.physics.corner_problem import CornerProblem, set_problem
 from assistant.physics.cornering import solve_limit
+from assistant.physics.heat_and_wear import tires_at
 from tests.benchmarks.figures import Figure
 
 POINTS = 100_000
@@ -25,7 +26,8 @@ def batch(cars: int) -> CornerProblem:
     model = read_model(read_case("demo"))
     bands = bands_of(model.numbers)
     drawn = make_cars(model.numbers, bands, *draw_off(len(bands), cars))
-    return set_up(model, drawn.numbers, drawn.phases)
+    tires, circuit = tires_at(drawn.numbers, model.moments), model.circuit
+    return set_problem(drawn.numbers, tires, drawn.phases, circuit.place, circuit.curve, circuit.engine, 10)
 
 
 def work_out(problem: CornerProblem) -> int:
