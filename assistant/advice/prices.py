@@ -180,7 +180,7 @@ def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tup
     if short is not None:
         priced.append((1.0 + short.laps, Cost("tire life", short.laps, short.what, short=True)))
     for corner, (after, change) in run.tire_laps.items():
-        if change <= -LEAST_LAPS and _matters(after, change, run_laps):
+        if change <= -LEAST_LAPS and matters(after, change, run_laps):
             share = weights.tire_price * price_tire_life({corner: (after, change)}, run_laps)
             priced.append((share, Cost("tire life", -change, corner, after=after)))
     average = run.pace.get("average", 0.0)
@@ -190,9 +190,9 @@ def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tup
     return [*priced, *((0.0, Cost("pressure", change, corner, after=after)) for corner, after, change in hot)]
 
 
-def _matters(after: float, change: float, run_laps: float) -> bool:
-    """Whether somebody cares that a tire lasts so many laps fewer: it is not far beyond the run, or loses many."""
-    return -change >= (FEW if after < OUTLASTS * run_laps else MANY) * (after - change)
+def matters(after: float, change: float, run_laps: float) -> bool:
+    """Whether somebody cares that a tire lasts so many laps more or fewer: it is near the run, or they are many."""
+    return abs(change) >= (FEW if after < OUTLASTS * run_laps else MANY) * (after - change)
 
 
 def _lines(told: Array, past: NDArray[np.bool_], wanted: Wanted) -> list[_Line]:

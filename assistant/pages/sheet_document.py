@@ -49,9 +49,9 @@ class Change:
     """One thing to do. kind: lever, driving, inspect or package; id: of the lever or habit, several for a package.
 
     order: the job as one sentence. removes: share of the complaint, 0 to 1, None when nobody can say. costs, gains:
-    the worst and the best first; cautions_before: numbers of the changes where some of its cautions stand
-    already. A look has no share, no direction and nothing to undo; its texts for these are empty. facts: what the
-    change is on this car in pounds, turns, inches.
+    the worst and the best first. tires: its price in tires. cautions_before: numbers of the changes where some of its
+    cautions stand already. A look has no share, no direction and nothing to undo; its texts for these are empty.
+    facts: what the change is on this car in pounds, turns, inches.
     """
 
     number: int
@@ -67,6 +67,7 @@ class Change:
     parts: tuple[ChangePart, ...] = ()
     costs: tuple[str, ...] = ()
     smaller_costs: int = 0
+    tires: str = ""
     gains: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     cautions_before: tuple[int, ...] = ()
@@ -117,7 +118,10 @@ class Comparison:
 
 @dataclass(frozen=True)
 class Page:
-    """The whole page. stop: why nothing may be done before the car was looked at; then nothing else is."""
+    """The whole page. stop: why nothing may be done before the car was looked at; then nothing else is.
+
+    told: what was read, changed and felt besides the words and the answers, a line each.
+    """
 
     title: str
     about: str
@@ -128,6 +132,7 @@ class Page:
     made: str
     not_legal: tuple[str, ...] = ()
     understood: str = ""
+    told: tuple[str, ...] = ()
     how_to_use: tuple[str, ...] = ()
     changes: tuple[Change, ...] = ()
     balance_title: str = ""
@@ -187,6 +192,7 @@ def _said(page: Page) -> Section:
     blocks += (
         [Pairs(tuple((question, (answer,)) for question, answer in page.answers), "asked")] if page.answers else []
     )
+    blocks += [Line(text) for text in page.told]
     if page.cause:
         first, *rest = page.cause
         blocks.append(Line(" ".join(rest), lead=first))
@@ -210,6 +216,7 @@ def _change(change: Change) -> Iterator[PaperBlock]:
     smaller = f"; and {change.smaller_costs} smaller" if change.smaller_costs else ""
     told = {
         "It costs": f"{'; '.join(change.costs)}{smaller}." if change.costs else "",
+        "Over the run": change.tires,
         "On this car": " ".join(change.facts),
         "It gives besides": _listed(change.gains),
         "How sure": f"{change.sure}." if change.sure else "",

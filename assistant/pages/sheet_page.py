@@ -12,7 +12,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from assistant import __version__
-from assistant.advice.prices import LEAST_PACE
+from assistant.advice.prices import LEAST_LAPS, LEAST_PACE, matters
 from assistant.advice.ranking import find_flip
 from assistant.advice.results import Advice, Remedy
 from assistant.belief.driven import moved_from
@@ -32,6 +32,7 @@ from assistant.pages.advice import (
     moves_in_order,
     order_words,
     sure_words,
+    without_tires,
     worst_costs,
 )
 from assistant.pages.advice_words import each_words, say_beside, say_cost, say_reason
@@ -43,6 +44,7 @@ from assistant.pages.amounts import (
     cure_words,
     guess_words,
     say_sources,
+    say_tires,
     sentence,
     signed,
     trade_words,
@@ -54,6 +56,7 @@ from assistant.pages.hearing_words import BESIDE, say_back, say_question, say_st
 from assistant.pages.run_words import say_end, say_fuel
 from assistant.pages.setups import Other, SetupRun, compare, list_setup, read_runs, setups_to_drive
 from assistant.pages.sheet_document import Change, ChangePart, Page, gate_texts
+from assistant.pages.tires import readings_of
 from assistant.pages.try_change import pace_words, tires_then
 from assistant.pages.why import facts_of, flip_words
 
@@ -89,12 +92,14 @@ def make_page(
     today: date | None = None,
     against: Other | None = None,
     made: Sequence[str] = (),
+    felt: Sequence[tuple[str, str]] = (),
 ) -> Page:
     """Put together what stands on the page.
 
     offers: what is listed, in the order of its numbers. today: the date on the page, this day when left out.
     against: another setup to lay beside this one.
-    made: changes made since the driver spoke; the page is that of the car with them. A car to be looked at first gets
+    made: changes made since the driver spoke; the page is that of the car with them. felt: changes made before, and
+    what they did in the driver's words. A car to be looked at first gets
     nothing but that.
     """
     head = Page(
@@ -114,6 +119,7 @@ def make_page(
         head,
         not_legal=tuple(illegal_words(advice, system)),
         understood=sentence(say_back(session.complaint, session.severity_unsaid, lead="")),
+        told=_say_told(case, felt, system),
         how_to_use=(
             *(BESIDE[note] for note in advice.notes),
             *_say_made(made),
@@ -207,6 +213,13 @@ def _tires(outlook: Outlook, system: System) -> Table:
     return replace(tires_then(old, new, system), caption=caption)
 
 
+def _say_told(case: Case, felt: Sequence[tuple[str, str]], system: System) -> tuple[str, ...]:
+    """Say what was read, then each change that was felt with what it did."""
+    read = readings_of(case, system)
+    changed = [f"Changed: {sentence(said)} Felt: {sentence(did)}" for said, did in felt]
+    return (*([f"Read: {'; '.join(read)}."] if read else []), *changed)
+
+
 def _say_made(made: Sequence[str]) -> tuple[str, ...]:
     if not made:
         return ()
@@ -284,8 +297,6 @@ def _sources(offers: Sequence[Remedy]) -> tuple[str, ...]:
 
 MOST_COSTS = 3
 """Costs that are written out; how many smaller ones there are is said."""
-LEAST_GAIN = 1.0
-"""Laps of tire life worth a word."""
 
 
 def list_changes(offers: Sequence[Remedy], levers: Levers, model: Model, system: System) -> tuple[Change, ...]:
@@ -312,7 +323,7 @@ def _share(offer: Remedy) -> str:
 
 
 def _remedy(number: int, remedy: Remedy, levers: Levers, model: Model, system: System) -> Change:
-    costs, smaller = worst_costs(remedy, system, MOST_COSTS)
+    costs, smaller = worst_costs(without_tires(remedy), system, MOST_COSTS)
     facts = [text for one in facts_of(remedy, model, system) for text in one.facts]
     look = remedy.removes is None and remedy.kind not in {"lever", "driving"}
     return Change(
@@ -328,7 +339,8 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, model: Model, system: S
         sure="" if look else _sure_of(remedy),
         costs=costs,
         smaller_costs=smaller,
-        gains=_gains(remedy),
+        tires=say_tires(remedy.run),
+        gains=_gains(remedy, model.case.run_laps),
         cautions=remedy.cautions,
         recheck=remedy.check_again,
         watch_for=tuple(text.rstrip(".") for text in remedy.watch_for),
@@ -339,7 +351,7 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, model: Model, system: S
 
 def _package(number: int, package: Remedy, levers: Levers, system: System) -> Change:
     order = moves_in_order(package)
-    costs, smaller = worst_costs(package, system, MOST_COSTS)
+    costs, smaller = worst_costs(without_tires(package), system, MOST_COSTS)
     known = [levers[move.lever] for move in order if move.lever in levers]
     checks = dict.fromkeys([*(text for lever in known for text in lever.recheck), *package.check_again])
     times = dict.fromkeys(lever.when for lever in known)
@@ -357,18 +369,19 @@ def _package(number: int, package: Remedy, levers: Levers, system: System) -> Ch
         parts=tuple(ChangePart(sentence(order_words(move, levers, system)), alone_words(move)) for move in order),
         costs=costs,
         smaller_costs=smaller,
+        tires=say_tires(package.run),
         cautions=package.cautions,
         recheck=tuple(checks),
     )
 
 
-def _gains(remedy: Remedy) -> tuple[str, ...]:
-    """Say what it gives besides: tire life and pace, where a number is known."""
+def _gains(remedy: Remedy, run_laps: float) -> tuple[str, ...]:
+    """Say what it gives besides: tire life and pace, where a number is known and as large as a cost must be."""
     life, pace = ({}, {}) if remedy.run is None else (remedy.run.tire_laps, remedy.run.pace)
     said = [
         f"{count_of(round(change), 'lap')} more of {corner} tire"
-        for corner, (_, change) in sorted(life.items(), key=lambda item: -item[1][1])
-        if change >= LEAST_GAIN
+        for corner, (after, change) in sorted(life.items(), key=lambda item: -item[1][1])
+        if change >= LEAST_LAPS and matters(after, change, run_laps)
     ]
     average = pace.get("average", 0.0)
     return (*said, *([f"{-average:.2f} s a lap quicker over the run"] if average <= -LEAST_PACE else []))

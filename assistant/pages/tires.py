@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
+from assistant.car.file_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
 from assistant.car.lever_rows import LEVER_KIND, lever_name
 from assistant.ground.names import CORNERS
-from assistant.ground.units import from_unit, show
+from assistant.ground.units import from_unit, show, unit_of
 from assistant.ground.words import count_of
 from assistant.pages.amounts import move_words, say_sources, sentence
 from assistant.pages.blocks import BLANK, Block, Line, Table, lines
@@ -14,10 +16,13 @@ from assistant.rules.knowledge import Knowledge, cite
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
+    from assistant.car.keys import Key
     from assistant.diagnosis.tire_reading import Finding, TireReading
     from assistant.ground.units import System
 
 
+KEYS: Mapping[str, Key] = {one.field: one for one in (TREAD_KEY, *MEASURED_KEYS, LAP_TIME_KEY)}
+"""What may be read, by its name among what was measured."""
 NOTHING_READ = "The case has no readings of its tires: add a block 'measured' with temperatures, inside first."
 WORDS = {"pressure": "Air", "camber": "Camber", "toe": "Toe", "balance": "Balance", "cross": "Cross weight"}
 STRICT = {
@@ -160,3 +165,26 @@ def _rate_words(found: TireReading, system: System) -> str:
 def _cautions(found: TireReading, knowledge: Knowledge) -> tuple[str, ...]:
     levers = [knowledge.levers[one.rule.lever] for one in found.findings if one.rule.lever]
     return knowledge.cautions_for(["tire_maker", *(key for lever in levers for key in lever.cautions)])
+
+
+def say_reading(field: str, value: Any, case: Case, system: System) -> str:
+    """Say a reading: "hot pressure RR 24.5 psi"."""
+    key = KEYS[field]
+
+    def said(*values: float) -> str:
+        return " ".join(show(one, key.kind, system=system, unit=False, fraction=True) for one in values)
+
+    if isinstance(value, Mapping):
+        rows = [f"{corner} {said(*(one if isinstance(one, tuple) else (one,)))}" for corner, one in value.items()]
+        shown = ", ".join(rows)
+    elif field == "fuel_used":
+        shown = said(value / case.car.fuel_density)
+    else:
+        shown = said(*(value if isinstance(value, tuple) else (value,)))
+    return f"{key.path[-1]} {shown} {unit_of(key.kind, system)}".strip()
+
+
+def readings_of(case: Case, system: System) -> list[str]:
+    """Say every reading of a case."""
+    values = {field: getattr(case.measured, field, None) for field in KEYS}
+    return [say_reading(field, value, case, system) for field, value in values.items() if value]

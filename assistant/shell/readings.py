@@ -9,12 +9,12 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from assistant.car.file_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
 from assistant.car.keys import Key, read_key
 from assistant.car.lever_rows import SHARES
 from assistant.diagnosis.said_change import NoChangeError, levers_named, read_change
 from assistant.ground.names import CORNERS, part_at_corners
 from assistant.ground.units import System, UnitProblem, show, to_unit, unit_of
+from assistant.pages.tires import KEYS
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
@@ -27,8 +27,6 @@ UNIT = re.compile(
 _UNITS = {"f": "F", "c": "C", "l": "L", "kpa": "kPa", "percent": "%", "gallons": "gal", "gallon": "gal"}
 _OVER = re.compile(r",? ?\b(?:after|over|in|on) (\d+) laps$")
 _THREE = re.compile(r"(\d{2,3})/(\d{2,3})/(\d{2,3})")
-KEYS: Mapping[str, Key] = {one.field: one for one in (TREAD_KEY, *MEASURED_KEYS, LAP_TIME_KEY)}
-"""What may be read, by its name among what was measured."""
 READ: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("lap_times", re.compile(r"(?:the )?(?:lap ?times?|laps|ran)\b.*\d")),
     ("hot_stagger", re.compile(r"(?=.*\bhot\b).*\bstagger\b")),
@@ -134,26 +132,3 @@ def _doubt_hot(pressures: Mapping[str, float], case: Case, system: System) -> st
             shown = [show(value, "pressure", system=system) for value in (hot, cold)]
             return DOUBT_HOT.format(shown[0], corner, shown[1])
     return ""
-
-
-def say_reading(field: str, value: Any, case: Case, system: System) -> str:
-    """Say a reading: "hot pressure RR 24.5 psi"."""
-    key = KEYS[field]
-
-    def said(*values: float) -> str:
-        return " ".join(show(one, key.kind, system=system, unit=False, fraction=True) for one in values)
-
-    if isinstance(value, Mapping):
-        rows = [f"{corner} {said(*(one if isinstance(one, tuple) else (one,)))}" for corner, one in value.items()]
-        shown = ", ".join(rows)
-    elif field == "fuel_used":
-        shown = said(value / case.car.fuel_density)
-    else:
-        shown = said(*(value if isinstance(value, tuple) else (value,)))
-    return f"{key.path[-1]} {shown} {unit_of(key.kind, system)}".strip()
-
-
-def readings_of(case: Case, system: System) -> list[str]:
-    """Say every reading of a case."""
-    values = {field: getattr(case.measured, field, None) for field in KEYS}
-    return [say_reading(field, value, case, system) for field, value in values.items() if value]

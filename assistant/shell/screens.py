@@ -314,16 +314,29 @@ def sheet(state: TalkState, rest: str) -> list[Block]:
     advice, made = state.advice or bench.advise(session), [step.said for step in state.not_felt]
     try:
         path = Path(rest.strip("\"'")).expanduser() if rest else _free_name(state)
-        known, listed = (bench.case, bench.knowledge, session, advice), offers_of(advice)
+        known, listed, felt = (bench.case, bench.knowledge, session, advice), offers_of(advice), _felt(state)
         bench.work(
             "Driving the run ahead for the page",
-            lambda: write_sheet(path, lambda: make_page(*known, listed, system=state.system, made=made)),
+            lambda: write_sheet(path, lambda: make_page(*known, listed, system=state.system, made=made, felt=felt)),
         )
     except BadInput as mistake:
         return [Line(f"{one.file}: {one.says}; {OTHER_PAGE}.") for one in mistake.problems]
     except (RuntimeError, ValueError):  # the home of nobody we know, or a letter that no name of a file may have
         return [Line(f"No file can be called {rest}; {OTHER_PAGE}.")]
     return [Line(f"Written to {path.resolve()}; {HOW_TO_OPEN[format_of(path)]}")]
+
+
+def _felt(state: TalkState) -> list[tuple[str, str]]:
+    """List the changes that were felt, each with what it did in the driver's words."""
+    found: list[tuple[str, str]] = []
+    made: list[str] = []
+    for step in state.steps:
+        if step.is_change:
+            made.append(step.said)
+        elif step.felt is not None and made:
+            found.append(("; ".join(made), step.felt.text))
+            made = []
+    return found
 
 
 def _free_name(state: TalkState) -> Path:

@@ -25,10 +25,11 @@ from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
 from assistant.pages.hearing_words import say_question
+from assistant.pages.tires import readings_of, say_reading
 from assistant.shell import changes, interview
 from assistant.shell.bench import say_in_use
 from assistant.shell.keep import keep_not_here, keep_readings
-from assistant.shell.readings import NUMBER, reading_in, readings_of, say_reading, scale_in, value_in
+from assistant.shell.readings import NUMBER, reading_in, scale_in, value_in
 from assistant.shell.talk_state import CarTold, TalkState
 
 Taking = Callable[[], list[Block]]

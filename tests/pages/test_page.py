@@ -9,14 +9,16 @@ from typing import get_args
 
 import pytest
 
+from assistant.advice.prices import matters
 from assistant.advice.results import PackageMove
+from assistant.car.case import Measured
 from assistant.car.moves import with_value
 from assistant.commands.advise import advised
 from assistant.commands.runner import Runner
 from assistant.commands.table import read_arguments
 from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
-from assistant.pages.amounts import cure_words
+from assistant.pages.amounts import cure_words, say_tires
 from assistant.pages.blocks import PaperBlock
 from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, advice_data
@@ -384,3 +386,20 @@ def test_a_stop_stands_first_and_alone(page_of):
         for word in ("hidden cause", "changes below", "What to change", "list above", "run ahead", "percent of grip"):
             assert word not in text, word
     assert tree_of(write_page(made)).faults == []
+
+
+def test_a_change_says_its_price_in_tires_as_the_list_does_and_gains_no_less_than_a_cost_must_be(page, demo):
+    for change, offer in zip(page.changes, demo.advice.offers, strict=True):
+        assert change.tires == say_tires(offer.run)
+        assert not any("lasts" in cost for cost in change.costs if change.tires)
+        for corner, (after, more) in ({} if offer.run is None else offer.run.tire_laps).items():
+            told = any(f"more of {corner} tire" in text for text in change.gains)
+            assert not told or matters(after, more, demo.case.run_laps)
+
+
+def test_what_was_read_and_what_changes_did_stands_with_what_the_car_does(demo, page_of):
+    read = replace(demo.case, measured=Measured(hot_pressure={"RR": from_unit(24.5, "psi")}))
+    made = page_of(replace(demo, case=read), felt=[("Raise the cross weight 0.5 %", "better")])
+    assert made.told == ("Read: hot pressure RR 24.5 psi.", "Changed: Raise the cross weight 0.5 %. Felt: Better.")
+    said = write_page(made, "markdown")
+    assert said.index("Felt: Better.") < said.index("What to change, in this order")
