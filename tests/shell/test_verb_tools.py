@@ -126,7 +126,7 @@ def test_levers_shows_all_or_one_and_a_slip_gets_the_nearest(talk):
     said = talk.type("levers")
     assert "one step" in said
     assert "levers all adds 29 that do less or are not computed." in said
-    assert "caster_split" not in said
+    assert "caster split" not in said
     said = talk.type("levers all")
     assert "caster split" in said
     assert "Book: by the rules, not computed." in said
