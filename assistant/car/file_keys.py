@@ -296,61 +296,25 @@ LAPS_KEY = key("laps", "laps", "laps", "1", "2000", "Laps of the measured run.",
 RUN_KEY = key("run", "run_laps", "laps", "1", "2000", "Laps between stops.", "a run is as long as the tank allows")
 _TAUGHT = ("wear_rate", "heat_share", "hysteresis", "cooling_still", "cooling_speed", "gas_lag", "gas_share",
            "worn_grip", "fuel_use")
-# fmt: on
 FIT_KEYS: tuple[Key, ...] = tuple(one for one in (*TIRE_KEYS, *ENGINE_KEYS) if one.field in _TAUGHT)
 """What a run log can teach: keys of the tire file, and the engine's fuel use."""
 BESIDE_KEYS: tuple[Key, ...] = (
-    key(
-        "beside the model: tread",
-        "tread",
-        "temperature_change",
-        "-200 F",
-        "200 F",
-        "How much hotter a tread reads than the model has it.",
-        "is it in C?",
-        members=CORNER_KEYS,
-    ),
-    key(
-        "beside the model: hot pressure",
-        "pressure",
-        "pressure",
-        "-30 psi",
-        "30 psi",
-        "How much more a hot tire reads than the model has it.",
-        "is it in kPa?",
-        members=CORNER_KEYS,
-    ),
-    key(
-        "beside the model: wear",
-        "wear",
-        "share",
-        "-90 %",
-        "500 %",
-        "How much more a tire wears than the model has it.",
-        "check the unit",
-        members=CORNER_KEYS,
-    ),
+    key("beside the model: tread", "tread", "temperature_change", "-200 F", "200 F",
+        "How much hotter a tread reads than the model has it.", "is it in C?", members=CORNER_KEYS),
+    key("beside the model: hot pressure", "pressure", "pressure", "-30 psi", "30 psi",
+        "How much more a hot tire reads than the model has it.", "is it in kPa?", members=CORNER_KEYS),
+    key("beside the model: wear", "wear", "share", "-90 %", "500 %",
+        "How much more a tire wears than the model has it.", "check the unit", members=CORNER_KEYS),
 )
 """How far off the model each tire of a run log reads."""
 LEFT_KEYS: tuple[Key, ...] = (
-    *(
-        key(": ".join(("doubt left", *one.path)), one.field, "share", "0 %", "100 %", "Share of the usual doubt left.")
-        for one in FIT_KEYS
-    ),
-    *(
-        key(
-            f"doubt left: {one.path[-1]} beside it",
-            one.field,
-            "share",
-            "0 %",
-            "100 %",
-            "The same of each tire.",
-            members=CORNER_KEYS,
-        )
-        for one in BESIDE_KEYS
-    ),
+    *(key(": ".join(("doubt left", *one.path)), one.field, "share", "0 %", "100 %", "Share of the usual doubt left.")
+      for one in FIT_KEYS),
+    *(key(f"doubt left: {one.path[-1]} beside it", one.field, "share", "0 %", "100 %", "The same of each tire.",
+          members=CORNER_KEYS) for one in BESIDE_KEYS),
 )
 """How much of the usual doubt of each the log left."""
+# fmt: on
 REFERENCES = ("car", "tire", "track", "rulebook", "setup")
 """The other files a case names."""
 NOT_HERE = "not here"

@@ -160,19 +160,12 @@ SETUP_KEYS: Rows = tuple(row for row in LEVER_ROWS if not row.ends)
 """What a setup file holds."""
 SHARES = ("nose_weight", "left_weight", "cross_weight")
 """The usual way to write the scales."""
-CORNER_WEIGHT_KEYS: Rows = tuple(
-    _at_corners(
-        "weight",
-        "scale",
-        "mass",
-        "0 lb",
-        "4000 lb",
-        "What the scale under the {1} reads.",
-        "one corner of a car weighs a quarter of it or so",
-        "scales",
-        "{}",
-    )
-)
+# fmt: off
+CORNER_WEIGHT_KEYS: Rows = tuple(_at_corners(
+    "weight", "scale", "mass", "0 lb", "4000 lb", "What the scale under the {1} reads.",
+    "one corner of a car weighs a quarter of it or so", "scales", "{}",
+))
+# fmt: on
 """The other way: what the four scales read, instead of the three shares."""
 SETUP_BY_WEIGHTS: Rows = (*CORNER_WEIGHT_KEYS, *(row for row in SETUP_KEYS if row.field not in SHARES))
 _OLDER_BLOCKS = {row.older[0] for row in SETUP_KEYS}

@@ -6,8 +6,32 @@ from pathlib import Path
 
 import pytest
 
+from assistant.car.file_keys import (
+    CAR_KEYS,
+    END_KEYS,
+    ENGINE_KEYS,
+    GEAR,
+    LAP_TIME_KEY,
+    MEASURED_KEYS,
+    POWER,
+    TIRE_KEYS,
+    TRACK_KEYS,
+    TREAD_KEY,
+)
+from assistant.car.lever_rows import SETUP_BY_WEIGHTS, SETUP_KEYS
 from assistant.ground.folders import demo_folder
 from assistant.ground.problems import BadInput
+
+TABLES = {
+    "car": (*CAR_KEYS, *ENGINE_KEYS, GEAR, POWER),
+    "tire": TIRE_KEYS,
+    "track": TRACK_KEYS,
+    "end": END_KEYS,
+    "setup": SETUP_KEYS,
+    "setup by corners": SETUP_BY_WEIGHTS,
+    "measured": (*MEASURED_KEYS, TREAD_KEY, LAP_TIME_KEY),
+}
+"""The keys of each file, and of the lists inside one."""
 
 
 def demo_text(name: str) -> str:

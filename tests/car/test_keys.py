@@ -11,27 +11,13 @@ from assistant.car.file_keys import (
     CAR_KEYS,
     END_KEYS,
     ENGINE_KEYS,
-    GEAR,
-    LAP_TIME_KEY,
-    MEASURED_KEYS,
-    POWER,
     TIRE_KEYS,
     TRACK_KEYS,
-    TREAD_KEY,
 )
 from assistant.car.keys import bound, read_key, write_key
 from assistant.car.lever_rows import LEVER_ROWS, LEVERS, PLACES, SETUP_BY_WEIGHTS, SETUP_KEYS, WORK, lever_name
 from assistant.ground.quantities import QUANTITIES
-
-TABLES = {
-    "car": (*CAR_KEYS, *ENGINE_KEYS, GEAR, POWER),
-    "tire": TIRE_KEYS,
-    "track": TRACK_KEYS,
-    "end": END_KEYS,
-    "setup": SETUP_KEYS,
-    "setup by corners": SETUP_BY_WEIGHTS,
-    "measured": (*MEASURED_KEYS, TREAD_KEY, LAP_TIME_KEY),
-}
+from tests.car.samples import TABLES
 
 
 @pytest.mark.parametrize("table", TABLES)

@@ -7,31 +7,14 @@ import re
 import pytest
 
 from assistant.car import files
-from assistant.car.file_keys import (
-    CAR_KEYS,
-    END_KEYS,
-    ENGINE_KEYS,
-    GEAR,
-    LAP_TIME_KEY,
-    MEASURED_KEYS,
-    POWER,
-    TIRE_KEYS,
-    TRACK_KEYS,
-    TREAD_KEY,
-)
+from assistant.car.file_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.lever_rows import PLACES, SETUP_KEYS, limit_paths
 from assistant.car.write import starter
 from assistant.ground.yaml_file import parse_yaml
+from tests.car.samples import TABLES
 
-KEYS = {
-    "car": (*CAR_KEYS, *ENGINE_KEYS, GEAR, POWER),
-    "tire": TIRE_KEYS,
-    "track": TRACK_KEYS,
-    "rulebook": (),
-    "setup": SETUP_KEYS,
-    "case": (),
-}
+KEYS = {kind: TABLES.get(kind, ()) for kind in FILE_KINDS}
 
 
 @pytest.mark.parametrize("kind", FILE_KINDS)
