@@ -78,9 +78,14 @@ def allowed_ratios(case: Case, lever: str) -> list[float]:
     return list(limit.values[::every])
 
 
+PAIR = ("gear", "final_drive")
+"""The levers of a pair: what the next ratio does to the balance is what a wrong ratio does, no adjustment."""
+
+
 def pair_of(setup: Setup) -> tuple[float, float]:
     """Gearbox ratio and final drive of a setup."""
-    return setup.values["gear"], setup.values["final_drive"]
+    gear, final = (setup.values[one] for one in PAIR)
+    return gear, final
 
 
 def same_pair(one: tuple[float, float], other: tuple[float, float]) -> bool:

@@ -10,6 +10,7 @@ import numpy as np
 
 from assistant.advice.sizing import is_fixed, when_of
 from assistant.advice.trade import book_row, judge_all, judge_lever
+from assistant.belief.gears_and_brakes import PAIR
 from assistant.belief.known import SIZE
 from assistant.belief.look_ahead import Reach, drive_there
 from assistant.belief.picture import read_picture
@@ -91,7 +92,7 @@ def _strongest(table: EffectTable, most: int) -> list[str]:
         rows = table.levers[lever].effect.values()
         return fmean(abs(fmean(row.values())) for row in rows)
 
-    computed = [lever for lever, effect in table.levers.items() if effect.basis == "computed"]
+    computed = [one for one, effect in table.levers.items() if effect.basis == "computed" and one not in PAIR]
     return sorted(computed, key=size, reverse=True)[:most] or list(table.levers)[:most]
 
 

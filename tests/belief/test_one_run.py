@@ -194,3 +194,14 @@ def test_right_rear_air_is_weighed_on_the_believed_cars(demo, ahead):
     assert air.balance["settled"].value < 0.0
     assert 0.0 < min(air.conflict.values()) <= max(air.conflict.values()) < 1.0
     assert weigh_air(look_ahead(demo)) is None
+
+
+def test_gears_are_no_lever_of_the_balance(capsys):
+    """The next ratio puts the car on the limiter; what that does to the balance is told with the gears."""
+
+    def asked(*words):
+        assert main(["levers", "demo-snap", *words]) == 0
+        return [line.split("  ")[0] for line in capsys.readouterr().out.splitlines()]
+
+    assert not {"gear", "final drive"} & set(asked())
+    assert {"gear", "final drive"} <= set(asked("all"))
