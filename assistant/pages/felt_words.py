@@ -161,3 +161,17 @@ def ask_what_it_did(when: str, made: str, complaint: str) -> str:
     """Ask what a change did, of an earlier talk."""
     made = made if made.endswith(".") else f"{made}."
     return ASKED_FOR.format(when, complaint, made) if complaint else ASKED.format(when, made)
+
+
+def ask_to_go_on(when: str, lines: str) -> str:
+    """Ask whether to go on with a talk that was left."""
+    return f"A talk about this car from {when} stopped after {lines}. Go on with it?"
+
+
+def going_on_means(lines: str) -> tuple[tuple[str, str], ...]:
+    """Say what each answer to that does, with its number, and what else can be typed."""
+    return (
+        ("1", f"yes: type the {lines} of that talk once more, and go on where it stopped."),
+        ("2", "no: begin a new one; that talk is not offered again."),
+        ("", "What the car does or mine begin a new one too; quit leaves it for the next time."),
+    )

@@ -16,7 +16,7 @@ from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
 from assistant.ground.understood import Carried
 from assistant.pages import felt_words
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
-from assistant.pages.blocks import BLANK, Block, Choices, Line
+from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import FeltBeside, act_of
 from assistant.pages.hearing_words import say_back
 from assistant.shell import interview
@@ -169,39 +169,23 @@ class OddDialog(Dialog):
     """
 
     left = felt_words.LEFT_ODD
+    asks = felt_words.ODD
     answers = felt_words.WHAT_ELSE
-    prompt = f"1 to {len(felt_words.WHAT_ELSE)}, skip or back"
-    words = (*felt_words.WHAT_ELSE, "skip", "back")
+    means = (Line(felt_words.WHY_ODD), Line(felt_words.PAST_ODD))
+    prompt = f"1 to {len(answers)}, skip or back"
+    words = (*answers, "skip", "back")
     own = frozenset({"enough", "back"})
     hears_facts = True
-    is_over = False
     ended_by = frozenset({"make", "made", "undo", "mine", "half", "put back"})
-
-    def __init__(self) -> None:
-        self.counts = False
-        self.is_back = False
-
-    def opening(self) -> list[Block]:
-        """Ask what else was different."""
-        return [BLANK, Line(felt_words.ODD, mark="heading"), Choices(self.answers)]
-
-    def again(self) -> list[Block]:
-        """Ask it again after what was answered beside it."""
-        return self.opening()
-
-    def explained(self) -> list[Block]:
-        """Say why it is asked, and how to get past it."""
-        return [Line(felt_words.WHY_ODD), Line(felt_words.PAST_ODD), Choices(self.answers)]
+    counts = False
+    is_back = False
 
     def say(self, text: str) -> list[Block]:
         """Take a number, or the words of an answer; skip and back lead past it."""
-        plain, typed = text.strip().lower(), read_line(text)
-        named = next((at for at, answer in enumerate(self.answers, 1) if plain and answer.startswith(plain)), None)
-        chosen = number_in(text) or named
-        is_answer = chosen is not None and 1 <= chosen <= len(self.answers)
+        typed, chosen = read_line(text), self.number_of(text)
+        past = typed is not None and typed.verb in self.own
         self.is_back = typed is not None and typed.verb == "back"
-        self.is_over = is_answer or (typed is not None and typed.verb in self.own)
-        self.counts = is_answer and chosen == 1
+        self.is_over, self.counts = past or chosen is not None, chosen == 1
         if not self.is_over:
             return self.explained()
         return [Line(felt_words.CHECK_IT)] if chosen == len(self.answers) else []
@@ -211,12 +195,12 @@ class WhichDialog(Dialog):
     """Which offer of the list was done, where what it did is said of one that nobody told of. chosen: its number."""
 
     left = felt_words.LEFT_WHICH
-    prompt = ""
-    words: tuple[str, ...] = ()
+    asks = felt_words.WHICH
+    means = (Line(felt_words.PAST_WHICH),)
     own = frozenset({"make"})
     hears_facts = True
-    is_over = False
     ended_by = frozenset({"made", "undo", "mine", "back"})
+    chosen = 0
 
     def __init__(self, state: TalkState) -> None:
         offers = () if state.advice is None else offers_of(state.advice)[: state.shown or FIRST_SHOWN]
@@ -224,26 +208,14 @@ class WhichDialog(Dialog):
         self.answers = (*acts, felt_words.NONE_OF_THESE)
         self.words = (*self.answers, "back")
         self.prompt = f"1 to {len(self.answers)}, or back"
-        self.chosen = 0
         self._is_again = state.replaying
-
-    def opening(self) -> list[Block]:
-        """Ask it."""
-        return [BLANK, Line(felt_words.WHICH, mark="heading"), Choices(self.answers)]
-
-    def again(self) -> list[Block]:
-        """Ask it again after what was answered beside it."""
-        return self.opening()
-
-    def explained(self) -> list[Block]:
-        """Say what may be typed."""
-        return [Line(felt_words.PAST_WHICH), Choices(self.answers)]
 
     def say(self, text: str) -> list[Block]:
         """Take a number, alone or behind make. In a talk typed once more the list is not there to count."""
         typed = read_line(text)
-        number = number_in(typed.rest if typed is not None else text)
-        self.is_over = number is not None and (self._is_again or 1 <= number <= len(self.answers))
+        said = typed.rest if typed is not None else text
+        number = number_in(said) if self._is_again else self.number_of(said)
+        self.is_over = number is not None
         self.chosen = number if number is not None and number < len(self.answers) else 0
         return [] if self.is_over else self.explained()
 

@@ -6,7 +6,6 @@ them, and the offer to go on with a talk are all asked so. Nothing heavy is here
 
 from __future__ import annotations
 
-from abc import ABC, abstractmethod
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -15,7 +14,15 @@ from assistant.ground.words import count_of
 from assistant.notebook.book import CutOff
 from assistant.notebook.record import Record
 from assistant.pages.blocks import BLANK, Block, Choices, Line
-from assistant.pages.felt_words import CHOICES, MAY_BE_ANSWERED, NAMES, NOT_RUN, ask_what_it_did
+from assistant.pages.felt_words import (
+    CHOICES,
+    MAY_BE_ANSWERED,
+    NAMES,
+    NOT_RUN,
+    ask_to_go_on,
+    ask_what_it_did,
+    going_on_means,
+)
 
 YES_WORDS = ("yes", "y", "yep", "yeah", "sure")
 YES, NO = ("1", *YES_WORDS), ("2", "no", "n", "nope", "nah")
@@ -52,17 +59,20 @@ class Reply:
     goodbye: tuple[Block, ...] = ()
 
 
-class Dialog(ABC):
+class Dialog:
     """Something being asked.
 
-    left: what is said when it is left open. answers: the numbered ones, in their order. own: commands it answers
-    itself. explained_by: commands that ask what can be typed. ended_by: commands that end it; every other one is
-    answered beside it. takes_all: every line is an answer. can_be_left: Ctrl-C leaves it. takes_yes: a yes is an
-    answer. hears_facts: what is told of the car is heard beside it. unheard: a line it is over with, for somebody else
-    to hear. when_over, when_left: what follows; whoever asks says so.
+    left: what is said when it is left open. prompt: what can be typed. words: what Tab may complete besides the
+    commands. answers: the numbered ones, in their order. own: commands it answers itself. explained_by: commands that
+    ask what can be typed. ended_by: commands that end it; every other one is answered beside it. takes_all: every line
+    is an answer. can_be_left: Ctrl-C leaves it. takes_yes: a yes is an answer. hears_facts: what is told of the car is
+    heard beside it. is_over: nothing more is asked. unheard: a line it is over with, for somebody else to hear.
+    asks: the question. means: what is said of its answers. when_over, when_left: what follows; whoever asks says so.
     """
 
     left = ""
+    prompt = ""
+    words: tuple[str, ...] = ()
     answers: tuple[str, ...] = ()
     own: frozenset[str] = frozenset()
     explained_by: frozenset[str] = frozenset({"?", "help"})
@@ -71,40 +81,35 @@ class Dialog(ABC):
     can_be_left = True
     takes_yes = True
     hears_facts = False
+    is_over = False
     unheard = ""
+    asks = ""
+    means: tuple[Line, ...] = ()
     when_over: Callable[[], list[Block]] = list
     when_left: Callable[[], list[Block]] = list
 
-    @property
-    @abstractmethod
-    def prompt(self) -> str:
-        """The words above the prompt: what can be typed."""
-
-    @property
-    @abstractmethod
-    def words(self) -> tuple[str, ...]:
-        """What Tab may complete besides the commands."""
-
-    @property
-    @abstractmethod
-    def is_over(self) -> bool:
-        """Whether there is nothing more to ask."""
-
-    @abstractmethod
     def opening(self) -> list[Block]:
         """Ask."""
-
-    @abstractmethod
-    def explained(self) -> list[Block]:
-        """Say what can be typed, for who types ?."""
-
-    @abstractmethod
-    def say(self, text: str) -> list[Block]:
-        """Answer one typed line."""
+        return [BLANK, Line(self.asks, mark="heading"), Choices(self.answers)]
 
     def again(self) -> list[Block]:
-        """Say what stands again after a command was answered beside it; the prompt is enough for most."""
-        return []
+        """Say what stands again after a command was answered beside it."""
+        return self.opening()
+
+    def explained(self) -> list[Block]:
+        """Say what can be typed, for who types ?."""
+        return [*self.means, Choices(self.answers)]
+
+    def say(self, text: str) -> list[Block]:
+        """Answer one typed line."""
+        raise NotImplementedError
+
+    def number_of(self, text: str) -> int | None:
+        """Read a line as one of the answers, by its number or by how it begins; None for anything else."""
+        plain = text.strip().lower()
+        begun = (at for at, one in enumerate(self.answers, 1) if plain and one.lower().startswith(plain))
+        number = number_in(text) or next(begun, None)
+        return number if number is not None and 1 <= number <= len(self.answers) else None
 
 
 class GoOnDialog(Dialog):
@@ -116,7 +121,6 @@ class GoOnDialog(Dialog):
     prompt = "1, 2, or what the car is doing"
     words: tuple[str, ...] = ("yes", "no")
     answers: tuple[str, ...] = GO_ON
-    is_over = False
     ended_by = frozenset({"mine"})
     can_be_left = False
 
@@ -124,33 +128,21 @@ class GoOnDialog(Dialog):
         self.talk = talk
         self.is_taken = False
         self._begins_anew = begins_anew
-
-    def opening(self) -> list[Block]:
-        """Offer to take up a talk that did not end."""
-        lines = count_of(len(self.talk.typed), "line")
-        said = f"A talk about this car from {self.talk.began} stopped after {lines}. Go on with it?"
-        return [BLANK, Line(said), Choices(GO_ON)]
-
-    def again(self) -> list[Block]:
-        """Offer it again."""
-        return self.opening()
+        lines = count_of(len(talk.typed), "line")
+        self.asks = ask_to_go_on(talk.began, lines)
+        self.means = tuple(Line(text, lead=lead) for lead, text in going_on_means(lines))
 
     def explained(self) -> list[Block]:
         """Say what the two answers do, and what else can be typed."""
-        lines = count_of(len(self.talk.typed), "line")
-        return [
-            Line(f"yes: type the {lines} of that talk once more, and go on where it stopped.", lead="1"),
-            Line("no: begin a new one; that talk is not offered again.", lead="2"),
-            Line("What the car does or mine begin a new one too; quit leaves it for the next time."),
-        ]
+        return [*self.means]
 
     def say(self, text: str) -> list[Block]:
-        """Take a yes, a no, or what the car does; explain the offer to anything else."""
+        """Take a yes, a no, what the last change did or what the car does; explain the offer to anything else."""
         plain = text.strip().lower()
-        is_felt = plain not in {*YES, *NO} and read_verdict(text) is not None
-        self.is_taken = plain in YES or is_felt
-        self.unheard = text if is_felt or (plain not in {*YES, *NO} and self._begins_anew(text)) else ""
-        self.is_over = plain in {*YES, *NO} or bool(self.unheard)
+        is_answer, is_felt = plain in {*YES, *NO}, read_verdict(text) is not None
+        self.is_taken = plain in YES or (is_felt and not is_answer)
+        self.unheard = text if not is_answer and (is_felt or self._begins_anew(text)) else ""
+        self.is_over = is_answer or bool(self.unheard)
         return [] if self.is_over else self.explained()
 
 
@@ -158,17 +150,13 @@ class WhatItDidDialog(GoOnDialog):
     """The question what a change of an earlier talk did: a number, or the driver's own words."""
 
     prompt = "1 to 6, or in your words (no begins a new talk)"
-    words = (*(NAMES[name] for name in CHOICES), NOT_RUN, "no")
     answers = (*(NAMES[name] for name in CHOICES), NOT_RUN)
+    words = (*answers, "no")
 
-    def opening(self) -> list[Block]:
-        """Ask it."""
-        asked = ask_what_it_did(self.talk.began, self.talk.made, self.talk.said)
-        return [BLANK, Line(asked), Choices(self.answers)]
-
-    def explained(self) -> list[Block]:
-        """Say what may be answered."""
-        return [Line(MAY_BE_ANSWERED)]
+    def __init__(self, talk: CutOff, begins_anew: Callable[[str], bool] = lambda _: False) -> None:
+        super().__init__(talk, begins_anew)
+        self.asks = ask_what_it_did(talk.began, talk.made, talk.said)
+        self.means = (Line(MAY_BE_ANSWERED),)
 
     def say(self, text: str) -> list[Block]:
         """Take a number, a word for what it did, or what the car does now; no begins a new talk."""

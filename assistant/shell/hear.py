@@ -65,26 +65,11 @@ class QuestionDialog(Dialog):
     explained_by = frozenset({"?"})
 
     def __init__(self, state: TalkState, question: OpenQuestion) -> None:
-        self._state = state
-        self._question = question
-        self.answers = tuple(choice.says for choice in question.choices)
+        self._state, self._question = state, question
+        self.answers = self.words = tuple(choice.says for choice in question.choices)
+        self.prompt = f"1 to {len(self.answers)}, ?, back or enough"
         self.takes_yes = any(answer.lower().startswith("yes") for answer in self.answers)
         self.when_left = partial(interview.leave_question, state)
-
-    @property
-    def prompt(self) -> str:
-        """The words above the prompt."""
-        return f"1 to {len(self.answers)}, ?, back or enough"
-
-    @property
-    def words(self) -> tuple[str, ...]:
-        """What Tab may complete besides the commands."""
-        return self.answers
-
-    @property
-    def is_over(self) -> bool:
-        """Whether something else stands in its place, or the line is for the talk."""
-        return self._state.question is not self._question or bool(self.unheard)
 
     def opening(self) -> list[Block]:
         """Ask."""
@@ -101,10 +86,11 @@ class QuestionDialog(Dialog):
         session = self._state.session
         answered = None if session is None else session.reply(text)
         if session is not None and answered is not None:
+            self.is_over = True
             return [*_taken_as(text, session, answered), *interview.take_answer(self._state, answered)]
         is_heard = read_felt(self._state, text) is not None or begins_anew(self._state, text)
-        self.unheard = text if is_heard else ""
-        return [] if self.unheard else self._refused(text)
+        self.is_over, self.unheard = is_heard, text if is_heard else ""
+        return [] if is_heard else self._refused(text)
 
     def again(self) -> list[Block]:
         """Ask again what is still asked after a command."""

@@ -16,7 +16,7 @@ from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT, Ask, CarAnswer, CarInterview, banking_left
 from assistant.car.own_car_files import own_car_files, own_case
 from assistant.diagnosis.replies import UNSURE_WORDS
-from assistant.ground.folders import is_folder, is_there, user_folder, write_all
+from assistant.ground.folders import is_there, user_folder, write_all
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show
 from assistant.ground.words import quoted
@@ -55,83 +55,63 @@ HALF_OF_THE_WEIGHT = 0.5
 
 
 class OwnCarDialog(Dialog):
-    """The questions being asked. `case` is there once all are answered; `folder` is where its files are.
+    """The questions being asked. `case` is there once all are answered.
 
-    home: the folder to make the car's own folder in; None where nothing can be written. again: the folder this car was
-    written to when the same lines were typed before.
+    home: the folder to make the car's own folder in; None where nothing can be written.
     """
 
     left = "Left the questions about your car; nothing of it was saved."
     takes_all = True
 
-    def __init__(
-        self, system: System, home: Path | None, again: Path | None = None, questions: tuple[Ask, ...] = SHORT
-    ) -> None:
+    def __init__(self, system: System, home: Path | None, questions: tuple[Ask, ...] = SHORT) -> None:
         self.interview = CarInterview(system, questions=questions)
         self.case: Case | None = None
-        self.folder: Path | None = None
         self._home = home
-        self._again = again
         self._doubted: CarInterview | None = None  # the step an unusual answer leads to, until it is kept
         self._told: set[str] = set()  # questions whose answer was doubted: once is enough
+        self._stand()
 
-    @property
-    def prompt(self) -> str:
-        """The prompt shows the default, which Enter takes."""
-        if self._doubted is not None:
-            return DOUBT_PROMPT
-        return f"(Enter for a guess: {self.interview.default()}; ? or back)"
-
-    @property
-    def answers(self) -> tuple[str, ...]:  # type: ignore[override]
-        """The numbered answers of the open question."""
-        ask = self.interview.next_question()
-        return () if ask is None else tuple(one.says for one in ask.choices)
-
-    @property
-    def words(self) -> tuple[str, ...]:
-        """What Tab may complete."""
-        if self._doubted is not None:
-            return ("yes", "no", "back", "quit")
-        return ("not sure", "back", "quit")
-
-    @property
-    def is_over(self) -> bool:
-        """Whether the car is described."""
-        return self.case is not None
+    def _stand(self) -> None:
+        """Take the prompt and the answers of what is asked now; the prompt shows the default, which Enter takes."""
+        ask, doubted = self.interview.next_question(), self._doubted is not None
+        self.answers = () if ask is None else tuple(one.says for one in ask.choices)
+        self.words = ("yes", "no", "back", "quit") if doubted else ("not sure", "back", "quit")
+        self.prompt = DOUBT_PROMPT if doubted else f"(Enter for a guess: {self.interview.default()}; ? or back)"
+        self.is_over = self.case is not None
 
     def explained(self) -> list[Block]:
         """Say what the open question asks for."""
         ask = self.interview.next_question()
         return [] if ask is None else [Line(ask.help)]
 
-    def again(self) -> list[Block]:
-        """Ask again what is still asked."""
-        return self._question()
-
     def opening(self) -> list[Block]:
         """Say what comes, and ask the first question."""
         every = len(self.interview.questions) == len(QUESTIONS)
         said = f"{len(QUESTIONS)} questions about your car." if every else SHORT_SAYS
-        return [Line(f"{said} {GUESSES}"), *self._question()]
+        return [Line(f"{said} {GUESSES}"), *self.again()]
 
     def say(self, text: str) -> list[Block]:
         """Take one line: an answer, ?, back, or nothing for the default."""
+        blocks = self._hear(text)
+        self._stand()
+        return blocks
+
+    def _hear(self, text: str) -> list[Block]:
         words = text.strip().lower().split()
         if self._doubted is not None and words != ["?"]:
             doubted, self._doubted = self._doubted, None
             if " ".join(words) in KEEP:
                 return self._go_on(doubted)
             if " ".join(words) in AGAIN:
-                return self._question()
+                return self.again()
         if words and words[0] in {"back", "undo"} and len(words) <= 2 and all(word.isdecimal() for word in words[1:]):
             self.interview = self.interview.back(int(words[1][:6]) if len(words) == 2 else 1)
-            return self._question()
+            return self.again()
         if words == ["?"] or words[:1] == ["help"]:
             return self.explained()
         if words == [ALL]:
             self.interview = replace(self.interview, questions=QUESTIONS)
-            return self._question()
+            return self.again()
         return self._take(text)
 
     def _take(self, text: str) -> list[Block]:
@@ -171,9 +151,10 @@ class OwnCarDialog(Dialog):
         asked = next((ask for ask in QUESTIONS if ask.id == answered.given[-1].id and ask.choices), None)
         note = "" if asked is None else asked.choices[int(answered.given[-1].values[0])].note
         said = [Line(note, mark="caution")] if note else []
-        return [*said, *(self._question() if self.interview.next_question() is not None else self._finish())]
+        return [*said, *(self.again() if self.interview.next_question() is not None else self._finish())]
 
-    def _question(self) -> list[Block]:
+    def again(self) -> list[Block]:
+        """Ask what is asked now."""
         ask = self.interview.next_question()
         if ask is None:
             return []
@@ -185,13 +166,12 @@ class OwnCarDialog(Dialog):
         """Write the files into a folder of their own, and take the car onto the bench."""
         case = own_case(self.interview)
         try:
-            folder = self._again if self._again is not None and is_folder(self._again) else self._write(case.name)
+            folder = self._write(case.name)
         except OSError:
             folder = None
         if folder is None:
             self.case = case
             return [Line("Your car is on the bench. It could not be saved: your own folder cannot be written to.")]
-        self.folder = folder
         self.case = replace(read_case(folder / "case.yaml"), setup=case.setup)
         is_at_home = folder.parent == user_folder()
         opens = folder.name if is_at_home else f"talk {folder / 'case.yaml'}"
