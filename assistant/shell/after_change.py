@@ -14,7 +14,7 @@ from assistant.car.lever_rows import lever_name
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
 from assistant.ground.understood import Carried
-from assistant.pages import felt_words
+from assistant.pages import felt_words, sayings
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import FeltBeside, act_of
@@ -30,9 +30,6 @@ if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Cell
     from assistant.shell.talk_state import Step
-
-NOTHING_OPEN = "No change of this talk waits for an answer. Say what the car does, or make one first."
-NOT_OF_CHANGE = "That says nothing of the change. Type felt and one of: {}; or what the car does now."
 
 
 def read_felt(state: TalkState, text: str) -> ChangeWord | None:
@@ -87,7 +84,7 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     """Count what was felt, say what it comes to, and go on with what is left of the complaint."""
     bench, steps, session = state.bench, state.not_felt, state.session
     if session is None or not bench.memory.told:
-        return [Line(NOTHING_OPEN)]
+        return [Line(sayings.NOTHING_OPEN)]
     told = bench.memory.told[-1]
     promised, was_wrong = promised_of(steps, told.complaint.cells)
     now = begun_by(state, word.rest) if word.rest else None
@@ -229,5 +226,5 @@ def is_of_list(state: TalkState, text: str) -> bool:
 def felt_alone(state: TalkState) -> list[Block]:
     """`felt` without words: what may be said of the change."""
     if not state.not_felt:
-        return [Line(NOTHING_OPEN)]
-    return [Line(NOT_OF_CHANGE.format(", ".join(verdict_of(name).id for name in felt_words.NAMES)))]
+        return [Line(sayings.NOTHING_OPEN)]
+    return [Line(sayings.NOT_OF_CHANGE.format(", ".join(verdict_of(name).id for name in felt_words.NAMES)))]

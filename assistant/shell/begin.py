@@ -14,6 +14,7 @@ from assistant.notebook.cars import enter_car, find_car, last_car, remember_file
 from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.older_talks import open_notebook
 from assistant.notebook.record import Record
+from assistant.pages import sayings
 from assistant.pages.terminal import Look, say, say_line
 from assistant.shell.background import Later
 from assistant.shell.dialogs import first_reply
@@ -29,11 +30,6 @@ if TYPE_CHECKING:
 DEMO = "demo"
 UNSAID = f"Case {DEMO}, no run log fitted."
 """What is in use before anything is read: so that the first prompt need not wait."""
-ON_A_DEMO = "The car here is invented. Type mine to describe yours, or go on and look around."
-LAST = "Your car used last: {0}, in {1}. halfturn demo opens the invented one."
-NO_CONSOLE = "This console cannot move its cursor; going on line by line."
-SET_ASIDE = "The notebook was damaged. It lies in {0} now; of its entries {1} could be read and were taken over."
-NOT_SAVED = "Your own folder cannot be written to; nothing of this talk will be saved."
 
 
 def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: bool, fresh: bool) -> int:
@@ -50,12 +46,12 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
     if bench is not None:
         say(bench.said(), look, sys.stdout)
     if last is not None:
-        say_line(LAST.format(last.name, last.file), look, sys.stdout)
+        say_line(sayings.LAST.format(last.name, last.file), look, sys.stdout)
     if case_name is not None and bench is not None and bench.is_own:
         name = str(Path(bench.case.file).resolve())
         remember_file(book, find_car(book, name), Path(name))
     if name in DEMO_CASES:
-        say_line(f"{UNSAID} {ON_A_DEMO}" if bench is None else ON_A_DEMO, look, sys.stdout)
+        say_line(f"{UNSAID} {sayings.ON_A_DEMO}" if bench is None else sayings.ON_A_DEMO, look, sys.stdout)
     for words in warnings(book):
         say_line(words, look, sys.stdout)
     system: System = "si" if look.system == "si" else "trade"
@@ -76,7 +72,7 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
         output = prompt.terminal_output()
         if output is not None:
             return prompt.PromptFrontEnd(conversation, look, output=output).drive(first_reply(cut_off))
-        say_line(NO_CONSOLE, look, sys.stdout)
+        say_line(sayings.NO_CONSOLE, look, sys.stdout)
     return LineFrontEnd(conversation, look, sys.stdin, sys.stdout).drive(first_reply(cut_off))
 
 
@@ -97,9 +93,9 @@ def _open_bench(name: str, packs: Sequence[str], progress: Progress) -> Bench:
 def warnings(book: Notebook) -> list[str]:
     """Say where nothing can be kept, and what was found damaged."""
     if book.store.folder is None:
-        return [NOT_SAVED]
+        return [sayings.BEGIN_NOT_SAVED]
     aside = book.set_aside
-    return [] if aside is None else [SET_ASIDE.format(aside.place, aside.saved)]
+    return [] if aside is None else [sayings.SET_ASIDE.format(aside.place, aside.saved)]
 
 
 def read_anything(source: TextIO) -> None:

@@ -26,6 +26,7 @@ from assistant.diagnosis.session import start as begin_session
 from assistant.ground.words import count_of
 from assistant.notebook.cars import is_own
 from assistant.notebook.felt_entries import felt_in
+from assistant.pages import sayings
 from assistant.pages.blocks import Block, Line
 from assistant.rules.knowledge import Knowledge, equip
 from assistant.rules.pack import load_with
@@ -46,8 +47,6 @@ if TYPE_CHECKING:
 
 
 T = TypeVar("T")
-NO_FIT = "no run log fitted"
-WHAT_LEVERS_DO = "Working out what every lever does on this car"
 
 
 @dataclass(frozen=True)
@@ -148,7 +147,7 @@ class Bench:
         complaint: None takes the case's own words.
         """
         belief, case = self.belief(complaint).counted, self.case
-        return self.work(WHAT_LEVERS_DO, lambda: effect_table(case, belief, levers))
+        return self.work(sayings.WHAT_LEVERS_DO, lambda: effect_table(case, belief, levers))
 
     def model(self) -> Model:
         """Compute the one car that physical facts are told of: weights, heights, rates."""
@@ -389,5 +388,5 @@ def say_fit(case: Case) -> str:
     """Say what a run log corrected, if one did."""
     fit = case.fit
     if fit is None:
-        return NO_FIT
+        return sayings.NO_FIT
     return f"fitted to {fit.log} ({count_of(len(fit.values), 'number')}, {fit.name})"

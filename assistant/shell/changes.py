@@ -17,14 +17,11 @@ from assistant.car.moves import differences, move_faults
 from assistant.diagnosis.questions import plain_id
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
-from assistant.pages import felt_words
+from assistant.pages import felt_words, sayings
 from assistant.pages.advice import headline, offers_of
 from assistant.pages.amounts import lever_value, not_legal_words, say_tires, sentence
 from assistant.pages.blocks import Block, Line
 from assistant.shell.interview import (
-    NO_ADVICE,
-    NO_SETUP,
-    NOT_AFTER,
     ask_of_look,
     give_advice,
     no_such_number,
@@ -41,22 +38,7 @@ if TYPE_CHECKING:
     from assistant.belief.outcome import RunAfter
     from assistant.car.case import Case, Setup
 
-NOTHING_TO_UNDO = "Nothing has been said or made yet that could be taken back."
-AT_THE_START = "Back at the start."
 
-SAY_NOW = "Say what the car does now."
-STANDS_THERE = "It stands there already."
-TWO_AT_ONCE = "Two changes at once cannot be told apart: one at a time, with a run between, tells more."
-RUN_IT = "Run it and say what it did; undo takes it out again."
-DONE = {"driving": "Taken down, that is driven now: {}", "repair": "Taken down as mended: {}", "undo": "Taken down: {}"}
-"""What is said of something done that moves no lever, by its kind."""
-WHAT_FOUND = "What did the look find?"
-LOOK_FIRST = "{} Then say: looked, nothing wrong; or found it, once it is mended."
-NOTHING_WRONG = "Looked, nothing wrong: {}"
-FOUND = "found and mended ({})"
-LEFT_OUT = "It was left out for this talk; it is taken as made all the same."
-NO_HALF = "There is no legal step between; put back takes all of it out."
-NOTHING_MADE = "Nothing has been made in this talk."
 SAME_VALUE = 1e-9
 """Share of a value; nearer than this a lever stands where it was put."""
 
@@ -67,7 +49,7 @@ def back(state: TalkState, rest: str) -> list[Block]:
     if state.session is None:
         return [Line("Nothing to go back to yet.")]
     if state.not_felt:
-        return [Line(NOT_AFTER)]
+        return [Line(sayings.NOT_AFTER)]
     while left and state.take_back_answer():
         left -= 1
     if not left:
@@ -77,19 +59,19 @@ def back(state: TalkState, rest: str) -> list[Block]:
     state.step()
     state.session = state.question = None
     state.list_anew(advised=False)
-    return [Line(AT_THE_START)]
+    return [Line(sayings.AT_THE_START)]
 
 
 def make(state: TalkState, rest: str) -> list[Block]:
     """`make 2`: into the setup, and onto the disk; a look, a habit or a repair is taken down as done."""
     offer = offer_at(state, int(rest or 1))
     if offer is None:
-        return [Line(NO_ADVICE) if state.advice is None else no_such_number(state)]
+        return [Line(sayings.NO_ADVICE) if state.advice is None else no_such_number(state)]
     setup, said = state.bench.moved(offer), headline(offer, state.bench.knowledge.levers, state.system)
     if setup is not None:
         return _make(state, said, setup, offer.cautions, offer.run, offer.removes)
     if offer.kind == "package":
-        return [Line(NO_SETUP)]
+        return [Line(sayings.NO_SETUP)]
     if offer.id in (WAY_BACK, HALF_BACK):
         return put_back(state, "") if offer.id == WAY_BACK else half(state, "")
     return do(state, Done(offer.kind, offer.id, said), offer.removes, offer.cautions)
@@ -106,11 +88,11 @@ def made(state: TalkState, rest: str) -> list[Block]:
         return [Line(sentence(str(mistake)))]
     setup, entry = change.put_on(bench.case.setup), bench.knowledge.levers[change.lever]
     if not differences(bench.case.setup, setup):
-        return [Line(STANDS_THERE)]
+        return [Line(sayings.STANDS_THERE)]
     illegal = not_legal_words(move_faults(_by_its_rules(bench.case), setup, state.system))
     cautions = bench.knowledge.cautions_for(entry.cautions)
     out = [bench.case.rulebook.out(lever) for lever in differences(bench.case.setup, setup)]
-    late = [LEFT_OUT] if any(one is not None and one.tonight for one in out) else []
+    late = [sayings.LEFT_OUT] if any(one is not None and one.tonight for one in out) else []
     weighs = state.session is not None and not state.replaying
     run = bench.weigh(setup, state.complaint).run if weighs and is_computed(change.lever, setup) else None
     return _make(state, change_order(state, change), setup, [*illegal, *late, *cautions], run)
@@ -178,8 +160,8 @@ def _wrong_way(state: TalkState, promise: Promise | None) -> str:
 
 def _after(state: TalkState) -> list[Block]:
     """Say what to do after something was done, and what comes first now."""
-    once = [Line(TWO_AT_ONCE)] if len(state.not_felt) == 2 else []
-    return [*once, Line(RUN_IT if state.session is not None else SAY_NOW), *show_rest(state)]
+    once = [Line(sayings.TWO_AT_ONCE)] if len(state.not_felt) == 2 else []
+    return [*once, Line(sayings.RUN_IT if state.session is not None else sayings.SAY_NOW), *show_rest(state)]
 
 
 def change_car(state: TalkState, setup: Setup, said: str, promise: Promise | None = None) -> str | None:
@@ -219,15 +201,15 @@ def do(state: TalkState, done: Done, removes: float | None = None, cautions: Ite
     """Take down something done that moves no lever; a look asks what was found."""
     if done.kind == "inspect":
         return _look(state, done)
-    if done.kind not in DONE:
-        return [Line(NO_SETUP)]
+    if done.kind not in sayings.DONE:
+        return [Line(sayings.NO_SETUP)]
     memory = state.bench.memory
     state.bench.keep_said(state.complaint)
     promise = None if removes is None else Promise(removes, {})
     state.step(said=done.title, done=done, memory=memory, promise=promise)
     _stand_after(state)
     heed = [Line(text, mark="caution") for text in cautions]
-    return [Line(DONE[done.kind].format(sentence(done.title))), *heed, *_after(state)]
+    return [Line(sayings.DONE[done.kind].format(sentence(done.title))), *heed, *_after(state)]
 
 
 def _look(state: TalkState, look: Done) -> list[Block]:
@@ -239,9 +221,9 @@ def _look(state: TalkState, look: Done) -> list[Block]:
     state.step(is_fact=True, said=look.title, done=look)
     asked = ask_of_look(state, tuple(dict.fromkeys(plain_id(one) for entry in entries for one in entry.answers)))
     if asked:
-        return [Line(WHAT_FOUND), *asked]
+        return [Line(sayings.WHAT_FOUND), *asked]
     state.look = look
-    return [Line(LOOK_FIRST.format(sentence(look.title)))]
+    return [Line(sayings.LOOK_FIRST.format(sentence(look.title)))]
 
 
 def found(state: TalkState, *, is_wrong: bool) -> list[Block] | None:
@@ -252,12 +234,12 @@ def found(state: TalkState, *, is_wrong: bool) -> list[Block] | None:
     if look is None:
         return None
     if is_wrong:
-        return do(state, Done("repair", f"found-{look.id}", FOUND.format(look.title)))
+        return do(state, Done("repair", f"found-{look.id}", sayings.FOUND.format(look.title)))
     if state.look is None:
         state.step(is_fact=True, said=look.title, done=look)
     state.look = None
     state.list_anew(advised=state.advised)
-    return [Line(NOTHING_WRONG.format(sentence(look.title))), *show_rest(state)]
+    return [Line(sayings.NOTHING_WRONG.format(sentence(look.title))), *show_rest(state)]
 
 
 def half(state: TalkState, _: str) -> list[Block]:
@@ -272,7 +254,7 @@ def put_back(state: TalkState, _: str) -> list[Block]:
 
 def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:
     if setup is None:
-        return [Line(NO_HALF if state.made else NOTHING_MADE)]
+        return [Line(sayings.NO_HALF if state.made else sayings.NOTHING_MADE)]
     said = how.format(felt_words.say_moves(state.bench.case.setup, setup, state.bench.knowledge.levers, state.system))
     where = change_car(state, setup, said)
     if where is None:
@@ -283,7 +265,7 @@ def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:
 def undo(state: TalkState, _: str) -> list[Block]:
     """`undo`: the last step is taken back: a change is taken out, an answer or words were never said."""
     if not state.steps:
-        return [Line(NOTHING_TO_UNDO)]
+        return [Line(sayings.NOTHING_TO_UNDO)]
     last = state.steps[-1]
     if last.moves:
         return _undo_change(state, last)
@@ -293,7 +275,7 @@ def undo(state: TalkState, _: str) -> list[Block]:
     if last.told is not None or last.done is not None:
         return told_back(state, last)
     if state.session is None:
-        return [Line(AT_THE_START)]
+        return [Line(sayings.AT_THE_START)]
     still = [Line(f"Still made: {sentence(step.said)}") for step in state.made[-1:]]
     return [Line(f"Back to what you said before: {state.session.text}."), *still, *where_it_stands(state)]
 

@@ -13,6 +13,7 @@ from assistant.diagnosis.verdict import read_verdict
 from assistant.ground.words import count_of
 from assistant.notebook.book import CutOff
 from assistant.notebook.record import Record
+from assistant.pages import sayings
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.felt_words import (
     CHOICES,
@@ -30,17 +31,8 @@ LEFT = 130
 """Exit code after Ctrl-C twice where nothing was being asked."""
 MARK = "> "
 """What the cursor stands behind: two letters, so that nothing is left behind when the window changes its size."""
-FIRST_PROMPT = "What is the car doing? (your words, help or quit)"
 GO_ON = ("yes", "no, begin a new one")
 """The answers to the offer, in the order of their numbers."""
-NOTE_WHAT = "Type note and what is to be kept, such as: note hot and slick, sun in the turns."
-NOTED = "Noted; halfturn notebook lists it."
-NOTHING_SAID = "Good running."
-SAVED = "Saved; the next talk about this car offers to go on here."
-NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot be written to."
-NOT_ALL_KEPT = "Good running. Not all of this talk is saved: the notebook could not be written to."
-NOT_FROM_HERE = "Not saved: the notebook cannot be written to. The talk goes on; note by hand what you want to keep."
-STILL_THERE = "The talk from before is kept; the next talk about this car offers to go on with it."
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}
 
@@ -178,16 +170,16 @@ def offer_to_go_on(talk: CutOff, begins_anew: Callable[[str], bool] = lambda _: 
 def first_reply(talk: CutOff | None) -> Reply:
     """Return the first prompt, with the offer to go on where a talk was cut off."""
     if talk is None:
-        return Reply([], FIRST_PROMPT, goodbye=(Line(NOTHING_SAID),))
+        return Reply([], sayings.FIRST_PROMPT, goodbye=(Line(sayings.NOTHING_SAID),))
     offer = offer_to_go_on(talk)
-    return Reply(offer.opening(), offer.prompt, offer.words, goodbye=(Line(STILL_THERE),))
+    return Reply(offer.opening(), offer.prompt, offer.words, goodbye=(Line(sayings.STILL_THERE),))
 
 
 def goodbye(record: Record) -> str:
     """Say at the end what of the talk is saved."""
     if not record.has_lines:
-        return NOTHING_SAID
-    return SAVED if record.is_kept else NOT_ALL_KEPT if record.can_keep else NOT_KEPT
+        return sayings.NOTHING_SAID
+    return sayings.SAVED if record.is_kept else sayings.NOT_ALL_KEPT if record.can_keep else sayings.NOT_KEPT
 
 
 def number_in(text: str) -> int | None:

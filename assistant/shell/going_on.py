@@ -18,6 +18,7 @@ from assistant.ground.words import count_of
 from assistant.notebook.book import FELT, is_number
 from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.record import CTRL_C
+from assistant.pages import sayings
 from assistant.pages.blocks import Block, Line
 from assistant.shell.after_change import read_felt, take_felt
 from assistant.shell.changes import SAME_VALUE, change_car, do, where_it_stands
@@ -33,8 +34,6 @@ if TYPE_CHECKING:
     from assistant.shell.dialogs import Dialog, GoOnDialog, Reply
     from assistant.shell.kept_steps import KeptSteps
     from assistant.shell.talk_state import TalkState
-
-NOT_AS_IT_WAS = "The car is not what it was in that talk ({}), so a new one begins."
 
 
 class Talk(Protocol):
@@ -109,7 +108,7 @@ def _begin_anew(talk: Talk, old: CutOff, changed: Sequence[str]) -> list[Block]:
     talk.state.begin_anew()
     talk.state.bench.learned = felt_before(talk.record.book, old.car)
     talk.dialog = None
-    said: list[Block] = [Line(NOT_AS_IT_WAS.format("; ".join(changed)))] if changed else []
+    said: list[Block] = [Line(sayings.NOT_AS_IT_WAS.format("; ".join(changed)))] if changed else []
     if not old.said:
         return said
     talk.record.typed(old.said)

@@ -14,6 +14,7 @@ from assistant.diagnosis.said_change import NoChangeError, find_lever, read_chan
 from assistant.diagnosis.stems import word_set
 from assistant.ground.words import quoted
 from assistant.pages import packs as lookup
+from assistant.pages import sayings
 from assistant.pages.advice import offers_of
 from assistant.pages.amounts import capital, lever_value, say_price
 from assistant.pages.blocks import Block, Line
@@ -28,12 +29,8 @@ if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
     from assistant.shell.talk_state import TalkState
 
-MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
 NOT_MEANT = 2
 """Number of the answer to a stop that takes it back."""
-OWN_VALUE, GUESSED = "Yours, by the setup in use: {} {}.", " That is a guess until you measure it."
-PRICE = "Number {}, over the run. {}"
-TELLS = "help {} tells what it means."
 _ASKED = re.compile(
     r"(?:(?:so|ok|and|but|hey|please|sorry)[ ,]+)*(?P<how>what|how|where|why|which|when|tell me)(?:'?s)?\b"
     r"(?: is| are| does| do| can| would| should| could| to| about)*\b(?P<rest>.*)"
@@ -98,7 +95,7 @@ class QuestionDialog(Dialog):
 
     def _refused(self, text: str) -> list[Block]:
         """Say what the line may have been meant for, and ask again."""
-        known = [Line(TELLS.format(text.strip()))] if is_known_word(self._state, text) else []
+        known = [Line(sayings.TELLS.format(text.strip()))] if is_known_word(self._state, text) else []
         heard = self._state.begin(text).reading.said.claims
         meant = [] if known or heard else suggest(self._state, text)
         return [*(meant or [Line(say_no_answer(text))]), *known, *self.opening()]
@@ -129,7 +126,7 @@ def _answer_stop(state: TalkState, text: str) -> list[Block] | None:
     if session is None or state.question is not None or not session.reading.said.safety:
         return None
     if number == 1 or (number is None and _MENDED.search(text.lower()) and not begins_anew(state, text)):
-        return [Line(MENDED)]
+        return [Line(sayings.MENDED)]
     if number != NOT_MEANT and (begins_anew(state, text) or not _NOT_MEANT.search(text.lower())):
         return None
     return interview.take_answer(state, session.misheard())
@@ -150,16 +147,16 @@ def suggest(state: TalkState, text: str) -> list[Block]:
 def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -> list[Block]:
     """Say what a line that tells nothing of the car may have been meant for; it asks and never acts."""
     if state.stop and _MENDED.search(text.lower()):
-        return [Line(MENDED)]
+        return [Line(sayings.MENDED)]
     if left_open:
         return [Line(f"I need more than that: {', '.join(left_open)}. Say it again with the answer in it.")]
     if is_known_word(state, text):
-        return [Line(f"{quoted(text)} alone says nothing of what the car does. {TELLS.format(text.strip())}")]
+        return [Line(f"{quoted(text)} alone says nothing of what the car does. {sayings.TELLS.format(text.strip())}")]
     if any(letter.isdigit() for letter in text) and (change := _own_change(state, text)):
         return change
     return suggest(state, text) or [
         Line(f"I cannot make out {quoted(text)}."),
-        Line(f"Say what the car does, such as: {interview.EXAMPLES}. Type help for the commands."),
+        Line(f"Say what the car does, such as: {sayings.EXAMPLES}. Type help for the commands."),
     ]
 
 
@@ -219,14 +216,16 @@ def _say_own(state: TalkState, words: list[str]) -> list[Block]:
     if not lever:
         return []
     value = lever_value(lever, value_of(setup, lever), state.system, setup=setup)
-    return [Line(OWN_VALUE.format(lever_name(lever), value) + (GUESSED if lever in setup.guessed else ""))]
+    return [
+        Line(sayings.OWN_VALUE.format(lever_name(lever), value) + (sayings.GUESSED if lever in setup.guessed else ""))
+    ]
 
 
 def _say_tire_price(state: TalkState) -> list[Block]:
     """Say what the first offer with a price costs the tires over the run; without one, what was read of the tires."""
     offers = () if state.advice is None else offers_of(state.advice)
     prices = [(at, price) for at, one in enumerate(offers, 1) if (price := say_price(one.run))]
-    return [Line(PRICE.format(*prices[0]))] if prices else screens.tires(state, "")
+    return [Line(sayings.PRICE.format(*prices[0]))] if prices else screens.tires(state, "")
 
 
 def _lever_meant(state: TalkState, words: list[str]) -> str:

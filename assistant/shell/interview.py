@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.results import Remedy
 from assistant.diagnosis.questions import NONE_FOUND, SAFETY
+from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, advice_screen, headline, offers_of, stop_screen
 from assistant.pages.amounts import say_tires, sentence
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back, say_question, say_why_asked
-from assistant.shell.dialogs import FIRST_PROMPT
 from assistant.shell.talk_state import Step, TalkState
 
 if TYPE_CHECKING:
@@ -26,22 +26,12 @@ WHOLE_AT_FIRST = 0
 """Offers told whole on the first screen, so that number 1 stands on 24 rows with the prompt; the next in two lines."""
 MORE_AT_A_TIME = 2
 """Offers told whole that a screen holds."""
-NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
-PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
-MADE_ALREADY, GOES_BACK = "Made already: {}", "Takes back what was made: {}"
 FOR_WHOM = "{}, {}:"
-REST = "Weighed anew for the car as it is now, should it not be enough:"
-NOT_AFTER = "A change has been made since: undo takes it out; else say what the car does now."
-NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
-AT_STOP = ("It is mended.", "That is not what I meant: nothing is broken.")
-"""What may be said of a sign of danger that was read in the words."""
-NO_MORE_TO_ASK = "There is nothing more to ask that would tell the causes apart."
-EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
 
 
 def begin(state: TalkState, session: Session) -> list[Block]:
     """Take up a new complaint; undo goes back to what was there before, with its answers."""
-    put_away = [] if state.session is None or state.not_felt else [Line(PUT_AWAY)]
+    put_away = [] if state.session is None or state.not_felt else [Line(sayings.PUT_AWAY)]
     state.step()
     state.bench.begin_words()
     sound = () if state.session is None or state.made else told_sound(state.session)
@@ -82,7 +72,7 @@ def give_advice(state: TalkState) -> list[Block]:
     if state.session is None:
         return []
     if state.session.stop is not None:
-        said = [Choices(AT_STOP)] if state.session.reading.said.safety else []
+        said = [Choices(sayings.AT_STOP)] if state.session.reading.said.safety else []
         return [BLANK, *stop_screen(state.session.stop), *said]
     state.list_anew()
     return [] if state.replaying else [BLANK, *show_list(state)]
@@ -95,7 +85,7 @@ def show_list(state: TalkState) -> list[Block]:
         return []
     state.shown = min(FIRST_SHOWN, len(offers_of(advice)))
     levers = state.bench.knowledge.levers
-    made = [Line(MADE_ALREADY.format(sentence(step.said))) for step in state.not_felt]
+    made = [Line(sayings.MADE_ALREADY.format(sentence(step.said))) for step in state.not_felt]
     if advice.stop:
         return stop_screen(advice.stop)
     return [
@@ -125,7 +115,7 @@ def show_rest(state: TalkState) -> list[Block]:
         )
         for at, one in zip("123", offers, strict=False)
     ]
-    return [BLANK, Line(REST), *_marked(state, lines)] if lines else []
+    return [BLANK, Line(sayings.REST), *_marked(state, lines)] if lines else []
 
 
 def _marked(state: TalkState, blocks: Sequence[Block]) -> list[Block]:
@@ -133,7 +123,9 @@ def _marked(state: TalkState, blocks: Sequence[Block]) -> list[Block]:
     offers = () if state.advice is None or not state.made else offers_of(state.advice)
     back = {str(number) for number, offer in enumerate(offers, 1) if goes_back(offer, state.made[-1])}
     return [
-        replace(block, text=GOES_BACK.format(block.text)) if isinstance(block, Line) and block.lead in back else block
+        replace(block, text=sayings.GOES_BACK.format(block.text))
+        if isinstance(block, Line) and block.lead in back
+        else block
         for block in blocks
     ]
 
@@ -155,7 +147,7 @@ def change(state: TalkState, rest: str) -> list[Block]:
         answers = [Line(f"{say_question(one.question)} {one.says}", lead=str(one.number)) for one in session.answered()]
         return [Line("Your answers so far; type change and a number to answer again:"), *answers]
     if state.not_felt:
-        return [Line(NOT_AFTER)]
+        return [Line(sayings.NOT_AFTER)]
     if not 1 <= int(rest) <= len(session.given):
         return [Line(f"The answers go from 1 to {len(session.given)}; type change alone to see them.")]
     state.step(is_answer=True)
@@ -166,15 +158,15 @@ def change(state: TalkState, rest: str) -> list[Block]:
 def ask_on(state: TalkState, _: str) -> list[Block]:
     """`ask`: go on with questions that would not be worth their time to most people."""
     if state.session is None:
-        return [Line(NO_ADVICE)]
+        return [Line(sayings.NO_ADVICE)]
     if state.session.stop is not None:
         return stop_screen(state.session.stop)
     if state.not_felt:
-        return [Line(NOT_AFTER)]
+        return [Line(sayings.NOT_AFTER)]
     eager = state.session.ask_on()
     question = eager.next_question()
     if question is None:
-        return [Line(NO_MORE_TO_ASK)]
+        return [Line(sayings.NO_MORE_TO_ASK)]
     state.session, state.question = eager, question
     state.list_anew(advised=False)
     return question_blocks(state)
@@ -183,7 +175,7 @@ def ask_on(state: TalkState, _: str) -> list[Block]:
 def enough(state: TalkState, _: str) -> list[Block]:
     """`enough`: the advice now."""
     if state.session is None:
-        return [Line(NO_ADVICE)]
+        return [Line(sayings.NO_ADVICE)]
     return show_list(state) if state.advised and state.not_felt else leave_question(state)
 
 
@@ -196,7 +188,7 @@ def leave_question(state: TalkState) -> list[Block]:
 def more(state: TalkState, _: str) -> list[Block]:
     """`more`: the next offers, whole."""
     if state.advice is None:
-        return [Line(NO_ADVICE)]
+        return [Line(sayings.NO_ADVICE)]
     count = min(MORE_AT_A_TIME, len(offers_of(state.advice)) - state.shown)
     if count <= 0:
         return [Line("That was all of them.")]
@@ -224,7 +216,7 @@ def prompt_of(state: TalkState) -> tuple[str, tuple[str, ...]]:
         return "When it is mended: what the car does now, back or quit", ()
     if state.not_felt:
         return "What does it do now? (your words, make another, sheet, undo, show or quit)", ()
-    return "What does it do now? (your words, undo, show or quit)" if state.made else FIRST_PROMPT, ()
+    return "What does it do now? (your words, undo, show or quit)" if state.made else sayings.FIRST_PROMPT, ()
 
 
 def what_can_be_typed(state: TalkState) -> str:
@@ -239,7 +231,7 @@ def what_can_be_typed(state: TalkState) -> str:
             "Type why, try or make with a number, more for other remedies, ask for more questions, sheet for a page to "
             "hand on, or what the car does now."
         )
-    return f"Say what the car does, such as: {EXAMPLES}."
+    return f"Say what the car does, such as: {sayings.EXAMPLES}."
 
 
 def question_explained(state: TalkState) -> list[Block]:

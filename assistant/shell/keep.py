@@ -36,10 +36,8 @@ from assistant.ground.units import System, show
 from assistant.ground.yaml_file import read_yaml
 from assistant.notebook.cars import is_own
 from assistant.notebook.store import writable_folder
+from assistant.pages import sayings
 
-NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
-IN_A_COPY = "The car here came with the program, so a copy of it is kept; halfturn talk {} opens it."
-ONLY_NOW = "For this talk only: the car here came with the program, and its files stay as they are."
 _CLOSE = 1e-6
 _PARTS = ("car", "tire", "track", "rulebook", "setup")
 
@@ -211,7 +209,7 @@ def _name_fit(file: Path, name: str) -> bool:
 def keep_not_here(case: Case, system: System) -> str:
     """Write what a car has not into its own case file, nothing else, and say where; that of the program stays."""
     if not is_own(case.file):
-        return ONLY_NOW
+        return sayings.ONLY_NOW
     file, wanted = Path(case.file), case.rulebook.not_here
     with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
         seen = read_exactly(file)
@@ -252,8 +250,8 @@ def _keep_in_copy(case: Case, talk: str, system: System) -> str:
     known = folder is not None and is_there(folder / "case.yaml")
     try:
         if folder is None:
-            return NOT_SAVED
+            return sayings.COPY_NOT_SAVED
         write_copy(case, folder, system)
     except OSError:  # a full disk
-        return NOT_SAVED
-    return "Kept in the copy." if known else IN_A_COPY.format(folder / "case.yaml")
+        return sayings.COPY_NOT_SAVED
+    return "Kept in the copy." if known else sayings.IN_A_COPY.format(folder / "case.yaml")

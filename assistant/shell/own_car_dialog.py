@@ -20,6 +20,7 @@ from assistant.ground.folders import is_there, user_folder, write_all
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show
 from assistant.ground.words import quoted
+from assistant.pages import sayings
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.shell.dialogs import NUMBER_WORDS, Dialog
 
@@ -33,29 +34,17 @@ _TENS = {word: 10 * at for at, word in enumerate(("twenty", "thirty", "forty", "
 _TENS |= {"ten": 10, "twelve": 12, "fifteen": 15, "eighty": 80, "ninety": 90, "a hundred": 100, "hundred": 100}
 _ONES = "|".join(NUMBER_WORDS)
 _WRITTEN = re.compile(rf"\b(?:({'|'.join(_TENS)})(?:[ -]({_ONES}))?|({_ONES}))\b")
-NONE_OF_THEM = "{} is none of them; type a number:"
-BANKING_LEFT = "The banking was not said: {} is taken, as a guess. back asks again: length, banking."
 
 
 ALL = "all"
 SHORT_SAYS = f"A name and five questions about your car; all asks all {len(QUESTIONS)}."
-GUESSES = (
-    "Enter takes what stands in the prompt, as a guess; a guess widens every answer that hangs on it. What is not "
-    "asked is taken from the invented car. Ctrl-C leaves."
-)
-TAKEN = (
-    "Engine, gears and rules in it are those of the invented car, and its rear end is taken to be locked: what is said "
-    "of gears, fuel and lap times is not of your car until you put in your own."
-)
-SAY_MORE = "Tell more when you know it, such as: measured rr spring 225. show lists what is guessed."
 KEEP = frozenset({"", "yes", "y", "yep", "yeah", "ok", "keep", "keep it"})
 AGAIN = frozenset({"no", "n", "nope", "back"})
-DOUBT_PROMPT = "(Enter or yes keeps it; no asks again; or type what it is)"
 HALF_OF_THE_WEIGHT = 0.5
 
 
 class OwnCarDialog(Dialog):
-    """The questions being asked. `case` is there once all are answered.
+    """The questions being asked. `case` is there once all are answered; `folder` is where its files are.
 
     home: the folder to make the car's own folder in; None where nothing can be written.
     """
@@ -66,6 +55,7 @@ class OwnCarDialog(Dialog):
     def __init__(self, system: System, home: Path | None, questions: tuple[Ask, ...] = SHORT) -> None:
         self.interview = CarInterview(system, questions=questions)
         self.case: Case | None = None
+        self.folder: Path | None = None
         self._home = home
         self._doubted: CarInterview | None = None  # the step an unusual answer leads to, until it is kept
         self._told: set[str] = set()  # questions whose answer was doubted: once is enough
@@ -76,7 +66,7 @@ class OwnCarDialog(Dialog):
         ask, doubted = self.interview.next_question(), self._doubted is not None
         self.answers = () if ask is None else tuple(one.says for one in ask.choices)
         self.words = ("yes", "no", "back", "quit") if doubted else ("not sure", "back", "quit")
-        self.prompt = DOUBT_PROMPT if doubted else f"(Enter for a guess: {self.interview.default()}; ? or back)"
+        self.prompt = sayings.DOUBT_PROMPT if doubted else f"(Enter for a guess: {self.interview.default()}; ? or back)"
         self.is_over = self.case is not None
 
     def explained(self) -> list[Block]:
@@ -88,7 +78,7 @@ class OwnCarDialog(Dialog):
         """Say what comes, and ask the first question."""
         every = len(self.interview.questions) == len(QUESTIONS)
         said = f"{len(QUESTIONS)} questions about your car." if every else SHORT_SAYS
-        return [Line(f"{said} {GUESSES}"), *self.again()]
+        return [Line(f"{said} {sayings.GUESSES}"), *self.again()]
 
     def say(self, text: str) -> list[Block]:
         """Take one line: an answer, ?, back, or nothing for the default."""
@@ -122,7 +112,7 @@ class OwnCarDialog(Dialog):
             ask = self.interview.next_question()
             if ask is not None and ask.choices:
                 kinds = Choices(tuple(one.says for one in ask.choices))
-                return [Line(NONE_OF_THEM.format(quoted(text))), kinds]
+                return [Line(sayings.NONE_OF_THEM.format(quoted(text))), kinds]
             return [
                 Line(f"{problem.says}; {problem.hint}." if problem.hint else problem.says)
                 for problem in mistake.problems
@@ -131,7 +121,7 @@ class OwnCarDialog(Dialog):
         doubt = "" if given.id in self._told else doubt_of(given, self.interview.system)
         if not doubt:
             left = banking_left(self._plain_answer(text), self.interview.system) if given.id == "track" else ""
-            return [*([Line(BANKING_LEFT.format(left))] if left else []), *self._go_on(answered)]
+            return [*([Line(sayings.BANKING_LEFT.format(left))] if left else []), *self._go_on(answered)]
         self._doubted = answered
         self._told.add(given.id)
         return [Line(doubt)]
@@ -172,11 +162,12 @@ class OwnCarDialog(Dialog):
         if folder is None:
             self.case = case
             return [Line("Your car is on the bench. It could not be saved: your own folder cannot be written to.")]
+        self.folder = folder
         self.case = replace(read_case(folder / "case.yaml"), setup=case.setup)
         is_at_home = folder.parent == user_folder()
         opens = folder.name if is_at_home else f"talk {folder / 'case.yaml'}"
         said = f"Your car is on the bench, and in {folder}; halfturn {opens} opens it again."
-        return [Line(said), Line(TAKEN), Line(SAY_MORE)]
+        return [Line(said), Line(sayings.CAR_TAKEN), Line(sayings.SAY_MORE)]
 
     def _write(self, name: str) -> Path | None:
         if self._home is None:

@@ -22,6 +22,7 @@ from prompt_toolkit.shortcuts import CompleteStyle
 from assistant.ground.problems import shown
 from assistant.ground.words import count_of
 from assistant.notebook.store import own_folder
+from assistant.pages import sayings
 from assistant.pages.terminal import Look, look_of, render
 from assistant.shell.dialogs import MARK
 from assistant.shell.line_mode import FrontEnd
@@ -38,7 +39,6 @@ ON_A_QUESTION = ("?", "back", "enough")
 
 MOST_BESIDE = 3
 """Rows kept free under a part of a long screen: a blank one, the prompt and where it is typed."""
-MORE = "-- {} more: Enter goes on, q leaves the rest -- "
 
 
 class Words(Completer):
@@ -126,7 +126,7 @@ class PromptFrontEnd(FrontEnd):
     def _goes_on(self, left: int) -> bool:
         """Ask whether to go on with a long screen; anything but Enter and q is the next line of the talk."""
         try:
-            typed = self._pause.prompt(MORE.format(count_of(left, "row"))).strip()
+            typed = self._pause.prompt(sayings.MORE.format(count_of(left, "row"))).strip()
         except (EOFError, KeyboardInterrupt):
             return False
         self._typed_ahead = "" if typed.lower() == "q" else typed

@@ -14,6 +14,7 @@ from assistant.car.lever_rows import SHARES
 from assistant.diagnosis.said_change import NoChangeError, levers_named, read_change
 from assistant.ground.names import CORNERS, part_at_corners
 from assistant.ground.units import System, UnitProblem, show, to_unit, unit_of
+from assistant.pages import sayings
 from assistant.pages.tires import KEYS
 
 if TYPE_CHECKING:
@@ -51,11 +52,6 @@ COLD_TREAD = 110.0
 """F; a tread that was run is warmer, so a lower bare number may be one of C."""
 HOT_LESS = 7000.0
 """Pa a hot pressure may be below the cold one of the setup before it is doubted."""
-DOUBT_TREAD = "{} F is hardly warmer than the air: type it with its unit, C or F, and it is taken."
-DOUBT_HOT = "{0} hot at the {1} is less than its cold {2}: type it with its unit, and it is taken."
-TEMPS_WANTED = ("three numbers are wanted for each tire", "such as temps rf 210 205 190")
-EACH_WANTED = ("one number is wanted for each tire", "such as rr 24.5 hot, or all four in a line")
-ONE_WANTED = ("one number is wanted", "such as stagger hot 2 3/8")
 
 
 def reading_in(plain: str) -> tuple[str, str, int | None]:
@@ -92,11 +88,11 @@ def value_in(field: str, line: str, case: Case, system: System) -> tuple[Any, st
         if field == "lap_times":
             return tuple(values), ""
         if len(values) != 1:
-            raise UnitProblem(*ONE_WANTED)
+            raise UnitProblem(*sayings.ONE_WANTED)
         return values[0] * (case.car.fuel_density if field == "fuel_used" else 1.0), ""
     _, corners = part_at_corners(line)
     each = {corner: _read_all(key, f"{text} {unit}", system) for corner, text in corners}
-    count, wanted = (ZONES, TEMPS_WANTED) if field == "temperatures" else (1, EACH_WANTED)
+    count, wanted = (ZONES, sayings.TEMPS_WANTED) if field == "temperatures" else (1, sayings.EACH_WANTED)
     if not corners:  # all four in a line
         values = _read_all(key, line, system)
         each = {corner: values[at * count : (at + 1) * count] for at, corner in enumerate(CORNERS)}
@@ -121,7 +117,7 @@ def _read_all(key: Key, text: str, system: System) -> list[float]:
 def _doubt_treads(each: Mapping[str, list[float]], system: System) -> str:
     """Doubt treads that are hardly warm."""
     hottest = max(to_unit(value, "F", "temperature") for values in each.values() for value in values)
-    return DOUBT_TREAD.format(round(hottest)) if system == "trade" and hottest < COLD_TREAD else ""
+    return sayings.DOUBT_TREAD.format(round(hottest)) if system == "trade" and hottest < COLD_TREAD else ""
 
 
 def _doubt_hot(pressures: Mapping[str, float], case: Case, system: System) -> str:
@@ -130,5 +126,5 @@ def _doubt_hot(pressures: Mapping[str, float], case: Case, system: System) -> st
         cold = case.setup.values[f"pressure_{corner.lower()}"]
         if hot < cold - HOT_LESS:
             shown = [show(value, "pressure", system=system) for value in (hot, cold)]
-            return DOUBT_HOT.format(shown[0], corner, shown[1])
+            return sayings.DOUBT_HOT.format(shown[0], corner, shown[1])
     return ""

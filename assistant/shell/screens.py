@@ -21,6 +21,7 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import read, unit_of
 from assistant.ground.words import did_you_mean, quoted
 from assistant.pages import packs as lookup
+from assistant.pages import sayings
 from assistant.pages.advice import headline, offers_of
 from assistant.pages.advice_words import say_beside, say_passed
 from assistant.pages.amounts import lever_change, lever_value, move_words, not_legal_words, say_tires, sentence
@@ -37,25 +38,11 @@ from assistant.pages.tires import tires_screen
 from assistant.pages.try_change import verdict_words
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
 from assistant.shell.bench import say_in_use
-from assistant.shell.interview import NO_ADVICE, NO_SETUP, no_such_number, offer_at
+from assistant.shell.interview import no_such_number, offer_at
 from assistant.shell.talk_state import TalkState
 
-NOT_MADE = "Nothing has been changed; {} puts it into the setup."
-BY_THE_BOOK = "The model does not compute it; levers {} says what it does by the book."
-READ_FIRST = "A reading sets it, not the feel, and nobody has taken one here yet: so it stands lower on the list."
-NOT_WEIGHED = (
-    "It cannot be weighed here: nothing to cure was read, or no plausible car does all that was said. try {} {} shows "
-    "what it does by itself."
-)
-ON_THE_LIST = "It is number {} on the list."
-BEST_OF_IT = "Not on the list. The most its usual change does: "
-TOO_FAR = "Nobody moves that much at once; {} is the most that is sensible, and numbers beyond it mean little."
 BEYOND = 2.0
 """Times the largest sensible change."""
-PLACED = "The setup alone does not tell where a car stands; the words put it there."
-NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
-NO_CAUSES = "Say what the car does first; then causes can be weighed."
-OTHER_PAGE = "name a page that is not there yet and ends in .html or .md, such as sheet second-run.html"
 MOST_PAGES = 99
 
 
@@ -64,7 +51,7 @@ def why(state: TalkState, rest: str) -> list[Block]:
     if state.advice is None:
         question = state.question
         asked = "" if question is None else say_why_asked(question)
-        return [Line(f"Asked because: {asked}")] if asked else [Line(NO_ADVICE)]
+        return [Line(f"Asked because: {asked}")] if asked else [Line(sayings.NO_ADVICE)]
     if not rest:
         return causes_screen(state.advice.causes)
     numbers = [int(part) for part in re.findall(r"\d+", rest)]
@@ -91,10 +78,10 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
         return try_words(state, rest)
     offer = offer_at(state, number)
     if offer is None:
-        return [Line(NO_ADVICE) if state.advice is None else no_such_number(state)]
+        return [Line(sayings.NO_ADVICE) if state.advice is None else no_such_number(state)]
     bench = state.bench
     if offer.effect is None or state.advice is None:
-        stays = [Line(NO_SETUP)] if bench.moved(offer) is None else []
+        stays = [Line(sayings.NO_SETUP)] if bench.moved(offer) is None else []
         return [Line("Its effect cannot be computed; nothing to compare."), *stays]
     before, after, change = bench.compare(state.advice, offer, bench.case)
     return [
@@ -102,7 +89,7 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
         *doubt_blocks(before),
         *then_blocks(before, after, change),
         *lines([say_tires(offer.run)]),
-        Line(NO_SETUP if bench.moved(offer) is None else NOT_MADE.format(f"make {number}")),
+        Line(sayings.NO_SETUP if bench.moved(offer) is None else sayings.NOT_MADE.format(f"make {number}")),
     ]
 
 
@@ -115,7 +102,7 @@ def try_words(state: TalkState, said: str) -> list[Block]:
         return [Line(sentence(str(mistake)))]
     value = lever_value(change.lever, change.value, state.system, setup=bench.case.setup)
     state.meant = f"made {lever_name(change.lever)} {value}"
-    return [*tried(state, change), Line(NOT_MADE.format(state.meant))]
+    return [*tried(state, change), Line(sayings.NOT_MADE.format(state.meant))]
 
 
 def tried(state: TalkState, change: SaidChange) -> list[Block]:
@@ -125,7 +112,7 @@ def tried(state: TalkState, change: SaidChange) -> list[Block]:
     order = Line(sentence(change_order(state, change)), mark="act")
     head = [order, *lines([*illegal, *_too_far(state, change)], "caution")]
     if not is_computed(change.lever, setup):
-        return [*head, Line(BY_THE_BOOK.format(change.lever.replace("_", " ")))]
+        return [*head, Line(sayings.BY_THE_BOOK.format(change.lever.replace("_", " ")))]
     found = bench.weigh(setup, state.complaint)
     words = [] if found.verdict is None else lines(verdict_words(found.verdict, found.run))
     doubts = doubt_blocks(found.before)
@@ -138,7 +125,7 @@ def _too_far(state: TalkState, change: SaidChange) -> list[str]:
     kind = kind_of(change.lever, setup)
     most = read(entry.largest_change, kind, default_unit=unit_of(kind, state.system)).value
     is_far = abs(change.value - value_of(setup, change.lever)) > BEYOND * most
-    return [TOO_FAR.format(lever_change(change.lever, most, state.system, setup=setup))] if is_far else []
+    return [sayings.TOO_FAR.format(lever_change(change.lever, most, state.system, setup=setup))] if is_far else []
 
 
 def change_order(state: TalkState, change: SaidChange) -> str:
@@ -153,7 +140,7 @@ def change_order(state: TalkState, change: SaidChange) -> str:
 def why_not(state: TalkState, rest: str) -> list[Block]:
     """`why not track bar`: where it stands on the list, or why it is not there."""
     if state.advice is None:
-        return [Line(NO_ADVICE)]
+        return [Line(sayings.NO_ADVICE)]
     if rest.isdigit():
         return why(state, f"1 not {rest}")
     bench = state.bench
@@ -166,10 +153,10 @@ def why_not(state: TalkState, rest: str) -> list[Block]:
         return [*lines(say_passed([PassedOver(lever, bench.knowledge.levers[lever].title, why_out)]))]
     for number, offer in enumerate(offers_of(state.advice), 1):
         if lever in dict(offer.steps_of_levers):
-            return [Line(ON_THE_LIST.format(number)), *why(state, str(number))]
+            return [Line(sayings.ON_THE_LIST.format(number)), *why(state, str(number))]
     passed = say_passed([one for one in state.advice.passed if one.id == lever])
     facts = {} if state.session is None else state.session.facts
-    unread = [READ_FIRST] if lever in unread_levers(facts) else []
+    unread = [sayings.READ_FIRST] if lever in unread_levers(facts) else []
     return [*lines((*passed, *unread)), *_both_ways(state, lever)]
 
 
@@ -177,7 +164,7 @@ def _both_ways(state: TalkState, lever: str) -> list[Block]:
     """Say what the usual change of a lever would do, the better way of the two."""
     bench, words = state.bench, state.bench.knowledge.levers[lever]
     if not is_computed(lever, bench.case.setup):
-        return [Line(BY_THE_BOOK.format(lever.replace("_", " ")))]
+        return [Line(sayings.BY_THE_BOOK.format(lever.replace("_", " ")))]
     found = []
     for way in (words.plus_word, words.minus_word):
         with suppress(NoChangeError):
@@ -185,12 +172,12 @@ def _both_ways(state: TalkState, lever: str) -> list[Block]:
             weighed = bench.weigh(change.put_on(bench.case.setup), state.complaint)
             found += [] if weighed.verdict is None else [(weighed.verdict, weighed.run, change)]
     if not found:
-        return [Line(NOT_WEIGHED.format(lever.replace("_", " "), words.plus_word))]
+        return [Line(sayings.NOT_WEIGHED.format(lever.replace("_", " "), words.plus_word))]
     verdict, run, change = max(found, key=lambda one: one[0].removes)
     setup = change.put_on(bench.case.setup)
     illegal = not_legal_words(move_faults(bench.case, setup, state.system))
     return [
-        Line(f"{BEST_OF_IT}{change_order(state, change)}."),
+        Line(f"{sayings.BEST_OF_IT}{change_order(state, change)}."),
         *lines(verdict_words(verdict, run)),
         *lines(illegal, "caution"),
     ]
@@ -213,7 +200,7 @@ def balance(state: TalkState, _: str) -> list[Block]:
         return [*doubts]
     return [
         Line("Balance as believed now, in percent of grip:"),
-        Line(f"{PLACED} {' '.join(basis_words(picture))}"),
+        Line(f"{sayings.PLACED} {' '.join(basis_words(picture))}"),
         *doubts,
         believed_table(picture),
         Line("Differences between cells say more than the numbers themselves.", mark="quiet"),
@@ -241,7 +228,7 @@ def explain(state: TalkState, rest: str) -> list[Block]:
 def causes(state: TalkState, _: str) -> list[Block]:
     """`causes`: what may be behind it, as far as is known now."""
     if state.session is None:
-        return [Line(NO_CAUSES)]
+        return [Line(sayings.NO_CAUSES)]
     return [*causes_screen(state.bench.causes(state.session)), Line(say_plan(state.session.plan))]
 
 
@@ -310,7 +297,7 @@ def sheet(state: TalkState, rest: str) -> list[Block]:
     """`sheet`, `sheet FILE.md`: the advice as a page, never over one that is there."""
     session, bench = state.session, state.bench
     if session is None:
-        return [Line(NO_SHEET)]
+        return [Line(sayings.NO_SHEET)]
     advice, made = state.advice or bench.advise(session), [step.said for step in state.not_felt]
     try:
         path = Path(rest.strip("\"'")).expanduser() if rest else _free_name(state)
@@ -320,9 +307,9 @@ def sheet(state: TalkState, rest: str) -> list[Block]:
             lambda: write_sheet(path, lambda: make_page(*known, listed, system=state.system, made=made, felt=felt)),
         )
     except BadInput as mistake:
-        return [Line(f"{one.file}: {one.says}; {OTHER_PAGE}.") for one in mistake.problems]
+        return [Line(f"{one.file}: {one.says}; {sayings.OTHER_PAGE}.") for one in mistake.problems]
     except (RuntimeError, ValueError):  # the home of nobody we know, or a letter that no name of a file may have
-        return [Line(f"No file can be called {rest}; {OTHER_PAGE}.")]
+        return [Line(f"No file can be called {rest}; {sayings.OTHER_PAGE}.")]
     return [Line(f"Written to {path.resolve()}; {HOW_TO_OPEN[format_of(path)]}")]
 
 

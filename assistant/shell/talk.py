@@ -16,6 +16,7 @@ from assistant.notebook.book import NOTE
 from assistant.notebook.cars import all_cars, enter_car
 from assistant.notebook.record import CTRL_C
 from assistant.notebook.store import own_folder
+from assistant.pages import sayings
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import SAY_AGAIN
 from assistant.pages.hearing_words import say_fine
@@ -33,10 +34,6 @@ from assistant.shell.after_change import (
 )
 from assistant.shell.bench import say_in_use
 from assistant.shell.dialogs import (
-    NOT_FROM_HERE,
-    NOTE_WHAT,
-    NOTED,
-    STILL_THERE,
     YES_WORDS,
     Dialog,
     GoOnDialog,
@@ -52,7 +49,7 @@ from assistant.shell.keep import prints_of
 from assistant.shell.kept_steps import KeptSteps
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.told import split_told, tell
-from assistant.shell.verbs import OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole, verb_named
+from assistant.shell.verbs import DOES, OWN_WORDS_BEHIND, WRITES, Typed, is_no_complaint, read_line, typed_whole
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
@@ -105,7 +102,7 @@ class Conversation:
         if self.record.is_kept or not self.record.can_keep or self._is_warned:
             return []
         self._is_warned = True
-        return [Line(NOT_FROM_HERE, mark="caution")]
+        return [Line(sayings.NOT_FROM_HERE, mark="caution")]
 
     def leave(self) -> Reply:
         """Ctrl-C: leave what is being asked; the answers given so far are kept."""
@@ -147,7 +144,7 @@ class Conversation:
     def saved_words(self) -> list[Block]:
         """Return what quit and Ctrl-D say: nothing is lost."""
         if isinstance(self.dialog, GoOnDialog):
-            return [Line(STILL_THERE)]
+            return [Line(sayings.STILL_THERE)]
         return [Line(goodbye(self.record))]
 
     @property
@@ -260,11 +257,10 @@ class Conversation:
         }
         if typed.verb in here:
             return here[typed.verb](typed.rest)
-        verb = verb_named(typed.verb)
-        if verb is None or verb.does is None:
+        if typed.verb not in DOES:
             return []
-        blocks = verb.does(self.state, typed.rest)
-        if verb.writes and not self.state.replaying:
+        blocks = DOES[typed.verb](self.state, typed.rest)
+        if typed.verb in WRITES and not self.state.replaying:
             self.record.holds(self.state.bench.on_file.values)
         return blocks
 
@@ -292,8 +288,8 @@ class Conversation:
     def _note(self, words: str) -> list[Block]:
         """Keep a note of the weather, the track or anything else."""
         if not words:
-            return [Line(NOTE_WHAT)]
-        return [] if self.record.write(NOTE, words) is None else [Line(NOTED)]
+            return [Line(sayings.NOTE_WHAT)]
+        return [] if self.record.write(NOTE, words) is None else [Line(sayings.NOTED)]
 
     def _felt(self, words: str) -> list[Block]:
         felt = read_felt(self.state, words)

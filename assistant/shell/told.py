@@ -21,6 +21,7 @@ from assistant.diagnosis.said_change import WHICH, levers_named
 from assistant.ground.names import CORNER_KEYS
 from assistant.ground.units import UnitProblem, read, unit_of
 from assistant.ground.words import list_words
+from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
@@ -77,25 +78,6 @@ NO_LEVER = frozenset({*EACH_END, "left", "right", *CORNER_KEYS})
 SHOCKS = frozenset({"compression", "rebound"})
 SAME = 1e-3
 """Share by which a part may be off what was said of it."""
-NONE_OR_NOT = "Is there 0 of it on the car, or may it not be touched? Type measured {0} 0, or we can't touch {0}."
-KNOWN = "That is known already."
-NO_VALUE = "No list of parts has {} in it."
-OWN_LEVER = "{} is a lever of your own rules: take it out there."
-OUT = "Left out from now on: {}. undo takes it back."
-LEFT = "{} only, for this talk: what takes longer is left out. Left are {}. undo takes it back."
-IS_CHANGE = "If it was changed to that: undo, and made {}."
-TAKEN = "Taken down: {}. undo takes it back."
-SPREAD = "The times are taken as spread over the run, the first at its start and the last at its end."
-WRONG = "Not taken down: {0}; {1}."
-SAME_LIST = "Nothing else comes first for it: the list stays, and enough shows it."
-HOW_TO_READ = (
-    "Type a tire and its inside, middle and outside: temps rf 210 205 190; or all twelve numbers, left front, right "
-    "front, left rear, right rear. Inside is the edge toward the middle of the car. keep writes them into your car's "
-    "file; rr 24.5 hot, stagger hot 2 3/8, cross 52.3 and lap times 15.6 15.7 are typed so too."
-)
-LOST = "Read the tires as soon as the car stops, in the pit lane, a needle at half the depth of the tread."
-NOTHING_READ = "Nothing was read yet: type temps for how."
-NOTHING_KNOWN = "Nothing was told of this car yet."
 
 
 def tell(state: TalkState, text: str) -> list[Block] | None:
@@ -149,7 +131,7 @@ def go_on(state: TalkState) -> list[Block]:
     now = () if state.advice is None else offers_of(state.advice)
     levers = state.bench.knowledge.levers
     listed = [[headline(one, levers, state.system) for one in offers[:FIRST_SHOWN]] for offers in (before, now)]
-    return [Line(SAME_LIST)] if listed[0] == listed[1] else blocks
+    return [Line(sayings.SAME_LIST)] if listed[0] == listed[1] else blocks
 
 
 # the time there is
@@ -170,7 +152,7 @@ def _take_time(state: TalkState, when: str) -> list[Block]:
     left = [lever for lever in levers_of(case.setup) if limit_of(told.rulebook, told.car, lever) is not None]
     words = dict.fromkeys(ROW_OF[lever].word if lever in ROW_OF else lever_name(lever) for lever in left)
     take_down(state, f"{when} only", told)
-    return [Line(LEFT.format(when.capitalize(), list_words(words))), *go_on(state)]
+    return [Line(sayings.LEFT.format(when.capitalize(), list_words(words))), *go_on(state)]
 
 
 # what the car has not
@@ -200,7 +182,7 @@ def _missing(state: TalkState, what: str, *, is_missing: bool, tonight: bool) ->
     if re.search(r"\d", what):
         return lambda: _leave_out(state, _parts_meant(state, levers, what, tonight=tonight), what)
     if is_missing and levers[0] in MAY_BE_NONE:
-        return lambda: [Line(NONE_OR_NOT.format(lever_name(levers[0])))]
+        return lambda: [Line(sayings.NONE_OR_NOT.format(lever_name(levers[0])))]
     return lambda: _leave_out(state, [NotHere(lever, tonight=tonight) for lever in levers], what)
 
 
@@ -218,7 +200,7 @@ def _levers_meant(state: TalkState, part: str) -> tuple[str, ...]:
 def _why_unclear(parts: Iterable[tuple[str, ...]], levers: tuple[str, ...]) -> str:
     """Ask which lever is meant where a name is that of several kinds; one of the team's own stands in its rules."""
     if own := [lever for lever in levers if lever not in ROW_OF]:
-        return OWN_LEVER.format(lever_name(own[0]))
+        return sayings.OWN_LEVER.format(lever_name(own[0]))
     several = [part for part in parts if len({ROW_OF[one].word for one in part} - SHOCKS) > 1]
     return sentence(WHICH.format(list_words(map(lever_name, several[0])))) if several else ""
 
@@ -242,13 +224,13 @@ def _leave_out(state: TalkState, out: list[NotHere], what: str) -> list[Block]:
     case = state.bench.case
     new = tuple(one for one in out if one not in case.rulebook.not_here)
     if not new:
-        return [Line(KNOWN if out else NO_VALUE.format(what))]
+        return [Line(sayings.KNOWN if out else sayings.NO_VALUE.format(what))]
     said = ", ".join(write_not_here(Rulebook("", {}, tuple(replace(one, tonight=False) for one in new)), state.system))
     rulebook = replace(case.rulebook, not_here=(*case.rulebook.not_here, *new))
     on_file = not new[0].tonight
     take_down(state, f"not here: {said}", replace(case, rulebook=rulebook), on_file=on_file)
     where = "" if state.replaying or not on_file else keep_not_here(state.bench.case, state.system)
-    return [Line(OUT.format(said)), *([Line(where)] if where else []), *go_on(state)]
+    return [Line(sayings.OUT.format(said)), *([Line(where)] if where else []), *go_on(state)]
 
 
 def forget(state: TalkState, texts: Iterable[str]) -> None:
@@ -268,7 +250,7 @@ def _read_told(state: TalkState, plain: str) -> Taking | None:
     if field:
         return lambda: _read_line(state, field, line, laps)
     scale = scale_in(plain, bench.case, bench.knowledge, state.system)
-    return (lambda: changes.measured(state, scale, but=IS_CHANGE)) if scale else None
+    return (lambda: changes.measured(state, scale, but=sayings.IS_CHANGE)) if scale else None
 
 
 def _read_line(state: TalkState, field: str, line: str, laps: int | None) -> list[Block]:
@@ -276,12 +258,12 @@ def _read_line(state: TalkState, field: str, line: str, laps: int | None) -> lis
     try:
         value, doubt = value_in(field, line, state.bench.case, state.system)
     except UnitProblem as wrong:
-        return [Line(WRONG.format(wrong.says, wrong.hint or "type it again"))]
+        return [Line(sayings.WRONG.format(wrong.says, wrong.hint or "type it again"))]
     if doubt:
         return [Line(doubt)]
     said = take_reading(state, field, value, laps)
-    spread = [Line(SPREAD)] if field == "lap_times" and len(value) < state.bench.case.run_laps else []
-    return [Line(TAKEN.format(said)), *spread, *go_on(state)]
+    spread = [Line(sayings.SPREAD)] if field == "lap_times" and len(value) < state.bench.case.run_laps else []
+    return [Line(sayings.TOLD_TAKEN.format(said)), *spread, *go_on(state)]
 
 
 def take_reading(state: TalkState, field: str, value: Any, laps: int | None = None) -> str:
@@ -296,14 +278,14 @@ def take_reading(state: TalkState, field: str, value: Any, laps: int | None = No
 
 def how_to_read(_: TalkState, __: str) -> list[Block]:
     """`temps` without numbers that can be read: how readings are typed."""
-    return [Line(HOW_TO_READ), Line(LOST, mark="quiet")]
+    return [Line(sayings.HOW_TO_READ), Line(sayings.LOST, mark="quiet")]
 
 
 def keep(state: TalkState, _: str) -> list[Block]:
     """`keep`: what was read goes into the car's file."""
     measured = state.bench.case.measured
     if not readings_of(state.bench.case, state.system) or state.replaying:
-        return [Line(NOTHING_READ)]
+        return [Line(sayings.NOTHING_READ)]
     return [Line(keep_readings(replace(state.bench.case, measured=measured), state.name, state.system))]
 
 
@@ -326,4 +308,4 @@ def known(state: TalkState, _: str) -> list[Block]:
     rows += [("not here", ", ".join(out))] if out else []
     rows += [("time", f"{case.at_hand} only")] if any(one.tonight for one in case.rulebook.not_here) else []
     told = [Line(text, lead=f"{name}:") for name, text in rows]
-    return [Line(say_in_use(case)), *(told or [Line(NOTHING_KNOWN)])]
+    return [Line(say_in_use(case)), *(told or [Line(sayings.NOTHING_KNOWN)])]

@@ -15,6 +15,7 @@ from assistant.ground.folders import doc_pages, own_cars
 from assistant.ground.names import STAGES
 from assistant.ground.words import nearest, quoted
 from assistant.pages import packs as lookup
+from assistant.pages import sayings
 from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line
 from assistant.shell import changes, interview, screens, told
 from assistant.shell.dialogs import NUMBER_WORDS
@@ -25,26 +26,21 @@ if TYPE_CHECKING:
 
 CHANGE = r"(?!.*\b(?:loose|tight|push|free|snap)).{0,60}"
 """A change in the user's own words: what tells how the car runs is none."""
-OWN_WORDS = "Type what the car does in your own words; a number picks an answer or a remedy."
 
 
 @dataclass(frozen=True)
 class Verb:
-    """One command. takes: pattern of what may follow. example: as shown in help. says: one line of help.
+    """One command. example: as shown in help. says: one line of help. takes: pattern of what may follow.
 
-    exact: what follows is kept as it was typed, for names of files. parts: words that may follow, for a slip in one.
-    does: answers it; None where only the conversation itself can. writes: whether it writes on the disk.
+    also: other ways to type it. parts: words that may follow, for a slip in one.
     """
 
     name: str
     example: str
     says: str
-    takes: str = ""
-    also: tuple[str, ...] = ()
-    exact: bool = False
-    parts: tuple[str, ...] = ()
-    does: Callable[[TalkState, str], list[Block]] | None = None
-    writes: bool = False
+    takes: str
+    also: tuple[str, ...]
+    parts: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -83,7 +79,7 @@ def first_verbs() -> list[Block]:
     named = {verb.name: verb for verb in VERBS}
     rest = ", ".join(verb.example for verb in VERBS if verb.name not in FIRST)
     return [
-        Line(OWN_WORDS),
+        Line(sayings.OWN_WORDS),
         *(Line(f"{named[name].example}: {named[name].says}.", indent=2) for name in FIRST),
         Line(f"Also: {rest}."),
         Line("help all says what each of them does, help try more about try, help stagger what a word means."),
@@ -92,203 +88,85 @@ def first_verbs() -> list[Block]:
 
 def every_verb() -> list[Block]:
     """Every command with what it does, in groups."""
-    blocks: list[Block] = [Line(OWN_WORDS)]
+    blocks: list[Block] = [Line(sayings.OWN_WORDS)]
     for group, verbs in GROUPS.items():
         blocks += [Line(f"{group}:", mark="heading")]
         blocks += [Line(f"{verb.example}: {verb.says}.", indent=2) for verb in verbs]
     return blocks
 
 
-GROUPS: Mapping[str, tuple[Verb, ...]] = {
-    "The questions": (
-        Verb(
-            "?",
-            "?",
-            "what the choices mean, and why it is asked",
-            does=lambda state, _: interview.question_explained(state),
-        ),
-        Verb("back", "back", "one answer back; back 3 goes back three", r"(\d+)?", does=changes.back),
-        Verb(
-            "change",
-            "change 2",
-            "answer question 2 again; change alone lists your answers",
-            r"(\d+)?",
-            does=interview.change,
-        ),
-        Verb(
-            "enough",
-            "enough",
-            "no more questions: the advice now",
-            also=("advice", "advise", "skip"),
-            does=interview.enough,
-        ),
-        Verb(
-            "ask",
-            "ask",
-            "more questions, as long as one could tell something",
-            also=("more questions", "ask more"),
-            does=interview.ask_on,
-        ),
-        Verb(
-            "temps",
-            "temps rf 210 205 190",
-            "tire temperatures, one tire or all four: inside, middle, outside",
-            r"(?:[\d.,;:/|= °-]|\b(?:[lr][fr]|f[lr]|rl|left|right|front|rear|and)(?![a-z])|[fc](?![a-z]))*",
-            also=("temperatures", "tire temps", "tyre temps"),
-            does=told.how_to_read,
-        ),
-        Verb("keep", "keep", "write what was read into your car's file, for the next talk", does=told.keep),
-    ),
-    "The advice": (
-        Verb(
-            "why",
-            "why 2",
-            "what is behind number 2; why 2 all tells all of it, why 2 not 3 compares",
-            rf"(\d+( not \d+| {ALL})?)?",
-            does=screens.why,
-        ),
-        Verb(
-            "why not",
-            "why not stagger",
-            "why something is not on the list, or where it stands there",
-            ".{1,60}",
-            does=screens.why_not,
-        ),
-        Verb(
-            "try",
-            "try 2",
-            "the balance before and after number 2, or after a change in your words: try track bar right down 1/2",
-            CHANGE,
-            also=("what if", "what about"),
-            does=screens.try_it,
-        ),
-        Verb(
-            "made",
-            "made stagger 2",
-            "put a change of your own into the setup: made track bar right down 1/2, made rr pressure 20",
-            CHANGE,
-            also=("i made", "we made", "set"),
-            does=changes.made,
-            writes=True,
-        ),
-        Verb("make", "make 2", "put number 2 into the setup", r"(\d+)?", does=changes.make, writes=True),
-        Verb("undo", "undo", "take back the last change, answer or complaint", does=changes.undo, writes=True),
-        Verb("more", "more", "the next remedies", does=interview.more),
-        Verb(
-            "causes",
-            "causes",
-            "what may be behind it, each sum line by line",
-            also=("cause", "why cause"),
-            does=screens.causes,
-        ),
-        Verb("severity", "severity", "what 1 to 5 of 5 mean on this car", does=screens.severity),
-        Verb(
-            "sheet",
-            "sheet",
-            "the page to hand to somebody else; sheet FILE.md names it",
-            r"(.+)?",
-            exact=True,
-            does=screens.sheet,
-        ),
-        Verb(
-            "felt",
-            "felt better",
-            "what the change did: fixed, better, same, worse; and what it does now",
-            r"(.+)?",
-            exact=True,
-        ),
-        Verb("half", "half", "take half of the last change back", does=changes.half, writes=True),
-        Verb(
-            "note", "note hot and slick", "keep a note of the weather, the track or anything else", r"(.+)?", exact=True
-        ),
-        Verb(
-            "put back",
-            "put back",
-            "take the last change out, as a change of its own",
-            also=("put it back", "back it out", "take it out"),
-            does=changes.put_back,
-            writes=True,
-        ),
-    ),
-    "The car": (
-        Verb("show", "show", "the setup, in the order you walk round the car", also=("setup",), does=screens.show),
-        Verb("balance", "balance", "what the model says of the balance now", also=("grid",), does=screens.balance),
-        Verb(
-            "levers",
-            "levers",
-            "what adjustments do, the strongest; levers all, levers stagger for one in full",
-            r"(.{1,40})?",
-            does=screens.levers,
-        ),
-        Verb(
-            "forecast",
-            "forecast",
-            f"the run ahead; also with {', '.join(FORECAST)}",
-            f"{either(FORECAST)}?",
-            parts=FORECAST,
-            does=screens.forecast,
-        ),
-        Verb("tires", "tires", "what the tire temperatures say", also=("tyres",), does=screens.tires),
-        Verb(
-            "corner",
-            "corner",
-            f"the car at its limit; also with {', '.join((*STAGES, *CORNER))}",
-            f"{either(STAGES)}? ?{either(CORNER)}?",
-            parts=(*STAGES, *CORNER),
-            does=screens.corner,
-        ),
-        Verb(
-            "mine",
-            "mine",
-            "describe your own car by five questions; mine all asks all there are",
-            f"({ALL})?",
-            also=("my car", "new car"),
-        ),
-        Verb(
-            "known",
-            "known",
-            "what was told of this car: words, answers, readings, changes, what it has not",
-            also=("what have you got", "what do you know", "what have i told you", "what did i tell you"),
-            does=told.known,
-        ),
-        Verb("cars", "cars", "list your cars"),
-        Verb("open", "open NAME", "go on with another car of yours, or with demo", ".{1,80}", exact=True),
-        Verb(
-            "measured",
-            "measured stagger 2",
-            "tell what the car has, where it was a guess: measured rr spring 225",
-            CHANGE,
-            also=("i measured",),
-            does=changes.measured,
-            writes=True,
-        ),
-    ),
-    "Looking up and leaving": (
-        Verb(
-            "explain",
-            "explain stagger",
-            "what a word, a lever or a cause means; alone it lists them",
-            r"(.+)?",
-            also=("define",),
-            does=screens.explain,
-        ),
-        Verb("limits", "limits", "what the model does not know", does=screens.limits),
-        Verb(
-            "help",
-            "help",
-            "what can be typed; help all tells of every command, help try of try",
-            r"(.{1,40})?",
-            also=("h",),
-            does=help_screen,
-        ),
-        Verb(
-            "quit",
-            "quit",
-            "leave; the next talk offers to go on; exit, q and Ctrl-D do the same",
-            also=("exit", "q", ":q", "bye", "stop"),
-        ),
-    ),
+NUMBER, ANYTHING = r"(\d+)?", "(.+)?"
+TAKES: Mapping[str, str] = {
+    **dict.fromkeys(("back", "change", "make"), NUMBER),
+    "temps": r"(?:[\d.,;:/|= °-]|\b(?:[lr][fr]|f[lr]|rl|left|right|front|rear|and)(?![a-z])|[fc](?![a-z]))*",
+    "why": rf"(\d+( not \d+| {ALL})?)?",
+    "why not": ".{1,60}",
+    **dict.fromkeys(("try", "made", "measured"), CHANGE),
+    **dict.fromkeys(("sheet", "felt", "note", "explain"), ANYTHING),
+    **dict.fromkeys(("levers", "help"), "(.{1,40})?"),
+    "forecast": f"{either(FORECAST)}?",
+    "corner": f"{either(STAGES)}? ?{either(CORNER)}?",
+    "mine": f"({ALL})?",
+    "open": ".{1,80}",
 }
+"""Pattern of what may follow a command; nothing where it is not here."""
+EXACT = frozenset({"sheet", "felt", "note", "open"})
+"""Commands behind which all is kept as it was typed: names of files, and notes."""
+PARTS: Mapping[str, tuple[str, ...]] = {"forecast": FORECAST, "corner": (*STAGES, *CORNER)}
+"""Words that may follow a command, for a slip in one."""
+WRITES = frozenset({"made", "make", "undo", "half", "put back", "measured"})
+"""Commands that write on the disk."""
+DOES: Mapping[str, Callable[[TalkState, str], list[Block]]] = {
+    "?": lambda state, _: interview.question_explained(state),
+    "back": changes.back,
+    "change": interview.change,
+    "enough": interview.enough,
+    "ask": interview.ask_on,
+    "temps": told.how_to_read,
+    "keep": told.keep,
+    "why": screens.why,
+    "why not": screens.why_not,
+    "try": screens.try_it,
+    "made": changes.made,
+    "make": changes.make,
+    "undo": changes.undo,
+    "more": interview.more,
+    "causes": screens.causes,
+    "severity": screens.severity,
+    "sheet": screens.sheet,
+    "half": changes.half,
+    "put back": changes.put_back,
+    "show": screens.show,
+    "balance": screens.balance,
+    "levers": screens.levers,
+    "forecast": screens.forecast,
+    "tires": screens.tires,
+    "corner": screens.corner,
+    "known": told.known,
+    "measured": changes.measured,
+    "explain": screens.explain,
+    "limits": screens.limits,
+    "help": help_screen,
+}
+"""What answers a command; those that are not here only the conversation itself can do."""
+
+
+def read_commands(table: str) -> dict[str, tuple[Verb, ...]]:
+    """Read the table of commands, by its groups."""
+    groups: dict[str, list[Verb]] = {}
+    for row in re.sub(r"\n {4}", " ", table).strip().split("\n"):
+        if "|" not in row:
+            groups[row.rstrip(":")] = []
+            continue
+        name, example, also, says = (part.strip() for part in row.split(" |"))
+        parts = PARTS.get(name, ())
+        spelled = tuple(filter(None, also.split(", ")))
+        verb = Verb(name, example, says.format(", ".join(parts)), TAKES.get(name, ""), spelled, parts)
+        groups[[*groups][-1]].append(verb)
+    return {group: tuple(verbs) for group, verbs in groups.items()}
+
+
+GROUPS = read_commands(sayings.COMMANDS)
 FIRST = ("?", "back", "enough", "why", "try", "make", "undo", "more", "mine", "quit")
 """Commands a newcomer needs."""
 MOVES = ("back", "change", "enough", "ask", "temps", "undo", "measured", "felt", "mine")
@@ -351,7 +229,7 @@ def read_line(text: str) -> Typed | None:
     if verb is None:
         return None
     rest = plain[len(word) :].strip()
-    if verb.exact:
+    if verb.name in EXACT:
         return Typed(verb.name, text.strip()[len(word) :].strip())
     rest = " ".join(NUMBER_WORDS.get(part, part) for part in rest.split())
     rest = re.sub(r"\b(number|no|nr)\.? (?=\d)", "", rest)

@@ -6,6 +6,7 @@ import pytest
 from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
+from assistant.pages import sayings
 from assistant.pages.terminal import Look
 from assistant.shell import prompt
 from assistant.shell.background import Later
@@ -209,7 +210,7 @@ def test_a_talk_begins_line_by_line_where_there_is_no_console(monkeypatch, capsy
     monkeypatch.setattr(prompt, "terminal_output", lambda: None)
     monkeypatch.setattr(sys, "stdin", Keyboard("quit"))
     assert begin.talk(None, (), Look(), by_lines=False, fresh=False) == 0
-    assert begin.NO_CONSOLE in capsys.readouterr().out
+    assert sayings.NO_CONSOLE in capsys.readouterr().out
 
 
 def test_a_folder_that_cannot_be_written_is_said_once_and_the_talk_goes_on(monkeypatch, capsys, tmp_path):
@@ -220,4 +221,4 @@ def test_a_folder_that_cannot_be_written_is_said_once_and_the_talk_goes_on(monke
     monkeypatch.setenv("HALFTURN_FOLDER", str(blocked))
     monkeypatch.setattr(sys, "stdin", Keyboard("limits", "quit"))
     assert begin.talk(None, (), Look(), by_lines=True, fresh=False) == 0
-    assert capsys.readouterr().out.count(begin.NOT_SAVED) == 1
+    assert capsys.readouterr().out.count(sayings.BEGIN_NOT_SAVED) == 1

@@ -8,7 +8,7 @@ from assistant.car.files import read_case
 from assistant.car.moves import limit_of
 from assistant.ground.units import from_unit
 from assistant.notebook.book import Notebook
-from assistant.shell import told
+from assistant.pages import sayings
 from assistant.shell.verbs import Typed, read_line
 from tests.notebook.talks import cut_off_in, record_in
 
@@ -246,7 +246,7 @@ def test_known_lists_all_that_was_told_in_one_screen(talk):
         assert part in said
     assert "measured: cross weight is 52.3 %" in said
     assert len(talk.screen.splitlines()) <= 22
-    assert told.NOTHING_KNOWN not in said
+    assert sayings.NOTHING_KNOWN not in said
 
 
 def test_a_change_told_as_made_is_taken_although_there_was_no_time_for_it(talk):

@@ -1,0 +1,191 @@
+"""What the talk says in answer to a line: sentences that hang on nothing, with places for names and numbers."""
+
+
+# when a talk begins
+
+ON_A_DEMO = "The car here is invented. Type mine to describe yours, or go on and look around."
+LAST = "Your car used last: {0}, in {1}. halfturn demo opens the invented one."
+NO_CONSOLE = "This console cannot move its cursor; going on line by line."
+SET_ASIDE = "The notebook was damaged. It lies in {0} now; of its entries {1} could be read and were taken over."
+BEGIN_NOT_SAVED = "Your own folder cannot be written to; nothing of this talk will be saved."
+
+# what is asked, and when it ends
+
+FIRST_PROMPT = "What is the car doing? (your words, help or quit)"
+NOTE_WHAT = "Type note and what is to be kept, such as: note hot and slick, sun in the turns."
+NOTED = "Noted; halfturn notebook lists it."
+NOTHING_SAID = "Good running."
+SAVED = "Saved; the next talk about this car offers to go on here."
+NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot be written to."
+NOT_ALL_KEPT = "Good running. Not all of this talk is saved: the notebook could not be written to."
+NOT_FROM_HERE = "Not saved: the notebook cannot be written to. The talk goes on; note by hand what you want to keep."
+STILL_THERE = "The talk from before is kept; the next talk about this car offers to go on with it."
+
+# the car
+
+NO_FIT = "no run log fitted"
+WHAT_LEVERS_DO = "Working out what every lever does on this car"
+
+# the questions and the list
+
+NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
+PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
+MADE_ALREADY, GOES_BACK = "Made already: {}", "Takes back what was made: {}"
+REST = "Weighed anew for the car as it is now, should it not be enough:"
+NOT_AFTER = "A change has been made since: undo takes it out; else say what the car does now."
+NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
+AT_STOP = ("It is mended.", "That is not what I meant: nothing is broken.")
+"""What may be said of a sign of danger that was read in the words."""
+NO_MORE_TO_ASK = "There is nothing more to ask that would tell the causes apart."
+EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
+
+# what is heard
+
+MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
+OWN_VALUE, GUESSED = "Yours, by the setup in use: {} {}.", " That is a guess until you measure it."
+PRICE = "Number {}, over the run. {}"
+TELLS = "help {} tells what it means."
+OWN_WORDS = "Type what the car does in your own words; a number picks an answer or a remedy."
+
+# what was made, and taken back
+
+NOTHING_TO_UNDO = "Nothing has been said or made yet that could be taken back."
+AT_THE_START = "Back at the start."
+SAY_NOW = "Say what the car does now."
+STANDS_THERE = "It stands there already."
+TWO_AT_ONCE = "Two changes at once cannot be told apart: one at a time, with a run between, tells more."
+RUN_IT = "Run it and say what it did; undo takes it out again."
+DONE = {"driving": "Taken down, that is driven now: {}", "repair": "Taken down as mended: {}", "undo": "Taken down: {}"}
+"""What is said of something done that moves no lever, by its kind."""
+WHAT_FOUND = "What did the look find?"
+LOOK_FIRST = "{} Then say: looked, nothing wrong; or found it, once it is mended."
+NOTHING_WRONG = "Looked, nothing wrong: {}"
+FOUND = "found and mended ({})"
+LEFT_OUT = "It was left out for this talk; it is taken as made all the same."
+NO_HALF = "There is no legal step between; put back takes all of it out."
+NOTHING_MADE = "Nothing has been made in this talk."
+
+# what it did
+
+NOTHING_OPEN = "No change of this talk waits for an answer. Say what the car does, or make one first."
+NOT_OF_CHANGE = "That says nothing of the change. Type felt and one of: {}; or what the car does now."
+
+# what is told of the car
+
+NONE_OR_NOT = "Is there 0 of it on the car, or may it not be touched? Type measured {0} 0, or we can't touch {0}."
+KNOWN = "That is known already."
+NO_VALUE = "No list of parts has {} in it."
+OWN_LEVER = "{} is a lever of your own rules: take it out there."
+OUT = "Left out from now on: {}. undo takes it back."
+LEFT = "{} only, for this talk: what takes longer is left out. Left are {}. undo takes it back."
+IS_CHANGE = "If it was changed to that: undo, and made {}."
+TOLD_TAKEN = "Taken down: {}. undo takes it back."
+SPREAD = "The times are taken as spread over the run, the first at its start and the last at its end."
+WRONG = "Not taken down: {0}; {1}."
+SAME_LIST = "Nothing else comes first for it: the list stays, and enough shows it."
+HOW_TO_READ = (
+    "Type a tire and its inside, middle and outside: temps rf 210 205 190; or all twelve numbers, left front, right "
+    "front, left rear, right rear. Inside is the edge toward the middle of the car. keep writes them into your car's "
+    "file; rr 24.5 hot, stagger hot 2 3/8, cross 52.3 and lap times 15.6 15.7 are typed so too."
+)
+LOST = "Read the tires as soon as the car stops, in the pit lane, a needle at half the depth of the tread."
+NOTHING_READ = "Nothing was read yet: type temps for how."
+NOTHING_KNOWN = "Nothing was told of this car yet."
+
+# what was read
+
+DOUBT_TREAD = "{} F is hardly warmer than the air: type it with its unit, C or F, and it is taken."
+DOUBT_HOT = "{0} hot at the {1} is less than its cold {2}: type it with its unit, and it is taken."
+TEMPS_WANTED = ("three numbers are wanted for each tire", "such as temps rf 210 205 190")
+EACH_WANTED = ("one number is wanted for each tire", "such as rr 24.5 hot, or all four in a line")
+ONE_WANTED = ("one number is wanted", "such as stagger hot 2 3/8")
+
+# the questions about a car of one's own
+
+NONE_OF_THEM = "{} is none of them; type a number:"
+BANKING_LEFT = "The banking was not said: {} is taken, as a guess. back asks again: length, banking."
+GUESSES = (
+    "Enter takes what stands in the prompt, as a guess; a guess widens every answer that hangs on it. What is not "
+    "asked is taken from the invented car. Ctrl-C leaves."
+)
+CAR_TAKEN = (
+    "Engine, gears and rules in it are those of the invented car, and its rear end is taken to be locked: what is said "
+    "of gears, fuel and lap times is not of your car until you put in your own."
+)
+SAY_MORE = "Tell more when you know it, such as: measured rr spring 225. show lists what is guessed."
+DOUBT_PROMPT = "(Enter or yes keeps it; no asks again; or type what it is)"
+
+# screens
+
+NOT_MADE = "Nothing has been changed; {} puts it into the setup."
+BY_THE_BOOK = "The model does not compute it; levers {} says what it does by the book."
+READ_FIRST = "A reading sets it, not the feel, and nobody has taken one here yet: so it stands lower on the list."
+NOT_WEIGHED = (
+    "It cannot be weighed here: nothing to cure was read, or no plausible car does all that was said. try {} {} shows "
+    "what it does by itself."
+)
+ON_THE_LIST = "It is number {} on the list."
+BEST_OF_IT = "Not on the list. The most its usual change does: "
+TOO_FAR = "Nobody moves that much at once; {} is the most that is sensible, and numbers beyond it mean little."
+PLACED = "The setup alone does not tell where a car stands; the words put it there."
+NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
+NO_CAUSES = "Say what the car does first; then causes can be weighed."
+OTHER_PAGE = "name a page that is not there yet and ends in .html or .md, such as sheet second-run.html"
+NOT_AS_IT_WAS = "The car is not what it was in that talk ({}), so a new one begins."
+
+# what is kept on the disk
+
+COPY_NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
+IN_A_COPY = "The car here came with the program, so a copy of it is kept; halfturn talk {} opens it."
+ONLY_NOW = "For this talk only: the car here came with the program, and its files stay as they are."
+MORE = "-- {} more: Enter goes on, q leaves the rest -- "
+
+# the commands of a talk
+
+COMMANDS = """
+The questions:
+? | ? | | what the choices mean, and why it is asked
+back | back | | one answer back; back 3 goes back three
+change | change 2 | | answer question 2 again; change alone lists your answers
+enough | enough | advice, advise, skip | no more questions: the advice now
+ask | ask | more questions, ask more | more questions, as long as one could tell something
+temps | temps rf 210 205 190 | temperatures, tire temps, tyre temps | tire temperatures, one tire or all four: inside,
+    middle, outside
+keep | keep | | write what was read into your car's file, for the next talk
+The advice:
+why | why 2 | | what is behind number 2; why 2 all tells all of it, why 2 not 3 compares
+why not | why not stagger | | why something is not on the list, or where it stands there
+try | try 2 | what if, what about | the balance before and after number 2, or after a change in your words: try track
+    bar right down 1/2
+made | made stagger 2 | i made, we made, set | put a change of your own into the setup: made track bar right down 1/2,
+    made rr pressure 20
+make | make 2 | | put number 2 into the setup
+undo | undo | | take back the last change, answer or complaint
+more | more | | the next remedies
+causes | causes | cause, why cause | what may be behind it, each sum line by line
+severity | severity | | what 1 to 5 of 5 mean on this car
+sheet | sheet | | the page to hand to somebody else; sheet FILE.md names it
+felt | felt better | | what the change did: fixed, better, same, worse; and what it does now
+half | half | | take half of the last change back
+note | note hot and slick | | keep a note of the weather, the track or anything else
+put back | put back | put it back, back it out, take it out | take the last change out, as a change of its own
+The car:
+show | show | setup | the setup, in the order you walk round the car
+balance | balance | grid | what the model says of the balance now
+levers | levers | | what adjustments do, the strongest; levers all, levers stagger for one in full
+forecast | forecast | | the run ahead; also with {}
+tires | tires | tyres | what the tire temperatures say
+corner | corner | | the car at its limit; also with {}
+mine | mine | my car, new car | describe your own car by five questions; mine all asks all there are
+known | known | what have you got, what do you know, what have i told you, what did i tell you | what was told of this
+    car: words, answers, readings, changes, what it has not
+cars | cars | | list your cars
+open | open NAME | | go on with another car of yours, or with demo
+measured | measured stagger 2 | i measured | tell what the car has, where it was a guess: measured rr spring 225
+Looking up and leaving:
+explain | explain stagger | define | what a word, a lever or a cause means; alone it lists them
+limits | limits | | what the model does not know
+help | help | h | what can be typed; help all tells of every command, help try of try
+quit | quit | exit, q, :q, bye, stop | leave; the next talk offers to go on; exit, q and Ctrl-D do the same
+"""
+"""Groups of commands, one a line: its name, how it is shown, other ways to type it, what it does."""
