@@ -43,10 +43,9 @@ from assistant.shell.dialogs import (
     number_in,
     offer_to_go_on,
 )
-from assistant.shell.going_on import after_offer, turn_down
+from assistant.shell.going_on import KeptSteps, after_offer, turn_down
 from assistant.shell.hear import QuestionDialog, answer_question, begins_anew, is_known_word, not_understood
 from assistant.shell.keep import prints_of
-from assistant.shell.kept_steps import KeptSteps
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.told import split_told, tell
 from assistant.shell.verbs import DOES, OWN_WORDS_BEHIND, WRITES, Typed, is_no_complaint, read_line, typed_whole
