@@ -14,6 +14,7 @@ from assistant.ground.understood import CauseFound, StopReason
 from assistant.ground.units import System
 from assistant.pages.advice_words import each_words, say_cost, say_note, say_reason, title_of, treats_words
 from assistant.pages.amounts import (
+    THE_COMPLAINT,
     Levers,
     alone_words,
     capital,
@@ -173,9 +174,9 @@ def _in_order(number: int, package: Remedy, levers: Levers, system: System) -> l
 
 def brief_lines(number: int, offer: Remedy, levers: Levers, system: System, how: str) -> list[Block]:
     """One offer in two lines: what, how much and when; then what it harms most, its price in tires, and how sure."""
-    order = f"{sentence(headline(offer, levers, system, ends=False))} {how}".strip()
-    doubt = "" if offer.kind == "package" else how_sure(offer)
-    price = f"{price_words(offer, system, 1, '')} {doubt}".strip()
+    order = f"{sentence(headline(offer, levers, system, brief=True))} {how}".strip()
+    doubt = "" if offer.kind == "package" else how_sure(offer, brief=True)
+    price = f"{price_words(offer, system, 1, '', brief=True)} {doubt}".strip()
     return _numbered(number, order, [sentence(each_words(offer.each)), price])
 
 
@@ -194,10 +195,12 @@ def changes_in(offer: Remedy) -> dict[str, float]:
     return {move.lever: move.change for move in offer.moves}
 
 
-def price_words(offer: Remedy, system: System, most: int = MOST_COSTS, rest: str = SEE_WHY) -> str:
+def price_words(
+    offer: Remedy, system: System, most: int = MOST_COSTS, rest: str = SEE_WHY, *, brief: bool = False
+) -> str:
     """Say what an offer makes worse, then its price in tires; the same wherever an offer is told."""
     costs = costs_words(without_tires(offer), system, most, rest) or _unknown_costs(offer)
-    return f"{costs} {say_tires(offer.run)}".strip()
+    return f"{costs} {say_tires(offer.run, brief=brief)}".strip()
 
 
 def without_tires(offer: Remedy) -> Remedy:
@@ -224,14 +227,14 @@ def at_once_words(offer: Remedy) -> str:
     return f"On the tires in place it {cure_words(offer.at_once)}; the rest comes over the next run."
 
 
-def headline(offer: Remedy, levers: Levers, system: System, *, ends: bool = True) -> str:
-    """Say an offer in one line: the order, the direction, how much goes. ends: say from what to what."""
+def headline(offer: Remedy, levers: Levers, system: System, *, brief: bool = False) -> str:
+    """Say an offer in one line: the order, the direction, how much goes. brief: not from what to what."""
+    cures = "" if offer.removes is None else cure_words(offer.removes, "it" if brief else THE_COMPLAINT)
     if offer.kind == "package":
-        moves = "; ".join(order_words(move, levers, system, ends=ends) for move in offer.moves)
-        return f"together: {moves}: {cure_words(offer.removes)}"
-    cures = "" if offer.removes is None else cure_words(offer.removes)
+        moves = "; ".join(order_words(move, levers, system, ends=not brief) for move in offer.moves)
+        return f"together: {moves}: {cures}"
     tail = ", ".join(filter(None, (offer.direction, cures)))
-    said = order_words(offer, levers, system, ends=ends)
+    said = order_words(offer, levers, system, ends=not brief)
     return f"{said}: {tail}" if tail else said
 
 
@@ -277,11 +280,11 @@ def costs_words(offer: Remedy, system: System, most: int = MOST_COSTS, rest: str
     return f"Costs: {'; '.join(costs)}{more}." if costs else ""
 
 
-def sure_words(remedy: Remedy, differs: str, *, whole: bool = True) -> list[str]:
+def sure_words(remedy: Remedy, differs: str, *, whole: bool = True, brief: bool = False) -> list[str]:
     """Say how sure a remedy is, where its size comes from, what the trade says against it, and what limits it.
 
     differs: said where the trade differs from what is computed. whole: say how sure its way is where that is not in
-    doubt, too.
+    doubt, too. brief: leave out what limits it.
     """
     if remedy.kind == "cannot-tell":
         return []
@@ -291,16 +294,17 @@ def sure_words(remedy: Remedy, differs: str, *, whole: bool = True) -> list[str]
         said.append(f"goes the right way in {cars_words(way)}; the size is not sure")
     said += [BY_THE_BOOK] if remedy.basis == "by the book" and remedy.removes is not None else []
     said += [differs] if remedy.verdict == "differs" else []
-    return said + ([LIMITED[remedy.limited_by]] if remedy.limited_by else [])
+    return said + ([LIMITED[remedy.limited_by]] if remedy.limited_by and not brief else [])
 
 
-def how_sure(remedy: Remedy, *, whole: bool = False) -> str:
+def how_sure(remedy: Remedy, *, whole: bool = False, brief: bool = False) -> str:
     """Say how likely a remedy is to be what cures, all causes weighed; its way where that is in doubt, or whole."""
+    label = "chance" if brief else "chance that it cures"
     if remedy.kind == "cannot-tell":
         return ""
-    chance = "" if remedy.worth.looks else f"chance that it cures: {say_number(remedy.worth.sure)}"
+    chance = "" if remedy.worth.looks else f"{label}: {say_number(remedy.worth.sure)}"
     differs = "the trade differs; see why" if chance else ""
-    said = [chance, *sure_words(remedy, differs, whole=whole)]
+    said = [chance, *sure_words(remedy, differs, whole=whole, brief=brief)]
     return " ".join(sentence(text) for text in said if text)
 
 

@@ -86,16 +86,19 @@ def portion_words(share: float, whole: str = "all") -> str:
     return next((words for limit, words in _SHARES if share < limit), f"nearly {whole}")
 
 
-def share_words(share: float) -> str:
+THE_COMPLAINT = "the complaint"
+
+
+def share_words(share: float, whole: str = THE_COMPLAINT) -> str:
     """Say a share of the complaint: "about a third of the complaint"."""
-    return f"{portion_words(share)} of the complaint"
+    return f"{portion_words(share)} of {whole}"
 
 
-def cure_words(removes: float | None) -> str:
+def cure_words(removes: float | None, whole: str = THE_COMPLAINT) -> str:
     """Say how much of the complaint goes, the same everywhere: "cures about a third of the complaint"."""
     if removes is None:
         return "how much of it goes, nobody can say before it is tried"
-    return f"cures {share_words(removes)}"
+    return f"cures {share_words(removes, whole)}"
 
 
 def alone_words(move: PackageMove) -> str:
@@ -181,14 +184,18 @@ def say_lap_time(run: RunAfter | None) -> str:
     return "" if run is None or run.last_lap is None else f"Lap time at the end: {_span(run.last_lap, 2, 's')}."
 
 
-def say_tires(run: RunAfter | None) -> str:
-    """Say how many laps sooner the first tire is used up, with the band; "" where that is not computed."""
+def say_tires(run: RunAfter | None, *, brief: bool = False) -> str:
+    """Say how many laps sooner the first tire is used up, with the band; "" where that is not computed.
+
+    brief: without the tires that may be the first.
+    """
     laps = None if run is None else run.first_tire
     if laps is None:
         return ""
     if not round(laps.low) and not round(laps.high):
         return "No tire cost."
-    tires = f"Tires ({' or '.join(run.first_to_go)} first)" if run is not None and run.first_to_go else "Tires"
+    first = "" if run is None or brief else " or ".join(run.first_to_go)
+    tires = f"Tires ({first} first)" if first else "Tires"
     if not laps.sure_of_sign or not round(laps.value):
         return f"{tires}: {count_of(round(max(0.0, -laps.low)), 'lap')} less to {max(0.0, laps.high):.0f} more."
     least, most = sorted((abs(laps.low), abs(laps.high)))

@@ -47,7 +47,7 @@ def of_cross_weight(now: CarNow, _: str, change: float) -> list[str]:
         said = [
             (
                 f"That is {now.pounds(abs(moved))} {'more' if change > 0 else 'less'} on LR and RF each; "
-                f"LR less RR (bite) goes from {now.pounds(bite)} to {now.pounds(bite + 2.0 * moved)}."
+                f"LR less RR (bite): {now.pounds(bite)}, then {now.pounds(bite + 2.0 * moved)}."
             ),
             (
                 f"The LR jack bolt alone takes {say_turns(now, change)} for it, at {say_thread(now)}; "

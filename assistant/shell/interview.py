@@ -111,7 +111,9 @@ def show_rest(state: TalkState) -> list[Block]:
     levers = state.bench.knowledge.levers
     lines = [
         Line(
-            f"{sentence(headline(one, levers, state.system, ends=False))} {say_tires(one.run)}".strip(), "act", lead=at
+            f"{sentence(headline(one, levers, state.system, brief=True))} {say_tires(one.run, brief=True)}".strip(),
+            "act",
+            lead=at,
         )
         for at, one in zip("123", offers, strict=False)
     ]

@@ -13,6 +13,8 @@ from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.notebook.book import FELT, MADE, SAID, Notebook
 from assistant.pages.advice import offers_of
+from assistant.pages.blocks import Line
+from assistant.pages.terminal import render
 from assistant.shell import bench as bench_module
 from assistant.shell.bench import Bench
 from assistant.shell.verbs import VERBS
@@ -128,7 +130,7 @@ def test_a_sign_of_danger_ends_in_stop_and_inspect(talk):
 def test_enough_gives_the_advice_now(talk):
     said = talk.type(*START)
     assert " 1 " in f" {said} "
-    assert "Chance that it cures: about" in said
+    assert "Chance: about" in said
     assert talk.reply.prompt == "2 or why 2 for more of it, try 1, make 1, more, ask, sheet, help, or new words"
 
 
@@ -211,6 +213,12 @@ def test_what_is_asked_most_fits_a_screen_of_24_rows_with_the_prompt(talk, line)
     talk.type(*START)
     talk.type(line)
     assert len(talk.screen.split("\n")) <= 21, talk.screen
+
+
+def test_the_list_of_a_car_nobody_checked_fits_a_screen_of_24_rows_with_the_prompt(talk):
+    talk.type("tight in", "enough")
+    assert len(re.findall(r"(?m)^[123]  ", talk.screen)) == 3
+    assert len(talk.screen.split("\n")) + len(render([Line(talk.reply.prompt)], talk.look)) + 2 <= 24, talk.screen
 
 
 def test_a_bare_number_after_the_advice_is_why(talk):

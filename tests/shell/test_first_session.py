@@ -3,7 +3,9 @@ from pathlib import Path
 
 import pytest
 
-from assistant.pages.amounts import cure_words
+from assistant.belief.believe import Shown
+from assistant.belief.outcome import RunAfter
+from assistant.pages.amounts import cure_words, say_tires
 
 PAGE = (Path(__file__).parents[2] / "docs" / "first-session.md").read_text(encoding="utf-8")
 TYPED = re.findall(r"^> (.+)$", PAGE, flags=re.MULTILINE)
@@ -32,7 +34,8 @@ def test_the_page_names_as_many_questions_about_the_car_as_there_are():
 
 
 def test_the_headline_the_page_explains_is_worded_as_the_program_words_it():
-    assert f'"Tighter, {cure_words(0.5)}" is what it takes away' in PAGE
+    assert f'"Tighter, {cure_words(0.5, "it")}" is what it takes away' in PAGE
+    assert f'"{say_tires(RunAfter({}, {}, first_tire=Shown(-4.0, -7.0, -2.0)))[:-1]}" is how much sooner' in PAGE
 
 
 def test_enough_at_the_question_of_faults_says_that_nobody_has_checked_the_car(talk):

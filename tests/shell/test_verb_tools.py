@@ -18,7 +18,7 @@ def test_the_first_screen_tells_three_offers_in_brief_and_fits_with_the_prompt(t
     rows = talk.screen.split("\n")
     heads = [at for at, row in enumerate(rows) if row[:3] in {"1  ", "2  ", "3  "}]
     assert len(heads) == 3
-    assert "Chance that it cures: about" in talk.words
+    assert "Chance: about" in talk.words
     offers = ["\n".join(rows[at:end]) for at, end in zip(heads, [*heads[1:], None], strict=True)]
     assert all("Costs:" in one or "A look, no change." in one or "A repair." in one for one in offers)
     assert len(rows) - heads[0] <= 24 - 3  # with the prompt under it
@@ -39,12 +39,12 @@ def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
     blocks = advice_screen(Advice(Complaint(""), offers=tuple(remedies)), {}, "trade", whole=1)
     said = [block.text for block in blocks]
     assert "One bites." in said
-    at = said.index("Two: tighter, cures about half of the complaint. Between runs.")
-    costs = "Costs: nothing that can be felt. Chance that it cures: about 4 in 10."
+    at = said.index("Two: tighter, cures about half of it. Between runs.")
+    costs = "Costs: nothing that can be felt. Chance: about 4 in 10."
     assert said[at + 1 :] == [
         costs,
         "Two bites.",
-        "Three: tighter, cures about half of the complaint. Between runs.",
+        "Three: tighter, cures about half of it. Between runs.",
         f"{costs} Goes the right way in 6 of 10 plausible cars; the size is not sure.",
         "Three bites.",
     ]
