@@ -200,8 +200,10 @@ class WhichDialog(Dialog):
     chosen = 0
 
     def __init__(self, state: TalkState) -> None:
-        offers = () if state.advice is None else offers_of(state.advice)[: state.shown or FIRST_SHOWN]
-        acts = (act_of(headline(one, state.bench.knowledge.levers, state.system)) for one in offers)
+        offers = () if state.advice is None else offers_of(state.advice)
+        shown = offers[: state.shown or FIRST_SHOWN]
+        acts = (act_of(headline(one, state.bench.knowledge.levers, state.system)) for one in shown)
+        self._count = len(offers)
         self.answers = (*acts, felt_words.NONE_OF_THESE)
         self.words = (*self.answers, "back")
         self.prompt = f"1 to {len(self.answers)}, or back"
@@ -210,10 +212,11 @@ class WhichDialog(Dialog):
     def say(self, text: str) -> list[Block]:
         """Take a number, alone or behind make. In a talk typed once more the list is not there to count."""
         typed = read_line(text)
-        said = typed.rest if typed is not None else text
-        number = number_in(said) if self._is_again else self.number_of(said)
-        self.is_over = number is not None
+        number = number_in(text) if self._is_again else self.number_of(text)
         self.chosen = number if number is not None and number < len(self.answers) else 0
+        if typed is not None and (made := number_in(typed.rest) or 0) <= self._count:
+            number = self.chosen = made
+        self.is_over = number is not None and (typed is None or self.chosen > 0)
         return [] if self.is_over else self.explained()
 
 

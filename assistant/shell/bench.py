@@ -227,9 +227,7 @@ class Bench:
         return self._believed
 
     def _garage_promise(self) -> Future[Garage]:
-        if self._garage is None:
-            self._drive(self.case)
-        assert self._garage is not None  # noqa: S101 - just set
+        self._garage = self._garage or start(partial(open_garage, self.case))
         return self._garage
 
     def _felt(self) -> tuple[Felt, ...]:
@@ -269,7 +267,7 @@ class Bench:
         return (*told, Told(said_on, complaint))
 
     def _drive(self, case: Case) -> None:
-        """Begin to drive plausible cars behind the prompt; words begin anew."""
+        """Begin to drive other plausible cars behind the prompt; words begin anew."""
         self.memory, self.read_on = replace(self.memory, told=(), said_on=None, felt=()), None
         self._turn += 1
         self._garage = start(partial(open_garage, case))
