@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from assistant.belief.cures import WORSE
@@ -138,23 +138,31 @@ def reach(
 ) -> Reach:
     """Find how many of the laps asked for all setups can do, first as the plain car, then as it is believed to be."""
 
-    def drive(laps: int, believe: Believe | None) -> tuple[Reach, int]:
+    @cache
+    def drive(laps: int) -> tuple[Model, DrivenRun]:
         model = read_model(replace(case, run_laps=laps))
+        run = drive_setups(model, setups, stops=before_lap(stops, laps), laps=laps)
+        refuse_runaway(case, run)
+        return model, run
+
+    def end(laps: int, believe: Believe | None) -> tuple[Reach, int]:
+        model, run = drive(laps)
         reached = Reach(model, laps, None if believe is None else believe(model.case))
-        return reached, min(planned, laps_driven(reached, setups, stops))
+        forecasts = stand_there(reached, run, setups, before_lap(stops, laps))[1]
+        return reached, max(1, min(planned, *(whole_laps(one.run_ends_at) for one in forecasts)))
 
-    plain = find_longest(lambda laps: drive(laps, None), planned, planned)
-    return plain if believe is None else find_longest(lambda laps: drive(laps, believe), plain.laps, planned)
+    plain = find_longest(lambda laps: end(laps, None), planned, planned)
+    return plain if believe is None else find_longest(lambda laps: end(laps, believe), plain.laps, planned)
 
 
-def find_longest(drive: Callable[[int], tuple[Reach, int]], first: int, planned: int) -> Reach:
-    """Find the longest run that ends no earlier than its laps; drive: a run of so many, and after how many it ends.
+def find_longest(end: Callable[[int], tuple[Reach, int]], first: int, planned: int) -> Reach:
+    """Find the longest run that ends no earlier than its laps; end: a run of so many, and after how many it ends.
 
     A shorter run is settled earlier and wears other tires, which moves its end: looked for until it is a lap off.
     """
     best, laps, too_long = None, first, planned + 1
     for _ in range(MOST_TRIES):
-        reached, ends = drive(laps)
+        reached, ends = end(laps)
         if ends >= laps:
             best, laps = reached, min(ends, too_long - 1)
         else:
@@ -164,31 +172,28 @@ def find_longest(drive: Callable[[int], tuple[Reach, int]], first: int, planned:
     return reached if best is None else best
 
 
-def laps_driven(reached: Reach, setups: Sequence[Setup], stops: Sequence[Stop]) -> int:
-    """Count the laps after which the first of some setups has nothing left."""
-    run, forecasts = drive_there(reached, setups, setups, before_lap(stops, reached.laps))
-    refuse_runaway(reached.model.case, run)
-    return max(1, min(whole_laps(one.run_ends_at) for one in forecasts))
-
-
 def before_lap(stops: Sequence[Stop], laps: int) -> tuple[Stop, ...]:
     """Keep the stops that come before the end of a run of so many laps."""
     return tuple(stop for stop in stops if stop.after_lap < laps)
 
 
-def drive_there(
-    reached: Reach, setups: Sequence[Setup], stand: Sequence[Setup], stops: Sequence[Stop] = ()
-) -> tuple[DrivenRun, tuple[Forecast, ...]]:
-    """Drive the run with every setup, put where the believed cars stand with `stand`: one for each of them, or for all.
+def forecast_there(reached: Reach, setups: Sequence[Setup]) -> tuple[Forecast, ...]:
+    """Forecast the run with every setup as the car is believed to be with it."""
+    return stand_there(reached, drive_setups(reached.model, setups, laps=reached.laps), setups)[1]
 
-    The plain car's run where nothing is believed.
+
+def stand_there(
+    reached: Reach, run: DrivenRun, stand: Sequence[Setup], stops: Sequence[Stop] = ()
+) -> tuple[DrivenRun, tuple[Forecast, ...]]:
+    """Put a driven run where the believed cars stand; the plain car's stays where nothing is believed.
+
+    stand: the setups of its first cars; one alone is for all of them.
     """
     model, laps, belief = reached
-    run = drive_setups(model, setups, stops=stops, laps=laps)
     if belief is None or belief.gate_is_shut:
         run = read_beside(run)
     else:
-        plain = drive_setups(model, stand, laps=laps) if stops or len(stand) < len(setups) else run
+        plain = drive_setups(model, stand, laps=laps) if stops else run
         run = stand_as_believed(run, plain, [mean_run(belief, model, setup) for setup in stand], model.end_ids)
     return run, read_as_it_is(model, run)
 
@@ -205,7 +210,8 @@ def look_from(reached: Reach, setup: Setup, planned: int, stops: Sequence[Stop] 
     case = replace(model.case, setup=setup)
     kept = before_lap(stops, driven)
     pairs, bias = gear_setups(case), brake_neighbors(case)
-    run, forecasts = drive_there(reached, [setup, *pairs, *bias.values()], [setup], kept)
+    run = drive_setups(model, [setup, *pairs, *bias.values()], stops=kept, laps=driven)
+    run, forecasts = stand_there(reached, run, [setup], kept)
     return RunAhead(
         case=case,
         model=model,

@@ -180,23 +180,24 @@ def read_bands(run: MeanRun, tank: float) -> RunBands:
 def stand_as_believed(run: DrivenRun, plain: DrivenRun, means: Sequence[MeanRun], ends: Sequence[str]) -> DrivenRun:
     """Put a driven run where the believed cars stand: balance, tires, fuel and lap times; the rest is the plain car's.
 
-    plain: the same car driven without stops, of as many cars as means; what the stops of `run` change comes on top.
+    plain: the same driven without stops, its first cars those of means; what the stops of `run` change comes on top.
     """
-    laps = plain.laps
+    laps, first = plain.laps, slice(len(means))
 
     def along(name: str) -> Array:
         return np.stack([np.interp(laps, one.laps, one.line(name)) for one in means], axis=-1)
 
     def spread(moved: Array) -> Array:
-        if len(laps) == len(run.laps):
+        if np.array_equal(laps, run.laps):
             return moved
         return np.stack([np.interp(run.laps, laps, one) for one in moved.T], axis=-1)
 
     def more(name: str, now: Array) -> Array:
-        return spread(along(name) - now)
+        return spread(along(name) - now[:, first])
 
     def times(name: str, now: Array) -> Array:
-        return spread(np.divide(along(name), now, out=np.ones_like(along(name)), where=now > 0.0))
+        there, now = along(name), now[:, first]
+        return spread(np.divide(there, now, out=np.ones_like(there), where=now > 0.0))
 
     def by_corner(by: Callable[[str, Array], Array], what: str, now: Array) -> Array:
         return np.stack([by(f"{what} {corner}", one) for corner, one in zip(CORNERS, now, strict=True)])
@@ -227,7 +228,7 @@ def balance_off(laps: Array, plain: DrivenRun, means: Sequence[MeanRun], ends: S
     believed = np.array(
         [[[[one.at(name, stage).value for one in means] for name in row] for row in names] for stage in STAGES]
     )
-    off = believed - np.tensordot(weigh_stages(plain.laps), plain.balance, axes=1)
+    off = believed - np.tensordot(weigh_stages(plain.laps), plain.balance[..., : len(means)], axes=1)
     at_middles = np.linalg.lstsq(
         weigh_stages(plain.laps) @ between(plain.laps, plain.laps[-1]), off.reshape(len(STAGES), -1)
     )[0]

@@ -12,7 +12,7 @@ from assistant.advice.sizing import is_fixed, when_of
 from assistant.advice.trade import book_row, judge_all, judge_lever
 from assistant.belief.gears_and_brakes import PAIR
 from assistant.belief.known import SIZE
-from assistant.belief.look_ahead import Reach, drive_there
+from assistant.belief.look_ahead import Reach, forecast_there
 from assistant.belief.picture import read_picture
 from assistant.car.case import Case, kind_of
 from assistant.car.lever_rows import LEVERS, ends_of, lever_name, listed_name
@@ -195,7 +195,7 @@ def steps_words(steps: float) -> str:
 def _doubts(table: EffectTable, system: System) -> list[Block]:
     """Warn of a car that is not as said, of corners out of reach and of tires that run away hot."""
     setups = [table.case.setup]
-    (forecast,) = drive_there(Reach(table.model, table.case.run_laps, table.belief), setups, setups)[1]
+    (forecast,) = forecast_there(Reach(table.model, table.case.run_laps, table.belief), setups)
     return [*doubt_blocks(read_picture(table.belief)), *heat_blocks(forecast, table.case, system)]
 
 

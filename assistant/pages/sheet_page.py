@@ -16,7 +16,7 @@ from assistant.advice.prices import LEAST_LAPS, LEAST_PACE, matters
 from assistant.advice.ranking import find_flip
 from assistant.advice.results import Advice, Remedy
 from assistant.belief.driven import moved_from
-from assistant.belief.look_ahead import RunAhead, drive_there, look_from, reach
+from assistant.belief.look_ahead import RunAhead, forecast_there, look_from, reach
 from assistant.belief.picture import Picture, read_after
 from assistant.belief.whole_run import Forecast
 from assistant.car.case import Case, Setup
@@ -168,7 +168,7 @@ def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], others: Seque
     wanted = [*([] if setup is None else [setup]), *others]
     reached = reach(case, [case.setup, *wanted], case.run_laps, (), lambda _: belief)
     ahead = look_from(reached, case.setup, case.run_laps)
-    runs = drive_there(reached, wanted, wanted)[1] if wanted else ()
+    runs = forecast_there(reached, wanted) if wanted else ()
     there = read_runs(belief, case.setup, others, runs[len(runs) - len(others) :])
     if setup is not None:
         return Outlook(ahead, first, runs[0], read_after(belief, moved_from(case.setup, setup))[0], there)
