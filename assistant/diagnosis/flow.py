@@ -96,6 +96,8 @@ LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
 A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
 """The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
+BEGINS = {"lift": "lift", "braking": "brake"}
+"""Moments of the way in that say what sets it off, and the answer they are."""
 FELT = frozenset({"vibration", "smoke"})
 """Signs that may come of the tires alone: who has looked the car over and found it sound is not stopped for them."""
 STOPS = {"pedal": frozenset({"longer", "shakes", "pulls"}), "tread_look": frozenset({"cord"})}
@@ -143,6 +145,9 @@ def implied_answers(reading: Heard) -> dict[str, str]:
 def _implied_place(reading: Heard, claims: list[Claim]) -> dict[str, str]:
     found = {}
     phases = {phase for claim in claims for phase in claim.phases}
+    begins = {BEGINS[moment] for moment in reading.said.moments if moment in BEGINS}
+    if phases == {"entry"} and len(begins) == 1:
+        found["lift_or_brake"] = begins.pop()
     if claims and reading.phase_said:
         if len(phases) == 1:
             found["where"] = next(iter(phases))
