@@ -33,13 +33,17 @@ SHOWN = 3
 
 @dataclass(frozen=True)
 class Played:
-    """What came of a case. offers: the first three. balance: the one complained of most, "" when neither is."""
+    """What came of a case. offers: the first three. balance: the one complained of most, "" when neither is.
+
+    sure: the chance of a cure that is claimed of the first offer; None where none is.
+    """
 
     vignette: Vignette
     offers: tuple[Offer, ...]
     asked: int
     unsure: int
     balance: str
+    sure: float | None = None
 
 
 def play(vignette: Vignette, crew: Crew | None = None) -> Played:
@@ -53,7 +57,8 @@ def play(vignette: Vignette, crew: Crew | None = None) -> Played:
     cells = [cell.balance for cell in session.complaint.cells]
     lead = cells.count("loose") - cells.count("tight")
     balance = "loose" if lead > 0 else "tight" if lead else ""
-    return Played(vignette, _offers(session), len(session.given), unsure_answers, balance)
+    offers, sure = _offers(session)
+    return Played(vignette, offers, len(session.given), unsure_answers, balance, sure)
 
 
 @cache
@@ -70,22 +75,27 @@ def _case_of(car: Mapping[str, Any]) -> Case:
     return replace(case, setup=replace(case.setup, values={**case.setup.values, **told}))
 
 
-_ADVISED: dict[tuple[Any, ...], tuple[Offer, ...]] = {}
+_Advised = tuple[tuple[Offer, ...], float | None]
+_ADVISED: dict[tuple[Any, ...], _Advised] = {}
 """By car, words and answers: words alone and an erring crew often come to what was advised before."""
 
 
-def _offers(session: Session) -> tuple[Offer, ...]:
+def _offers(session: Session) -> _Advised:
     key = (*session.case.setup.values.values(), session.text, session.given)
     if key not in _ADVISED:
         _ADVISED[key] = _work_out(session)
     return _ADVISED[key]
 
 
-def _work_out(session: Session) -> tuple[Offer, ...]:
+def _work_out(session: Session) -> _Advised:
     if session.stop:
-        return ((STOP,),)
+        return ((STOP,),), None
     advice = advise(session.case, session.knowledge, session, believe_case(session.case, session.complaint))
-    return ((STOP,),) if advice.stop else tuple(map(_moves, offers_of(advice)[:SHOWN]))
+    if advice.stop:
+        return ((STOP,),), None
+    offers = offers_of(advice)[:SHOWN]
+    worth = offers[0].worth if offers else None
+    return tuple(map(_moves, offers)), worth.sure if worth and not worth.looks else None
 
 
 def _moves(offer: Any) -> Offer:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import sqrt
 from statistics import fmean
 
@@ -11,6 +12,8 @@ from tests.diagnosis.vignettes import STOP, UNKNOWN, Move, Vignette
 
 FIXED_RULES = {"fixed cross": ("cross weight", "up", "down"), "fixed track bar": ("track bar", "down", "up")}
 """Rules to beat, with the program's stops: the lever, its way for a loose car, its way for a tight one."""
+STEPS = (0.0, 0.3, 0.5, 0.7, 1.01)
+"""Where the claims of how sure a move cures are parted."""
 SURE = 1.96
 """Standard deviations of a 95 % interval."""
 
@@ -49,7 +52,8 @@ def follow(rule: str, told: Played) -> Played:
     """Do what a fixed rule does, at the program's stops and by the balance it heard."""
     lever, loose, tight = FIXED_RULES[rule]
     move = Move("adjust", (lever,), loose if told.balance == "loose" else tight)
-    return replace(told, offers=((STOP,),) if stops(told) else ((move,),) if told.balance else ())
+    offers = ((STOP,),) if stops(told) else ((move,),) if told.balance else ()
+    return replace(told, offers=offers, sure=None)
 
 
 def verdicts(played: Played) -> list[str]:
@@ -78,9 +82,20 @@ def tally(ways: Sequence[Played]) -> dict[str, str]:
         "twins both right": _twins(ways),
     }
     shares = {name: Share(sum(hits), len(hits)) for name, hits in counted.items()}
+    shares |= _kept_of_claims(ways)
     shares['answers "not sure"'] = Share(sum(one.unsure for one in ways), sum(one.asked for one in ways))
     rows = {name: str(share) for name, share in shares.items()}
     return rows | {"questions in the mean": f"{fmean(one.asked for one in ways):.1f}"}
+
+
+def _kept_of_claims(ways: Sequence[Played]) -> dict[str, Share]:
+    """Count how often a first move that changes something was accepted, by how sure it was said to cure."""
+    claims = [(one.sure, verdicts(one)[:1] == ["right"]) for one in ways if one.sure is not None]
+    kept = {}
+    for low, high in pairwise(STEPS):
+        parts = [right for sure, right in claims if low <= sure < high]
+        kept[f"right at {low:.0%} to {min(high, 1.0):.0%}"] = Share(sum(parts), len(parts))
+    return kept
 
 
 def _says_unknown(played: Played) -> bool:

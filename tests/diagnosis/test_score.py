@@ -68,6 +68,13 @@ def test_a_stop_is_found_false_or_allowed():
     assert rows["false stops"].startswith("1/1 ")
 
 
+def test_what_was_claimed_is_held_against_what_came():
+    claims = [(RIGHT, 0.8), (WRONG, 0.75), (RIGHT, 0.4), (STOP, None)]
+    rows = tally([played(move, sure=sure) for move, sure in claims])
+    assert [rows[name].partition(" ")[0] for name in ("right at 30% to 50%", "right at 70% to 100%")] == ["1/1", "1/2"]
+    assert rows["right at 0% to 30%"] == "none"
+
+
 def test_an_unknown_is_admitted_or_false():
     cannot = Move("cannot-tell", ("many changes",))
     unknown = replace(CASE, kind="cannot-tell", accept=(cannot,))
