@@ -20,7 +20,7 @@ from assistant.belief.picture import Picture, read_after, read_end, read_picture
 from assistant.belief.whole_run import (
     Forecast,
     drive_setups,
-    read_as_it_is,
+    read_forecasts,
     start_fuel,
     whole_laps,
 )
@@ -195,7 +195,7 @@ def stand_there(
     else:
         plain = drive_setups(model, stand, laps=laps) if stops else run
         run = stand_as_believed(run, plain, [mean_run(belief, model, setup) for setup in stand], model.end_ids)
-    return run, read_as_it_is(model, run)
+    return run, read_forecasts(model, run)
 
 
 def mean_run(belief: Belief, model: Model, setup: Setup) -> MeanRun:

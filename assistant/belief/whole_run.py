@@ -14,12 +14,12 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.model import Model, read_beside, setup_numbers
+from assistant.belief.model import Model, setup_numbers
 from assistant.belief.stages_of import weigh_stages
 from assistant.car.case import Setup
 from assistant.ground.grid import Grid
 from assistant.ground.names import CORNERS, PHASES, STAGES
-from assistant.physics.car_and_driver import Phases, stack_numbers, usual_phases
+from assistant.physics.car_and_driver import stack_numbers, usual_phases
 from assistant.physics.driven_run import NEAR_PASSES, PASSES, DrivenRun, drive_run
 from assistant.physics.drivetrain import fuel_mass
 from assistant.physics.formulas import Array
@@ -117,7 +117,6 @@ class Forecast:
 def drive_setups(
     model: Model,
     setups: Sequence[Setup],
-    phases: Phases | None = None,
     stops: Sequence[Stop] = (),
     laps: int | None = None,
 ) -> DrivenRun:
@@ -129,27 +128,11 @@ def drive_setups(
     laps = laps or model.case.run_laps
     begin = None if stops or laps != model.case.run_laps else model.run.beginning
     passes = PASSES if begin is None else NEAR_PASSES
-    return drive_run(numbers, phases or usual_phases(), model.circuit, laps, stops, passes=passes, begin=begin)
-
-
-def forecast_setups(
-    model: Model,
-    setups: Sequence[Setup],
-    phases: Phases | None = None,
-    stops: Sequence[Stop] = (),
-    laps: int | None = None,
-) -> tuple[Forecast, ...]:
-    """Forecast every setup over the case's run (or `laps`)."""
-    return read_forecasts(model, drive_setups(model, setups, phases, stops, laps))
+    return drive_run(numbers, usual_phases(), model.circuit, laps, stops, passes=passes, begin=begin)
 
 
 def read_forecasts(model: Model, run: DrivenRun) -> tuple[Forecast, ...]:
-    """Read every car of a driven run, with what a run log says tires do beside the model."""
-    return read_as_it_is(model, read_beside(run))
-
-
-def read_as_it_is(model: Model, run: DrivenRun) -> tuple[Forecast, ...]:
-    """Read every car of a run with nothing beside it."""
+    """Read every car of a driven run as it is, which is without what a run log says of it (see `read_beside`)."""
     batch = read_batch(run, model.circuit.air)
     return tuple(read_forecast(model, batch, index) for index in range(run.lap.time.shape[-1]))
 

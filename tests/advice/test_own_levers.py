@@ -8,7 +8,6 @@ import pytest
 from assistant.advice.offers import advise
 from assistant.belief.effects import effect_table
 from assistant.belief.model import read_model
-from assistant.belief.whole_run import forecast_setups
 from assistant.car.case import MODEL_KINDS
 from assistant.car.files import read_case, read_setup
 from assistant.car.moves import differences, range_left, setup_faults, with_step, with_value
@@ -23,6 +22,7 @@ from assistant.rules.knowledge import equip
 from assistant.rules.models import Lever
 from assistant.rules.pack import base_folder, load_packs
 from tests.demo_table import believe_case
+from tests.plain_run import forecast_setups
 
 INCH = 0.0254
 MILD = "loose off on fresh tires, 2"

@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from assistant.belief.model import read_model
-from assistant.belief.whole_run import forecast_setups
 from assistant.car.case import Fit, put_fit
 from assistant.car.file_keys import FIT_KEYS
 from assistant.car.files import read_case
@@ -15,6 +14,7 @@ from assistant.ground.folders import demo_folder
 from assistant.ground.problems import BadInput
 from assistant.ground.units import read
 from assistant.shell import keep as module
+from tests.plain_run import forecast_setups
 
 CASE = "case: mine\ncar: car\ntire: tire\ntrack: track\nrulebook: rulebook\nsetup: setup-demo\nrun: 80 laps\nfit: x\n"
 WEAR = "wear:\n  rate: 0.1 mm per MJ\n"

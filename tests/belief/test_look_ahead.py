@@ -23,7 +23,7 @@ from assistant.belief.look_ahead import AirEffect, compare_ahead, look_ahead, re
 from assistant.belief.model import read_model
 from assistant.belief.picture import Picture
 from assistant.belief.stages_of import weigh_knots
-from assistant.belief.whole_run import first_to_end, forecast_setups, lap_of_reaching, whole_laps
+from assistant.belief.whole_run import first_to_end, lap_of_reaching, whole_laps
 from assistant.car.case import LeverLimit
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_value
@@ -50,6 +50,7 @@ from assistant.pages.run_words import (
 from assistant.pages.try_change import change_between, try_data
 from assistant.physics.formulas import ideal_front_share, locking_decelerations
 from assistant.physics.heat_and_wear import Stop
+from tests.plain_run import forecast_setups
 
 ALL_NEW = (True, True, True, True)
 GALLON = 3.785411784e-3

@@ -11,7 +11,7 @@ import pytest
 from assistant.belief.gears_and_brakes import judge_gear
 from assistant.belief.look_ahead import look_ahead
 from assistant.belief.model import read_model
-from assistant.belief.whole_run import drive_setups, forecast_setups
+from assistant.belief.whole_run import drive_setups
 from assistant.car.case import LeverLimit
 from assistant.car.files import read_case
 from assistant.car.moves import with_value
@@ -19,6 +19,7 @@ from assistant.ground.names import CORNERS, PHASES
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import drive_run
+from tests.plain_run import forecast_setups
 
 RF, RR = CORNERS.index("RF"), CORNERS.index("RR")
 

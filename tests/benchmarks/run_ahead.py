@@ -9,11 +9,11 @@ from time import perf_counter
 
 from assistant.belief.look_ahead import look_ahead
 from assistant.belief.model import Model, read_model
-from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import drive_run
 from tests.benchmarks.figures import Figure, shortest_time
+from tests.plain_run import forecast_setups
 
 ROOT = Path(__file__).parents[2]
 CHILD = """

@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from assistant.belief.model import read_model
-from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
 from assistant.physics.line import (
     ENTRY,
@@ -21,6 +20,7 @@ from assistant.physics.line import (
     phase_lengths,
     straight_lengths,
 )
+from tests.plain_run import forecast_setups
 
 LENGTHS = Lengths(np.array([[215.0], [240.0]]), np.array([[175.0], [175.0]]))
 RADIUS = LENGTHS.corner / np.pi

@@ -11,12 +11,12 @@ import pytest
 from assistant.belief.effects import lever_effect
 from assistant.belief.model import read_model
 from assistant.belief.settled_car import EXIT, SettledCar
-from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_step
 from assistant.ground.folders import knowledge_folder
 from assistant.physics.drivetrain import overall_ratio
 from tests.demo_table import believe_case, demo_table
+from tests.plain_run import forecast_setups
 
 pytestmark = pytest.mark.published(source="common practice, no source", grade="-", tolerance="sign")
 PSI = 6894.757
