@@ -96,6 +96,7 @@ def make_talk(demo, knowledge, tmp_path, monkeypatch):
     def make(case=demo, *, record=None, cut_off=None, units="trade", **more):
         bench = Bench(case.file)
         bench._loaded = done((case, knowledge))
+        bench._drive(case)
         bench.hear = bench.drive_ahead = lambda *_: None
         record = record or Record("demo", None)
         return Talk(Conversation(TalkState(bench=bench, system=units, name=record.name), record, cut_off), **more)
