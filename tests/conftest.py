@@ -3,11 +3,15 @@
 Packs that a test writes are read anew each time; how packs are laid over the base and checked is never remembered.
 """
 
+import atexit
 import gc
 import os
+import shutil
+import tempfile
 import threading
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import pytest
 
@@ -49,16 +53,35 @@ def _load_or_know(folders=()):
 pack.read_pack, pack.load_packs = _read_or_know, _load_or_know
 
 
+def _shared_folder():
+    """Where driven cars are kept for all processes of a run; whoever makes it removes it at the end."""
+    if "HALFTURN_TESTS_DRIVEN" not in os.environ:
+        folder = os.environ["HALFTURN_TESTS_DRIVEN"] = tempfile.mkdtemp(prefix="halfturn-driven-")
+        atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return Path(os.environ["HALFTURN_TESTS_DRIVEN"])
+
+
+DRIVEN = _shared_folder()
+
+
+def share_driven(folder):
+    """Let a program with a folder of its own find the cars that were driven in this run."""
+    Path(folder).mkdir(parents=True, exist_ok=True)
+    place = Path(folder) / garage.DRIVEN
+    if not place.is_symlink():
+        place.symlink_to(DRIVEN)
+
+
 ALONE = threading.Lock()
 _garages = {}
 
 
 def _drive_or_know(case):
-    """A few plausible cars of a case, driven once for all tests; nothing of it is kept on disk."""
+    """A few plausible cars of a case, driven once for all tests."""
     key = repr(replace(case, name="", file="", complaint="", answers={}, at_hand="", measured=Measured()))
     with ALONE:
         if key not in _garages:
-            _garages[key] = garage.Garage(case)
+            _garages[key] = garage.Garage(case, folder=DRIVEN)
             _garages[key].drive()
         return _garages[key]
 

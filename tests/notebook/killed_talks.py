@@ -17,6 +17,7 @@ from pathlib import Path
 
 from assistant.car.files import read_setup
 from assistant.notebook.book import ANSWER, MADE, MEASURED, NOTE, SAID, TYPED, Notebook
+from tests.conftest import share_driven
 
 ROOT = Path(__file__).parents[2]
 CAR = ("mine", "Number 5", "", "", "", "", "")
@@ -53,6 +54,7 @@ class Count:
 
 def surroundings(folder: Path) -> dict[str, str]:
     """Return the variables of a program with a folder of its own, and a terminal that cannot do much."""
+    share_driven(folder)
     return {**os.environ, "HALFTURN_FOLDER": str(folder), "HALFTURN_CARS": "16", "TERM": "dumb"}
 
 

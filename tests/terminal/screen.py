@@ -9,6 +9,8 @@ from time import monotonic
 import pexpect
 import pyte
 
+from tests.conftest import share_driven
+
 ROOT = Path(__file__).parents[2]
 PATIENCE = 30
 
@@ -17,6 +19,7 @@ class Terminal:
     """Type, wait for words, look at the screen, resize; `sent` keeps every byte the program wrote."""
 
     def __init__(self, folder, *words, columns=80, rows=24, **env):
+        share_driven(folder)
         self.screen = pyte.HistoryScreen(columns, rows, history=2000)
         self.stream = pyte.Stream(self.screen)
         self.sent = ""
