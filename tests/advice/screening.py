@@ -66,16 +66,16 @@ def both_lists(name: str, words: str, garage: Garage) -> tuple[list[Listed], lis
 
 def main(names: list[str]) -> None:
     """Print every complaint with what is on one list only."""
-    alike = count = 0
+    alike = first = count = 0
     for name in names or CASES:
         garage = Garage(read_case(name))
         for words in COMPLAINTS:
             quick, full = both_lists(name, words, garage)
             same = [one[:2] for one in quick] == [one[:2] for one in full]
-            count, alike = count + 1, alike + same
+            count, alike, first = count + 1, alike + same, first + (quick[:1] == full[:1])
             sizes = "" if quick == full or not same else ", but for a size"
             print(f"{name}: {words}: {f'the same{sizes}' if same else f'{quick} but {full}'}", flush=True)
-    print(f"{alike} of {count} lists the same")
+    print(f"{alike} of {count} lists the same, {first} with the same first offer in the same size")
 
 
 if __name__ == "__main__":

@@ -6,9 +6,11 @@ Inside this process, time is that of the processor, so that other work on the ma
 import os
 import subprocess
 import sys
+import threading
 from functools import cache
 from tempfile import TemporaryDirectory
 from time import perf_counter, process_time
+from unittest.mock import patch
 
 from assistant.advice.offers import advise
 from assistant.belief.believe import Belief
@@ -17,7 +19,12 @@ from assistant.belief.garage import open_garage
 from assistant.belief.picture import Told, believe_told
 from assistant.car.files import read_case
 from assistant.diagnosis.session import Session, start
+from assistant.notebook.record import Record
 from assistant.rules.pack import load_packs
+from assistant.shell.background import NAME as BEHIND
+from assistant.shell.bench import Bench
+from assistant.shell.talk import Conversation
+from assistant.shell.talk_state import TalkState
 from tests.benchmarks.figures import Figure, shortest_time
 
 CASES = ("demo", "demo-tight", "demo-snap")
@@ -36,7 +43,10 @@ def interview(name: str) -> tuple[Session, Belief]:
 
 
 def milliseconds_of_advice() -> float:
-    """Processor time of the advice, the slowest of the demo cases, each the shortest of a few."""
+    """Processor time of the advice, the slowest of the demo cases, each the shortest of a few.
+
+    What is believed is kept, as in a talk where the last answer says nothing of the balance.
+    """
     slowest = 0.0
     for name in CASES:
         session, belief = interview(name)
@@ -47,6 +57,31 @@ def milliseconds_of_advice() -> float:
             taken.append(process_time() - begun)
         slowest = max(slowest, min(taken))
     return 1000.0 * slowest
+
+
+def milliseconds_of_a_new_belief() -> float:
+    """The same where what is believed is new as well, such as after other words: believed and advised."""
+    session, belief = interview(CASES[0])
+    case, garage, taken = session.case, belief.garage, []
+    for _ in range(TIMES):
+        begun = process_time()
+        advise(case, session.knowledge, session, believe_told(case, [Told(case.setup, session.complaint)], garage))
+        taken.append(process_time() - begun)
+    return 1000.0 * min(taken)
+
+
+def seconds_after_make() -> float:
+    """The clock on the wall from `make 1` to the list that is weighed anew, a while after the first list was shown."""
+    with TemporaryDirectory() as folder, patch.dict(os.environ, {"HALFTURN_FOLDER": folder}):
+        talk = Conversation(TalkState(bench=Bench("demo")), Record("demo", None), None)
+        for typed in ("loose off late in the run", "enough"):
+            talk.say(typed)
+        for thread in threading.enumerate():  # as long as it takes to read the list and turn a wrench
+            if thread.name == BEHIND:
+                thread.join()
+        begun = perf_counter()
+        talk.say("make 1")
+        return perf_counter() - begun
 
 
 def milliseconds_of_table() -> float:
@@ -78,6 +113,8 @@ def seconds_of_the_first_answer() -> float:
 
 FIGURES = (
     Figure("last answer to advice, levers driven", "ms", milliseconds_of_advice, goal=150.0, seconds=0.001),
+    Figure("the same, what is believed is new", "ms", milliseconds_of_a_new_belief, seconds=0.001),
+    Figure("list again after make", "s", seconds_after_make, goal=1.0, seconds=1.0),
     Figure("what every lever does, kept", "ms", milliseconds_of_table, seconds=0.001),
     Figure("advise demo --json, the whole process", "s", seconds_of_the_command, goal=1.0, seconds=1.0),
     Figure("advise demo, nothing kept", "s", seconds_of_the_first_answer, goal=4.0, seconds=1.0),
