@@ -26,6 +26,8 @@ TOLD = (SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, NOTE)
 KINDS = (*TOLD, TYPED, BEGAN, HOLDS)
 TAKEN_UP = (TYPED, BEGAN, HOLDS, SAID, MADE, FELT, NOTE)
 """Kinds of entries a talk that was cut off is taken up by."""
+LAST_TALKS = 9
+"""Talks that are looked through for the last one in which anything was said."""
 TURNED_DOWN = 2
 """Stands for a talk that nobody wants to go on with."""
 STAMP = "%Y-%m-%d %H:%M:%S"
@@ -185,13 +187,20 @@ class Notebook:
         return self.store.read("SELECT ended FROM talks WHERE id = ?", (talk,)) == [(0,)]
 
     def last_cut_off(self, car: str) -> CutOff | None:
-        """Find the latest talk about a car, if it was cut off and nobody is still in it."""
-        rows = self.store.read(
-            "SELECT id, name, began, ended FROM talks WHERE car = ? ORDER BY id DESC LIMIT 1", (car,)
-        )
-        if not rows or rows[0][3] == TURNED_DOWN or self.is_held(rows[0][0]):
+        """Find the latest talk about a car in which anything was said, if it was cut off and nobody is still in it."""
+        query = "SELECT id, name, began, ended FROM talks WHERE car = ? ORDER BY id DESC LIMIT ?"
+        found = None
+        for row in self.store.read(query, (car, LAST_TALKS)):
+            left = self._cut_off(car, *row)
+            if left is None or left.said:
+                return left or found
+            found = found or left
+        return found
+
+    def _cut_off(self, car: str, number: int, name: str, began: str, is_over: int) -> CutOff | None:
+        """Read a talk as one to go on with; None where nothing of it waits."""
+        if is_over == TURNED_DOWN or self.is_held(number):
             return None
-        number, name, began, is_over = rows[0]
         told = self._entries(f"talk = ? AND kind IN ({marks(TAKEN_UP)})", (number, *TAKEN_UP))
         changes = changes_by_line(told) if any(one.data.get("steps") for one in told) else None
         entries = [one for one in told if not one.gone]

@@ -96,8 +96,8 @@ class Record:
             self.book.end_talk(talk.id, turned_down=True)
 
     def anew(self, car: str | Callable[[Notebook], str]) -> Record:
-        """End this talk and return the record of another, about this car: it is the one used last from here on."""
-        self.ended()
+        """Leave this talk and return the record of another, about this car: it is the one used last from here on."""
+        self.close()
         another = Record(car, self.book)
         another.enter()
         return another

@@ -17,12 +17,12 @@ from assistant.notebook.record import Record
 from assistant.pages import sayings
 from assistant.pages.terminal import Look, say, say_line
 from assistant.shell.background import Later
-from assistant.shell.dialogs import first_reply
+from assistant.shell.dialogs import cut_off_about, first_reply
 from assistant.shell.line_mode import LineFrontEnd
 
 if TYPE_CHECKING:
     from assistant.ground.units import System
-    from assistant.notebook.book import CutOff, Notebook
+    from assistant.notebook.book import Notebook
     from assistant.shell.background import Progress
     from assistant.shell.bench import Bench
     from assistant.shell.talk import Conversation
@@ -74,12 +74,6 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
             return prompt.PromptFrontEnd(conversation, look, output=output).drive(first_reply(cut_off))
         say_line(sayings.NO_CONSOLE, look, sys.stdout)
     return LineFrontEnd(conversation, look, sys.stdin, sys.stdout).drive(first_reply(cut_off))
-
-
-def cut_off_about(book: Notebook, name: str) -> CutOff | None:
-    """Find the talk to go on with; one that ended has a change to ask about only where the car keeps its changes."""
-    found = book.last_cut_off(find_car(book, name))
-    return None if found is not None and found.is_over and name in DEMO_CASES else found
 
 
 def _open_bench(name: str, packs: Sequence[str], progress: Progress) -> Bench:

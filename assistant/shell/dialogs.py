@@ -10,8 +10,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from assistant.diagnosis.verdict import read_verdict
+from assistant.ground.folders import DEMO_CASES
 from assistant.ground.words import count_of
-from assistant.notebook.book import CutOff
+from assistant.notebook.book import CutOff, Notebook
+from assistant.notebook.cars import find_car
 from assistant.notebook.record import Record
 from assistant.pages import sayings
 from assistant.pages.blocks import BLANK, Block, Choices, Line
@@ -160,6 +162,12 @@ class WhatItDidDialog(GoOnDialog):
         self.unheard = chosen if number and not yet else text if heard and not yet else ""
         self.is_over = self.is_taken or plain in NO[1:]
         return [] if self.is_over else self.explained()
+
+
+def cut_off_about(book: Notebook, name: str) -> CutOff | None:
+    """Find the talk to go on with; one that ended has a change to ask about only where the car keeps its changes."""
+    found = book.last_cut_off(find_car(book, name))
+    return None if found is not None and found.is_over and name in DEMO_CASES else found
 
 
 def offer_to_go_on(talk: CutOff, begins_anew: Callable[[str], bool] = lambda _: False) -> GoOnDialog:

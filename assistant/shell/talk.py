@@ -11,9 +11,11 @@ from typing import TYPE_CHECKING
 
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT, Ask
+from assistant.ground.folders import DEMO_CASES
 from assistant.ground.problems import BadInput
 from assistant.notebook.book import NOTE
 from assistant.notebook.cars import all_cars, enter_car
+from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.record import CTRL_C
 from assistant.notebook.store import own_folder
 from assistant.pages import sayings
@@ -38,6 +40,7 @@ from assistant.shell.dialogs import (
     Dialog,
     GoOnDialog,
     Reply,
+    cut_off_about,
     first_reply,
     goodbye,
     number_in,
@@ -68,9 +71,14 @@ class Conversation:
         self.kept = KeptSteps(state)
         self._is_warned = False
         self.dialog: Dialog | None = None
-        if cut_off is not None:
-            offer = offer_to_go_on(cut_off, partial(begins_anew, state))
-            self._ask(offer, partial(after_offer, self, offer), list)
+        self._offer(cut_off)
+
+    def _offer(self, cut_off: CutOff | None) -> list[Block]:
+        """Offer to go on with a talk that was left, if there is one."""
+        if cut_off is None:
+            return []
+        offer = offer_to_go_on(cut_off, partial(begins_anew, self.state))
+        return self._ask(offer, partial(after_offer, self, offer), list)
 
     def opening(self) -> Reply:
         """Return the first prompt, with the offer to go on with a talk that was cut off; nothing is loaded for it."""
@@ -319,14 +327,19 @@ class Conversation:
     def _take_car(self, case: Case) -> list[Block]:
         """Work on another car: a talk of its own, and the car the next one opens on."""
         self.state.begin_with(case)
+        self.kept = KeptSteps(self.state)  # what stands in the notebook of the car before stays there
         if case.file:
             self.record = self.record.anew(partial(enter_car, file=case.file))
             self.state.name = self.record.name
         return []
 
     def _open(self, name: str) -> list[Block]:
-        """`open car-7`: another car, by its name."""
-        return [*self._take_car(read_case(name)), Line(say_in_use(self.state.bench.case))]
+        """`open car-7`: another car, by its name; begun as a start with it begins."""
+        blocks = self._take_car(read_case(name))
+        case, book = self.state.bench.case, self.record.book
+        left = None if book is None else cut_off_about(book, name if name in DEMO_CASES else case.file)
+        self.state.bench.learned = felt_before(book, self.record.enter(), None if left is None else left.id)
+        return [*blocks, Line(say_in_use(case)), *self._offer(left)]
 
     def _reply(self, blocks: list[Block]) -> Reply:
         return Reply(blocks, *self._prompt(), goodbye=tuple(self.saved_words()))

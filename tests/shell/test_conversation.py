@@ -1025,6 +1025,26 @@ def test_another_car_is_opened_by_its_name_within_a_talk(make_talk, tmp_path):
     assert "No car of yours is on file yet" in first.type("cars")
 
 
+def test_opening_a_car_begins_as_a_start_does_and_loses_no_talk(make_talk, tmp_path):
+    record = record_in(tmp_path)
+    talk = make_talk(record=record)
+    talk.type("mine", "car 7", *[""] * 5, "loose off late in the run", "made stagger 1/8 less", "open demo", "tight in")
+    asked = talk.type("open Car 7")
+    assert "What did it do?" in asked
+    said = talk.type("better but now tight in")
+    assert "Felt: better." in said
+    talk.type("open demo")
+    assert "Go on with it?" in talk.words
+    assert talk.type("yes").startswith("Where you left: 1 line taken up.")
+    talk.conversation.record.close()
+
+
+def test_a_talk_in_which_nothing_was_said_hides_none_before_it(make_talk, tmp_path):
+    cut_off_talk(make_talk, tmp_path, "loose off late in the run")
+    cut_off_talk(make_talk, tmp_path, "help")
+    assert cut_off_in(tmp_path).typed == ("loose off late in the run",)
+
+
 def test_tab_completes_what_comes_behind_a_command(talk):
     words = talk.conversation.completions()
     assert {"try track bar right", "made stagger", "forecast gears", "levers spring rr", "help cross weight"} <= set(
