@@ -252,7 +252,7 @@ def _with_the_trades_list(
 
 def reckon(session: Session, belief: Belief) -> Session:
     """Let the believed cars speak for and against the causes that are numbers of the model."""
-    causes = [one for one in session.board.weighing.causes if one.model]
+    causes = [one for one in session.weighing.causes if one.model]
     suspects = {one.cause: Suspect(shifts_of(one, session.case.setup), one.comes_with_laps) for one in causes}
     weights = weigh_suspects(belief, suspects) if suspects else {}
     return replace(session, reckoned=Reckoned(weights, facts_read(belief))) if weights else session
@@ -353,7 +353,7 @@ class _Treated:
 
 def _treat(session: Session, knowledge: Knowledge) -> _Treated:
     meant = _meant(session)
-    causes = session.board.weighing.causes
+    causes = session.weighing.causes
     cause = causes[meant] if meant < len(causes) else None
     as_treated, instead = treat_instead(session.complaint, cause, knowledge)
     symptoms = _symptoms(as_treated, instead, knowledge)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from assistant.diagnosis import flow
 from assistant.diagnosis.asking import make_plan
 from assistant.diagnosis.calls import Board, general_levers, lay_board
-from assistant.diagnosis.causes import NOT_RECKONED, Reckoned, find_causes, is_unlike_the_pack, weigh
+from assistant.diagnosis.causes import NOT_RECKONED, Reckoned, Weighing, find_causes, is_unlike_the_pack, weigh
 from assistant.diagnosis.evidence import Fact, facts_of
 from assistant.diagnosis.hearing import Heard, answers_of_change, complaint_of, read
 from assistant.diagnosis.match import Match, find_symptoms
@@ -168,13 +168,17 @@ class Session:
     @cached_property
     def causes(self) -> tuple[CauseFound, ...]:
         """The causes that explain the complaint, most likely first."""
-        return find_causes(self.board.weighing, none_score(self.knowledge))
+        return find_causes(self.weighing, none_score(self.knowledge))
+
+    @cached_property
+    def weighing(self) -> Weighing:
+        """The causes that can make the complaint, with the signs that hold for each."""
+        return weigh(self.complaint, self.facts, self.knowledge, self._said_names, self.reckoned)
 
     @cached_property
     def board(self) -> Board:
         """The causes with their chances, and the moves they call for."""
-        weighing = weigh(self.complaint, self.facts, self.knowledge, self._said_names, self.reckoned)
-        return lay_board(weighing, self.complaint, self.facts, self.knowledge, none_score(self.knowledge))
+        return lay_board(self.weighing, self.complaint, self.facts, self.knowledge, none_score(self.knowledge))
 
     @property
     def _said_names(self) -> frozenset[str]:
