@@ -222,9 +222,7 @@ def _without_made(offers: Offers, made: Collection[tuple[str, int]]) -> Offers:
 
 
 def _goes_on(offer: Remedy, made: Collection[tuple[str, int]]) -> bool:
-    moved = [(move.lever, move.change) for move in offer.moves]
-    moved += [(offer.id, offer.change or 0.0)] if offer.kind == "lever" else []
-    return any((lever, 1 if change > 0 else -1) in made for lever, change in moved)
+    return any((lever, 1 if change > 0 else -1) in made for lever, change in offer.changes.items())
 
 
 LITTLE = 0.1

@@ -223,6 +223,13 @@ class Remedy:
     notes: tuple[Note, ...] = ()
 
     @property
+    def changes(self) -> dict[str, float]:
+        """By how much it moves each of its levers [SI]; nothing for a habit."""
+        if self.kind == "lever" and self.change is not None:
+            return {self.id: self.change}
+        return {move.lever: move.change for move in self.moves}
+
+    @property
     def steps_of_levers(self) -> tuple[tuple[str, int], ...]:
         """Every lever it moves, and by how many legal steps; none for a habit."""
         if self.kind == "lever" and self.steps:

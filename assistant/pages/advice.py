@@ -183,16 +183,9 @@ def brief_lines(number: int, offer: Remedy, levers: Levers, system: System, how:
 def how_words(offer: Remedy, model: Model | None) -> str:
     """Say when an offer can be made, and by how many turns of the wrench where a bolt makes it."""
     when = "" if offer.kind == "package" else sentence(effort_words(offer))
-    change = changes_in(offer).get(JACKED)
+    change = offer.changes.get(JACKED)
     turns = "" if change is None or model is None else TURNS.format(say_turns(CarNow(model), change))
     return f"{when} {turns}".strip()
-
-
-def changes_in(offer: Remedy) -> dict[str, float]:
-    """Say by how much an offer moves each of its levers [SI]."""
-    if offer.kind == "lever" and offer.change is not None:
-        return {offer.id: offer.change}
-    return {move.lever: move.change for move in offer.moves}
 
 
 def price_words(

@@ -112,11 +112,8 @@ def facts_of(offer: Remedy, model: Model, system: System) -> tuple[MoveFacts, ..
     def told(title: str, lever: str, change: float) -> MoveFacts:
         return MoveFacts(title, facts(model, lever, change, system), NEEDED.get(lever, 1))
 
-    if offer.kind == "package":
-        return tuple(told(move.title, move.lever, move.change) for move in offer.moves)
-    if offer.kind != "lever" or offer.change is None:
-        return ()
-    return (told("", offer.id, offer.change),)
+    titles = {move.lever: move.title for move in offer.moves}
+    return tuple(told(titles.get(lever, ""), lever, change) for lever, change in offer.changes.items())
 
 
 def _costs(offer: Remedy, number: int, system: System, *, whole: bool) -> str:
