@@ -98,7 +98,8 @@ def advice_screen(
 ) -> list[Block]:
     """Show causes and the offers numbered first+1 to first+count; each caution once, short, where it is first needed.
 
-    The first caution of each offer only; all of them stand in full where a change is made. whole: so many offers are
+    The first caution of each offer only, those of offers in two lines together at the end; all of them stand in full
+    where a change is made. whole: so many offers are
     shown whole, the others in two lines each; all when left out. most: costs of an offer told whole. rest: what is said
     behind the number of those left out. model: the car as computed, for turns of the wrench.
     """
@@ -108,17 +109,17 @@ def advice_screen(
     blocks = [] if first else _before_offers(advice, system)
     if not offers:
         return [*blocks, Line(NOTHING_HELPS)]
-    said: set[str] = set()
+    said, heed = set[str](), list[str]()
     end = first + count if whole is None else first + min(whole, count)
     for number, offer in enumerate(offers[first : first + count], first + 1):
         fresh = [text for text in offer.cautions[:1] if text not in said]
         said.update(fresh)
-        blocks += [BLANK] if number <= end + 1 else []
-        how = how_words(offer, model)
+        how, is_whole = how_words(offer, model), number <= end
         told = offer_lines(number, offer, levers, system, how, most, rest)
-        blocks += told if number <= end else brief_lines(number, offer, levers, system, how)
-        blocks += lines(map(short_caution, fresh), "caution", len(str(number)) + 2)
-    return blocks
+        blocks += [BLANK, *told] if is_whole else brief_lines(number, offer, levers, system, how)
+        blocks += lines(map(short_caution, fresh if is_whole else ()), "caution", len(str(number)) + 2)
+        heed += [] if is_whole else [f"{number}: {short_caution(text)}" for text in fresh]
+    return [*blocks, *lines([" ".join(heed)], "caution")]
 
 
 def _before_offers(advice: Advice, system: System) -> list[Block]:

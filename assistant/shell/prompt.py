@@ -23,12 +23,12 @@ from assistant.ground.problems import shown
 from assistant.ground.words import count_of
 from assistant.notebook.store import own_folder
 from assistant.pages import sayings
+from assistant.pages.blocks import Block, Choices
 from assistant.pages.terminal import Look, look_of, render
 from assistant.shell.dialogs import MARK
 from assistant.shell.line_mode import FrontEnd
 
 if TYPE_CHECKING:
-    from assistant.pages.blocks import Block
     from assistant.shell.background import Later
     from assistant.shell.talk import Conversation
 
@@ -83,6 +83,26 @@ def terminal_output() -> Output | None:
     return output
 
 
+def pages_of(blocks: Sequence[Block], look: Look, room: int) -> list[list[str]]:
+    """Cut a screen into pages of so many rows, between paragraphs where it can; choices stay with their question."""
+    pages: list[list[str]] = [[]]
+    groups: list[list[Block]] = []
+    for block in blocks:
+        if isinstance(block, Choices) and groups:
+            groups[-1].append(block)
+        else:
+            groups.append([block])
+    for group in groups:
+        rows = render(group, look)
+        if pages[-1] and len(pages[-1]) + len(rows) > room >= len(rows):
+            pages.append([])
+        for row in rows:
+            if len(pages[-1]) == room:
+                pages.append([])
+            pages[-1].append(row)
+    return pages
+
+
 class PromptFrontEnd(FrontEnd):
     """Lines from a terminal that can move its cursor; its width is looked up anew for each screen."""
 
@@ -110,14 +130,13 @@ class PromptFrontEnd(FrontEnd):
 
     def show(self, blocks: list[Block]) -> None:
         """Show a screen; one longer than the terminal waits at each screenful for Enter, and q leaves the rest."""
-        rows, at = render(blocks, self.look), 0
-        room = max(MOST_BESIDE, self._prompt.output.get_size().rows) - MOST_BESIDE
-        while len(rows) - at > room + MOST_BESIDE:
-            self._write(rows[at : at + room])
-            at += room
-            if not self._goes_on(len(rows) - at):
+        size = self._prompt.output.get_size().rows
+        first, *others = pages_of(blocks, self.look, max(MOST_BESIDE, size) - MOST_BESIDE)
+        self._write(first)
+        while others:
+            if not self._goes_on(sum(map(len, others))):
                 return
-        self._write(rows[at:])
+            self._write(others.pop(0))
 
     def _write(self, rows: list[str]) -> None:
         self.sink.write("".join(f"{row}\n" for row in rows))

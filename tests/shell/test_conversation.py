@@ -1035,7 +1035,7 @@ def test_opening_a_car_begins_as_a_start_does_and_loses_no_talk(make_talk, tmp_p
     assert "Felt: better." in said
     talk.type("open demo")
     assert "Go on with it?" in talk.words
-    assert talk.type("yes").startswith("Where you left: 1 line taken up.")
+    assert talk.type("yes").startswith("Where you left: 2 lines taken up.")
     talk.conversation.record.close()
 
 

@@ -7,7 +7,8 @@ from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
 from assistant.pages import sayings
-from assistant.pages.terminal import Look
+from assistant.pages.blocks import Choices, Line
+from assistant.pages.terminal import Look, render
 from assistant.shell import prompt
 from assistant.shell.background import Later
 from assistant.shell.line_mode import LineFrontEnd
@@ -222,3 +223,12 @@ def test_a_folder_that_cannot_be_written_is_said_once_and_the_talk_goes_on(monke
     monkeypatch.setattr(sys, "stdin", Keyboard("limits", "quit"))
     assert begin.talk(None, (), Look(), by_lines=True, fresh=False) == 0
     assert capsys.readouterr().out.count(sayings.BEGIN_NOT_SAVED) == 1
+
+
+def test_a_long_screen_is_cut_between_its_paragraphs_and_choices_stay_with_their_question():
+
+    said = [Line(str(at)) for at in range(6)]
+    asked = [Line("Which?"), Choices(("a" * 70, "b" * 70))]
+    assert [len(page) for page in prompt.pages_of([*said, *asked], Look(), 9)] == [9]
+    assert prompt.pages_of([*said, *asked], Look(), 8) == [[str(at) for at in range(6)], render(asked, Look())]
+    assert [len(page) for page in prompt.pages_of([Line("word " * 200)], Look(), 8)][:-1] == [8]

@@ -43,10 +43,9 @@ def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
     costs = "Costs: nothing that can be felt. Chance: about 4 in 10."
     assert said[at + 1 :] == [
         costs,
-        "Two bites.",
         "Three: tighter, cures about half of it. Between runs.",
         f"{costs} Goes the right way in 6 of 10 plausible cars; the size is not sure.",
-        "Three bites.",
+        "2: Two bites. 3: Three bites.",
     ]
 
 
