@@ -427,8 +427,9 @@ def test_levers_and_forecast_warn_of_a_tire_that_runs_away_hot(capsys, tmp_path)
         shutil.copy(path, tmp_path / path.name)
     case, tire, track = (tmp_path / f"{name}.yaml" for name in ("demo", "tire", "track-steep"))
     case.write_text(case.read_text().replace("track: track", "track: track-steep"))
-    track.write_text(track.read_text().replace("temperature: 75 F", "temperature: 108 F"))
-    tire.write_text(re.sub(r"(?m)^(  rate: )[\d.]+ mm per MJ", r"\g<1>0 mm per MJ", tire.read_text()))
+    track.write_text(track.read_text().replace("temperature: 75 F", "temperature: 120 F"))
+    text = tire.read_text().replace("heat share: 50 %", "heat share: 58 %")
+    tire.write_text(re.sub(r"(?m)^(  rate: )[\d.]+ mm per MJ", r"\g<1>0 mm per MJ", text))
     hot = "The right front runs away hot: "
     for words in (("levers", str(case), "stagger"), ("levers", str(case)), ("forecast", str(case))):
         said = run(capsys, *words)[1]
