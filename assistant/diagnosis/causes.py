@@ -223,12 +223,16 @@ def doubt(weight: float, wrong: float) -> float:
 def signs_of(
     cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge, reckoned: Reckoned = NOT_RECKONED
 ) -> list[Fired]:
-    """List the signs that hold, strongest first, one for each group of signs that repeat each other."""
+    """List the signs that hold, strongest first, one for each group of signs that repeat each other.
+
+    What was said of time against a cause that comes with laps counts, whatever the cars have counted.
+    """
     counted = reckoned.counted(cause)
+    against = counted - SAID_OF_TIME if cause.comes_with_laps else counted
     fired = [
         fired
         for test in knowledge.once(tests_of_causes)[cause.cause]
-        if not test.names & counted and (fired := test.read(facts)) is not None
+        if (fired := test.read(facts)) is not None and not test.names & (against if fired.weight < 0 else counted)
     ]
     fired.sort(key=lambda one: -abs(one.weight))  # stable: of equals the first in the file
     kept: list[Fired] = []

@@ -9,7 +9,7 @@ import pytest
 
 from assistant.car.case import Measured
 from assistant.car.files import read_case
-from assistant.diagnosis.causes import find_causes, weigh
+from assistant.diagnosis.causes import Reckoned, find_causes, signs_of, weigh
 from assistant.diagnosis.evidence import facts_of, facts_of_answers
 from assistant.diagnosis.hearing import complaint_of, read
 from assistant.diagnosis.questions import none_score
@@ -73,6 +73,13 @@ def test_a_cause_that_explains_all_that_was_told_gains_by_it():
     plain, hops = shock.values()
     assert hops.chance > 2 * plain.chance
     assert say_sign(hops.signs_for[0]) == "You described it yourself: wheel hop."
+
+
+def test_what_is_there_from_start_to_end_speaks_against_what_comes_with_laps():
+    grown, counted = BASE.causes["stagger-grown"], Reckoned({"stagger-grown": 2.0})
+    always = signs_of(grown, {"when_in_run": "always"}, BASE, counted)
+    assert [say_sign(one.sign) for one in always] == ["It is the same all run."]
+    assert signs_of(grown, {"when_in_run": "late"}, BASE, counted) == []
 
 
 def test_every_question_is_a_sign_of_some_cause_or_asked_for_another_reason():
