@@ -14,6 +14,7 @@ from unittest.mock import patch
 
 import tests.conftest  # noqa: F401 - the base pack is then read once
 from assistant.cli import main
+from assistant.shell.bench import Bench
 from tests.golden.plan import DRIVER_SAYS, READINGS, RENAMED, Piece
 from tests.readme_sample import PASSING
 
@@ -21,6 +22,8 @@ ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "knowledge" / "demo"
 DATE = re.compile(r"\b20\d\d-\d\d-\d\d(-\d{6})?\b")
 SURROUNDINGS = {"HALFTURN_FOLDER": "own", "TERM": "dumb", "NO_COLOR": "1", "ACCESSIBLE": ""}
+NOT_AHEAD = patch.object(Bench, "drive_ahead", lambda *_: None)
+"""What is driven behind the prompt before it is asked for changes no word, and would be waited for."""
 SHORT = "/tmp"
 """Where the folder is made: a screen breaks its lines by the length of a path."""
 WIDEST = 118
@@ -28,7 +31,12 @@ WIDEST = 118
 
 def make(piece: Piece) -> str:
     """Run a piece in a folder of its own, and return its record: a heading and the output of every command."""
-    with tempfile.TemporaryDirectory(dir=SHORT) as place, contextlib.chdir(place), patch.dict(os.environ, SURROUNDINGS):
+    with (
+        tempfile.TemporaryDirectory(dir=SHORT) as place,
+        contextlib.chdir(place),
+        patch.dict(os.environ, SURROUNDINGS),
+        NOT_AHEAD,
+    ):
         shutil.copytree(DEMO, place, dirs_exist_ok=True)
         Path("told.yaml").write_text(told(piece), encoding="utf-8")
         there = set(Path().rglob("*"))
