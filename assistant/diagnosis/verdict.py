@@ -42,7 +42,7 @@ _WORDS: tuple[tuple[ChangeWord, str], ...] = (
     (ChangeWord("much worse", -0.8, 0.4), rf"(?:much|way|a lot|lots|far) worse{_TREND}"),
     (
         ChangeWord("worse", -0.4, 0.3),
-        rf"(?:a (?:little|bit|touch) |slightly |bit |even )?worse{_TREND}|(?:the )?wrong way",
+        rf"(?:a (?:little|bit|touch) |slightly |bit |even )?worse{_TREND}|(?:the )?wrong (?:way|direction)",
     ),
     (ChangeWord("half", 0.5, 0.15), r"half(?: ?way)?(?: (?:of it|better|gone|there|as bad|fixed))*"),
     (
@@ -58,7 +58,7 @@ _WORDS: tuple[tuple[ChangeWord, str], ...] = (
     (ChangeWord("better", 0.5, 0.3), r"(?:it )?(?:better|improved|helped(?: it)?|good change)"),
 )
 _FILL = (
-    r"i|we|did|do|done|made|the|that|this|it|its|it's|thats|that's|is|was|cars?|car's|change|feels?|felt|got|gets|well|"
+    r"i|we|did|do|done|made|went|the|that|this|it|its|it's|thats|that's|is|was|cars?|car's|change|feels?|felt|got|gets|well|"
     r"ok|okay|so|now|and|a|to|be|seems?|definitely|maybe|has|all"
 )
 """Words that say nothing of their own in front of a verdict."""

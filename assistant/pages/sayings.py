@@ -43,7 +43,9 @@ EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps
 
 MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
 OWN_VALUE, GUESSED = "Yours, by the setup in use: {} {}.", " That is a guess until you measure it."
-PRICE = "Number {}, over the run. {}"
+PRICE = "Number {0}, {1}. Over the run: {2}"
+NO_PRICE = "A price in tires is that of a change: say what the car does, and every offer tells its own."
+TAKES_LONGER = "{0}: takes longer than there is time for ({1}); {2} only was said, and undo takes that back."
 TELLS = "help {} tells what it means."
 OWN_WORDS = "Type what the car does in your own words; a number picks an answer or a remedy."
 
@@ -147,7 +149,8 @@ The questions:
 ? | ? | | what the choices mean, and why it is asked
 back | back | | one answer back; back 3 goes back three
 change | change 2 | | answer question 2 again; change alone lists your answers
-enough | enough | advice, advise, skip | no more questions: the advice now
+enough | enough | advice, advise, skip, that's all, thats all, that's all i got, thats all i got | no more
+    questions: the advice now
 ask | ask | more questions, ask more | more questions, as long as one could tell something
 temps | temps rf 210 205 190 | temperatures, tire temps, tyre temps | tire temperatures, one tire or all four: inside,
     middle, outside

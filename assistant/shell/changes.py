@@ -276,7 +276,7 @@ def undo(state: TalkState, _: str) -> list[Block]:
         return told_back(state, last)
     if state.session is None:
         return [Line(sayings.AT_THE_START)]
-    still = [Line(f"Still made: {sentence(step.said)}") for step in state.made[-1:]]
+    still = [] if state.advised else [Line(f"Still made: {sentence(step.said)}") for step in state.made[-1:]]
     return [Line(f"Back to what you said before: {state.session.text}."), *still, *where_it_stands(state)]
 
 

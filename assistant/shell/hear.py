@@ -15,7 +15,7 @@ from assistant.diagnosis.stems import word_set
 from assistant.ground.words import quoted
 from assistant.pages import packs as lookup
 from assistant.pages import sayings
-from assistant.pages.advice import offers_of
+from assistant.pages.advice import offers_of, order_words
 from assistant.pages.amounts import capital, lever_value, say_price
 from assistant.pages.blocks import Block, Line
 from assistant.pages.hearing_words import say_no_answer
@@ -39,7 +39,9 @@ _WHAT_NOW = re.compile(
     r"(?:(?:so|ok|okay|and|but|well) )*what (?:now|next|"
     r"(?:do|should|can|would|must) (?:i|we|you) (?:do|try|change)(?: now| next| first)?)"
 )
-_TIRE_PRICE = re.compile(r".*\btires?\b.*\bcosts?\b.*|.*\bcosts?\b.*\btires?\b.*")
+_TIRE_PRICE = re.compile(
+    r"(?:.*\b(?:tires?|tyres?)\b.*\b(?:costs?|price)\b|.*\bcosts?\b.*\btires?\b).*?(?P<of>\d{1,3})?"
+)
 _THAT = word_set("that it this do done")
 _SAID_BESIDE = word_set(
     "a an the i you we one mean means for of on my our your car do does change adjust move set raise lower get find "
@@ -180,10 +182,12 @@ def answer_question(state: TalkState, text: str) -> list[Block] | None:
     plain = " ".join(text.lower().replace("’", "'").split()).rstrip("?.! ")
     if _WHAT_NOW.fullmatch(plain):
         return _say_what_now(state)
-    found = _ASKED.match(plain)
-    if found is None or state.begin(text).stop:
+    found, price = _ASKED.match(plain), _TIRE_PRICE.fullmatch(plain)
+    if state.begin(text).stop or (price and begins_anew(state, text)):
         return None
-    return _say_tire_price(state) if _TIRE_PRICE.fullmatch(plain) else _answer_asked(state, found)
+    if price:
+        return _say_tire_price(state, int(price["of"] or 0))
+    return None if found is None else _answer_asked(state, found)
 
 
 def _answer_asked(state: TalkState, found: re.Match[str]) -> list[Block] | None:
@@ -221,11 +225,14 @@ def _say_own(state: TalkState, words: list[str]) -> list[Block]:
     ]
 
 
-def _say_tire_price(state: TalkState) -> list[Block]:
-    """Say what the first offer with a price costs the tires over the run; without one, what was read of the tires."""
+def _say_tire_price(state: TalkState, number: int) -> list[Block]:
+    """Say what an offer costs the tires over the run, the first with a price where none is named by its number."""
     offers = () if state.advice is None else offers_of(state.advice)
-    prices = [(at, price) for at, one in enumerate(offers, 1) if (price := say_price(one.run))]
-    return [Line(sayings.PRICE.format(*prices[0]))] if prices else screens.tires(state, "")
+    levers = state.bench.knowledge.levers
+    for at, one in enumerate(offers, 1):
+        if number in {0, at} and (price := say_price(one.run)):
+            return [Line(sayings.PRICE.format(at, order_words(one, levers, state.system), price))]
+    return [Line(sayings.NO_PRICE)]
 
 
 def _lever_meant(state: TalkState, words: list[str]) -> str:

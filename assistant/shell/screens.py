@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 
 from assistant.advice.offers import unread_levers
 from assistant.advice.results import PassedOver
+from assistant.advice.sizing import when_of
 from assistant.belief.corners import read_corners
 from assistant.belief.look_ahead import look_ahead, reach, weigh_air
 from assistant.belief.picture import read_picture
-from assistant.car.case import is_computed, kind_of, levers_of
+from assistant.car.case import HOW_SOON, Case, is_computed, kind_of, levers_of
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import move_faults, setup_faults, value_of
 from assistant.diagnosis.said_change import NoChangeError, SaidChange, find_lever, read_change
@@ -24,7 +26,7 @@ from assistant.pages import packs as lookup
 from assistant.pages import sayings
 from assistant.pages.advice import headline, offers_of
 from assistant.pages.advice_words import say_beside, say_passed
-from assistant.pages.amounts import lever_change, lever_value, move_words, not_legal_words, say_tires, sentence
+from assistant.pages.amounts import capital, lever_change, lever_value, move_words, not_legal_words, say_tires, sentence
 from assistant.pages.balance import LIMITS, basis_words, believed_table, doubt_blocks, then_blocks
 from assistant.pages.blocks import ALL, Block, Line, lines
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
@@ -37,6 +39,7 @@ from assistant.pages.sheet_page import make_page
 from assistant.pages.tires import tires_screen
 from assistant.pages.try_change import verdict_words
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
+from assistant.rules.models import Lever
 from assistant.shell.bench import say_in_use
 from assistant.shell.interview import no_such_number, offer_at
 from assistant.shell.talk_state import TalkState
@@ -148,9 +151,8 @@ def why_not(state: TalkState, rest: str) -> list[Block]:
         lever = find_lever(rest.split(), bench.case.setup, bench.knowledge)
     except NoChangeError as mistake:
         return [Line(sentence(str(mistake)))]
-    if (out := bench.case.rulebook.out(lever)) is not None:
-        why_out = "not tonight" if out.tonight else "not here"
-        return [*lines(say_passed([PassedOver(lever, bench.knowledge.levers[lever].title, why_out)]))]
+    if bench.case.rulebook.out(lever) is not None:
+        return [*lines(_why_out(bench.case, bench.knowledge.levers[lever]))]
     for number, offer in enumerate(offers_of(state.advice), 1):
         if lever in dict(offer.steps_of_levers):
             return [Line(sayings.ON_THE_LIST.format(number)), *why(state, str(number))]
@@ -158,6 +160,15 @@ def why_not(state: TalkState, rest: str) -> list[Block]:
     facts = {} if state.session is None else state.session.facts
     unread = [sayings.READ_FIRST] if lever in unread_levers(facts) else []
     return [*lines((*passed, *unread)), *_both_ways(state, lever)]
+
+
+def _why_out(case: Case, lever: Lever) -> Sequence[str]:
+    """Say why a lever is left out: it takes too long, or the driver said so."""
+    out, when = case.rulebook.out(lever.lever), when_of(lever, case)
+    is_tonight = out is not None and out.tonight
+    if is_tonight and case.at_hand and HOW_SOON.index(when) > HOW_SOON.index(case.at_hand):
+        return (sayings.TAKES_LONGER.format(capital(lever.title), when, case.at_hand),)
+    return say_passed([PassedOver(lever.lever, lever.title, "not tonight" if is_tonight else "not here")])
 
 
 def _both_ways(state: TalkState, lever: str) -> list[Block]:

@@ -197,7 +197,7 @@ class Conversation:
     def _is_about_the_car(self, typed: Typed | None, text: str) -> bool:
         """Whether words behind a command tell how the car runs, or of danger: "made it worse, the brakes are gone"."""
         free = typed is not None and typed.verb in OWN_WORDS_BEHIND and not typed.rest.isdigit() and typed.rest != ""
-        return free and begins_anew(self.state, text)
+        return free and (begins_anew(self.state, text) or read_felt(self.state, text) is not None)
 
     def _do_beside(self, asked: Dialog, text: str, typed: Typed) -> list[Block]:
         """Do a command while something is asked: screens leave it open, what moves the talk ends it."""
@@ -339,7 +339,8 @@ class Conversation:
         case, book = self.state.bench.case, self.record.book
         left = None if book is None else cut_off_about(book, name if name in DEMO_CASES else case.file)
         self.state.bench.learned = felt_before(book, self.record.enter(), None if left is None else left.id)
-        return [*blocks, Line(say_in_use(case)), *self._offer(left)]
+        said = left is not None and (left.said or left.made)
+        return [*blocks, Line(say_in_use(case)), *self._offer(left if said else None)]
 
     def _reply(self, blocks: list[Block]) -> Reply:
         return Reply(blocks, *self._prompt(), goodbye=tuple(self.saved_words()))

@@ -145,6 +145,8 @@ def _time_told(state: TalkState, plain: str) -> Taking | None:
 def _take_time(state: TalkState, when: str) -> list[Block]:
     """Leave out what takes longer, for this talk, and name what is left."""
     bench, case, can = state.bench, state.bench.case, TIMES[when][1]
+    if case.at_hand == when and any(one.tonight for one in case.rulebook.not_here):
+        return [Line(sayings.KNOWN)]
     known = bench.knowledge.levers
     late = [lever for lever in levers_of(case.setup) if lever in known and when_of(known[lever], case) not in can]
     out = (*case.rulebook.not_here, *(NotHere(lever, tonight=True) for lever in late))

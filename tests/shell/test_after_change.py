@@ -547,3 +547,8 @@ def test_a_danger_beside_the_verdict_comes_before_which_it_was(make_talk):
     talk.type(*START)
     assert "Which of these" not in talk.type("better but the brake pedal goes to the floor")
     assert talk.state.stop is not None
+
+
+@pytest.mark.parametrize("said", ["it went the wrong way", "wrong direction", "made it worse"])
+def test_the_wrong_way_is_worse(made, said):
+    assert "Felt: worse." in made.type(said)
