@@ -432,11 +432,13 @@ def test_a_hit_beside_another_danger_is_not_asked_about():
 def test_after_a_change_the_past_is_not_asked_again_and_a_look_is_void():
     pack = load_packs()
     before = start(demo_case(), pack, "loose off late in the run")
-    for qid, choice in (("safety", "none"), ("what_changed", "nothing"), ("stagger_hot", "as-set")):
+    told = (("safety", "none"), ("what_changed", "nothing"), ("stagger_hot", "as-set"), ("watched", "nothing-odd"))
+    for qid, choice in told:
         before = before.answer(qid, choice)
     now = start(demo_case(), pack, "loose off and in").after_change(before, [("cross_weight", 0.01)], helped=False)
     assert now.known["safety"] == "none"
     assert now.known["what_changed"] == "nothing"
+    assert now.known["watched"] == "nothing-odd"
     assert "stagger_hot" not in now.known
     assert now.made == {("cross_weight", 1)}
 
