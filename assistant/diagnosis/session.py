@@ -45,7 +45,7 @@ __all__ = ["AnswerProblem", "Session", "start"]
 
 
 OUTLAST = frozenset({"safety", "before", "change", "track", "driver"})
-"""Topics of questions whose answers a change of the car leaves as they are; no look at it and no feeling outlasts one."""
+"""Topics of questions whose answers a change of the car leaves as they are; no look and no feeling outlasts one."""
 
 
 @dataclass(frozen=True)
