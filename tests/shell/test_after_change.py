@@ -551,4 +551,5 @@ def test_a_danger_beside_the_verdict_comes_before_which_it_was(make_talk):
 
 @pytest.mark.parametrize("said", ["it went the wrong way", "wrong direction", "made it worse"])
 def test_the_wrong_way_is_worse(made, said):
-    assert "Felt: worse." in made.type(said)
+    assert "Was anything else different?" in made.type(said)
+    assert "Felt: worse." in made.type("1")
