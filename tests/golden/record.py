@@ -21,6 +21,8 @@ from tests.readme_sample import PASSING
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "knowledge" / "demo"
 DATE = re.compile(r"\b20\d\d-\d\d-\d\d(-\d{6})?\b")
+DRAWN = re.compile(r"\bcar-[0-9a-f]{8}\b")
+"""The id that a car described here was given at random."""
 SURROUNDINGS = {"HALFTURN_FOLDER": "own", "TERM": "dumb", "NO_COLOR": "1", "ACCESSIBLE": ""}
 NOT_AHEAD = patch.object(Bench, "drive_ahead", lambda *_: None)
 """What is driven behind the prompt before it is asked for changes no word, and would be waited for."""
@@ -42,7 +44,8 @@ def make(piece: Piece) -> str:
         there = set(Path().rglob("*"))
         parts = [part for words in piece.runs() for part in run(words, piece.typed)]
         parts += [f"=== file {path}\n{path.read_text(encoding='utf-8')}" for path in written(there)]
-    return DATE.sub("DAY", "".join(parts).replace(os.path.realpath(place), "HERE").replace(str(ROOT), "ROOT"))
+    made = DRAWN.sub("car-ID", "".join(parts))
+    return DATE.sub("DAY", made.replace(os.path.realpath(place), "HERE").replace(str(ROOT), "ROOT"))
 
 
 def told(piece: Piece) -> str:
