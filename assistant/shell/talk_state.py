@@ -25,6 +25,10 @@ if TYPE_CHECKING:
 
 WAY_BACK, HALF_BACK = "way-back", "half-back"
 """Ids of the offers to take the last change, or half of it, out again."""
+HELPED = frozenset({"better", "a little better", "much better", "half", "fixed"})
+"""Words for what a change did after which it stays, and what is new is worked on first."""
+THIRD = 2
+"""Place on the list behind two others."""
 
 
 @dataclass
@@ -161,7 +165,7 @@ class TalkState(TalkPlace):
             self.bench.believe_again(self.session)
 
     def _without_done(self, advice: Advice) -> Advice:
-        """Leave out what was done or waits to be run, and put the way back first where a change made it worse."""
+        """Leave out what was done or waits to be run; put the way back first, or third where the change helped."""
         done = {(step.done.kind, step.done.id) for step in self.steps if step.done is not None}
         moved = {(lever, now > was) for step in self.not_felt for lever, (was, now) in step.moves.items()}
         offers = [
@@ -171,10 +175,13 @@ class TalkState(TalkPlace):
         ]
         felt = next((step.felt for step in reversed(self.steps) if step.felt is not None), None)
         back = "" if felt is None or self.not_felt else felt.back
-        if back and (setup := self.half_way if back == HALF_BACK else self.as_it_was) is not None:
+        if felt is not None and back and (setup := self.half_way if back == HALF_BACK else self.as_it_was) is not None:
             moves = say_moves(self.bench.case.setup, setup, self.bench.knowledge.levers, self.system)
             title = (PUT_BACK_FIRST if back == WAY_BACK else HALF_BACK_FIRST).format(moves)
-            offers.append(Remedy("undo", back, title, when="between runs", worth=Worth(looks=True)))
+            place = 0 if back == HALF_BACK or felt.word not in HELPED else THIRD
+            offers = sorted((one for one in offers if one.kind != "undo"), key=lambda one: one.rank)
+            offers.insert(place, Remedy("undo", back, title, when="between runs", worth=Worth(looks=True)))
+            offers = [replace(one, rank=at) for at, one in enumerate(offers, 1)]
         return replace(advice, offers=tuple(offers))
 
     @property

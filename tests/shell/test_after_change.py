@@ -553,3 +553,14 @@ def test_a_danger_beside_the_verdict_comes_before_which_it_was(make_talk):
 def test_the_wrong_way_is_worse(made, said):
     assert "Was anything else different?" in made.type(said)
     assert "Felt: worse." in made.type("1")
+
+
+def test_there_is_one_put_back_and_what_helped_is_taken_out_third_at_most(make_talk, monkeypatch):
+    monkeypatch.setattr(TalkState, "half_way", None)
+    talk = make_talk()
+    talk.type(*START)
+    make_a_lever(talk)
+    talk.type("better but now tight in", "enough")
+    listed = [(one.kind, one.id) for one in offers_of(talk.state.advice)]
+    backs = [at for at, (kind, _) in enumerate(listed) if kind == "undo"]
+    assert backs == [2]
