@@ -175,7 +175,8 @@ def say_fuel(ahead: RunAhead, system: System) -> str:
     start = show(ahead.case.setup.values["fuel_at_green"], "volume", system=system)
     laps = whole_laps(forecast.fuel_laps)
     said = f"Fuel: {per_lap} a lap; {start} at the start last {count_of(laps, 'lap')}"
-    said += "" if ahead.bands is None else f" ({span_words(ahead.bands.fuel_laps)})"
+    if ahead.bands is not None:
+        said = f"Fuel: {per_lap} a lap; {start} last {count_of(laps, 'lap')} ({span_words(ahead.bands.fuel_laps)})"
     if any(stop.fuel for stop in ahead.stops):
         return f"{said} with the stops as planned."
     short = ahead.planned - laps
