@@ -26,6 +26,9 @@ WHO = "your car"
 """Stands where a file name stands in a problem."""
 _WEIGHT_SLACK = 0.02  # scales read to a pound or two
 _NUMBER = re.compile(r"[-+]?[\d.][\d.,/]*(?:\s+\d+/\d+)?(?:\s*[a-zA-Z%\"][\w/%\"]*)?")
+_PLACES_OF_CORNERS = (("left", "right", "left", "right"), ("front", "front", "rear", "rear"))
+"""Side and end of LF, RF, LR and RR."""
+_NUMBER_ALONE = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?![\w./])")
 _ALONE = re.compile(r"[-+]?[\d.,/\s]+")
 _MARK = re.compile(r"[\s,]*\bguess(?:ed)?$", re.IGNORECASE)
 LAP = key(
@@ -87,14 +90,15 @@ _CAR = {one.field: one for one in CAR_KEYS}
 _BANK = next(one for one in END_KEYS if one.field == "bank")
 TRACK_BAR = ("track_bar_left", "track_bar_right")
 KINDS_OF_CAR = (
-    KindOfThing("full-bodied car, solid rear axle with a track bar"),
+    KindOfThing("full-bodied car, solid rear axle with a track bar", also=("late", "model", "stock")),
     KindOfThing(
         "heavy street car, solid rear axle without a track bar",
         "Moves of a track bar are left out for your car.",
         3400.0,
         TRACK_BAR,
+        also=("leaf", "leafs", "springs", "stock"),
     ),
-    KindOfThing("light or open-wheel car, solid rear axle with a track bar", mass=2400.0),
+    KindOfThing("light or open-wheel car, solid rear axle with a track bar", mass=2400.0, also=("modified",)),
     KindOfThing(
         "car with independent rear suspension",
         "Only solid rear axles are known here: trust nothing that is said of the rear of your car.",
@@ -231,7 +235,7 @@ def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> CarAnswer:
         if not name or len(name) > 40:
             raise UnitProblem("a name needs a letter or a digit, and 40 of them at most", "for example my-car")
         return CarAnswer(ask.id, (), guessed=False, name=name)
-    written = _written_track(text, so_far.system) if ask.id == "track" else text
+    written = _WRITTEN[ask.id](text, so_far.system) if ask.id in _WRITTEN else text
     values, guessed = _read_values(ask, _default(ask, so_far.system) if said_nothing else written, so_far.system)
     if len(values) == len(CORNER_WEIGHT_KEYS) and ask.instead:
         values = _shares(values, so_far)
@@ -272,6 +276,26 @@ def _written_track(text: str, system: System) -> str:
             return f"{length[0] if length else _default_part(0, system)}, {degrees} deg guessed"
     alone = _NUMBER.findall(plain)
     return f"{plain}, {_default_part(1, system)} guessed" if len(alone) == 1 and "," not in plain else text
+
+
+def _written_air(text: str, _: System) -> str:
+    """Write one pressure for all four, or one for each side or each end, as four guessed numbers."""
+    plain = _MARK.sub("", text.casefold())
+    numbers = _NUMBER_ALONE.findall(plain)
+    places = [one.replace("back", "rear") for one in re.findall(r"\b(left|right|front|rear|back)s?\b", plain)]
+    unit = re.search(r"\d\s*(psi|bar|kpa)\b", plain)
+    tail = f" {unit[1]} guessed" if unit else " guessed"
+    if len(numbers) == 1 and not places:
+        return ", ".join(numbers * len(CORNERS)) + tail
+    told = dict(zip(places, numbers, strict=False))
+    row = next((row for row in _PLACES_OF_CORNERS if set(row) == set(places)), None)
+    if row is None or len(numbers) != len(places) or len(told) != len(places):
+        return text
+    return ", ".join(told[place] for place in row) + tail
+
+
+_WRITTEN = {"track": _written_track, "air": _written_air}
+"""Questions that take words for numbers."""
 
 
 def banking_left(text: str, system: System) -> str:

@@ -31,7 +31,9 @@ _ABOUT = re.compile(
 )
 _PLAIN = re.compile(r"(?:it'?s |it is )?(\S.*)")
 _TENS = {word: 10 * at for at, word in enumerate(("twenty", "thirty", "forty", "fifty", "sixty", "seventy"), 2)}
-_TENS |= {"ten": 10, "twelve": 12, "fifteen": 15, "eighty": 80, "ninety": 90, "a hundred": 100, "hundred": 100}
+_TENS |= {"ten": 10, "eighty": 80, "ninety": 90, "a hundred": 100, "hundred": 100}
+_TEENS = ("eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen")
+_TENS |= {word: at for at, word in enumerate(_TEENS, 11)}
 _ONES = "|".join(NUMBER_WORDS)
 _WRITTEN = re.compile(rf"\b(?:({'|'.join(_TENS)})(?:[ -]({_ONES}))?|({_ONES}))\b")
 

@@ -322,7 +322,12 @@ class Conversation:
     def _describe_car(self, questions: tuple[Ask, ...]) -> list[Block]:
         car = OwnCarDialog(self.state.system, questions=questions, home=own_folder())
         blank = partial(interview.question_blocks, self.state)
-        return self._ask(car, lambda: [] if car.case is None else self._take_car(car.case), blank)
+        return self._ask(car, lambda: [] if car.case is None else self._take_own(car.case), blank)
+
+    def _take_own(self, case: Case) -> list[Block]:
+        """Work on the car that was just described; the talk in which it was described is over."""
+        self.record.ended()
+        return self._take_car(case)
 
     def _take_car(self, case: Case) -> list[Block]:
         """Work on another car: a talk of its own, and the car the next one opens on."""

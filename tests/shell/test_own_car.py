@@ -257,11 +257,37 @@ def test_gears_of_an_engine_nobody_told_of_are_said_to_be_guessed(talk):
 
 
 def test_what_is_none_of_the_kinds_is_refused_with_the_kinds_one_a_line(talk):
-    talk.type("mine", "seven", "its a late model")
+    talk.type("mine", "seven", "its a hauler")
     rows = talk.screen.splitlines()
-    assert rows[0] == "'its a late model' is none of them; type a number:"
+    assert rows[0] == "'its a hauler' is none of them; type a number:"
     assert [row[:3] for row in rows[1:]] == [f"{number}  " for number in range(1, 6)]
     assert talk.type("help coach").startswith("A solid axle is one beam")
+
+
+@pytest.mark.parametrize(("said", "kept"), [("its a late model", 0), ("leaf springs", 1), ("street car", 1)])
+def test_the_kind_of_car_is_read_in_plain_words(talk, said, kept):
+    talk.type("mine", "seven", said)
+    assert talk.conversation.dialog.interview.value("kind").values == (kept,)
+
+
+@pytest.mark.parametrize(
+    ("said", "psi"),
+    [
+        ("about thirty", (30, 30, 30, 30)),
+        ("around thirty all around", (30, 30, 30, 30)),
+        ("thirty on the right and eighteen on the left", (18, 30, 18, 30)),
+        ("left 18, right 30 psi", (18, 30, 18, 30)),
+        ("fronts 25 rears 20", (25, 25, 20, 20)),
+    ],
+)
+def test_one_pressure_for_all_or_for_a_side_is_a_guess_at_each(talk, said, psi):
+    talk.type("mine", "seven", "1", "paved", "half mile, flat", said)
+    air = talk.conversation.dialog.interview.value("air")
+    assert (tuple(air.values), air.guessed) == (pytest.approx([from_unit(one, "psi") for one in psi]), True)
+
+
+def test_two_pressures_without_a_side_are_asked_again(talk):
+    assert talk.type("mine", "seven", "1", "paved", "half mile, flat", "30 18").startswith("four values are wanted")
 
 
 @pytest.mark.parametrize(
