@@ -9,6 +9,11 @@ from assistant.pages.hearing_words import say_back
 from tests.diagnosis.interview_pack import PACK, read_complaint
 
 DANGERS = [
+    "the wheel is coming off and it is loose off",
+    "the wheels are falling off",
+    "hood is coming off",
+    "rr spring is coming out",
+    "the tire is coming off the rim",
     "track bar came loose",
     "right rear shock came loose",
     "shock came loose",
@@ -206,6 +211,9 @@ DANGERS = [
     "fuel leak",
 ]
 NO_DANGERS = [
+    "I have to crank the wheel coming off",
+    "loose when the right rear wheel is coming off the corner",
+    "the back is coming out",
     "loose",
     "the rear comes loose",
     "rear came loose off 4",

@@ -103,7 +103,15 @@ def test_a_plain_question_is_answered_while_the_own_car_is_described(talk):
 
 
 def test_danger_in_a_question_is_heard_first(talk):
-    assert "Stop and inspect" in talk.type("why is there a vibration in the right rear")
+    assert "Stop and inspect" in talk.type("why is the wheel loose at the right rear")
+
+
+@pytest.mark.parametrize(
+    ("looked", "is_stopped"), [("none noticed", True), ("not checked", True), ("enough", True), ("1", False)]
+)
+def test_a_shake_stops_unless_somebody_has_looked_the_car_over(talk, looked, is_stopped):
+    assert "First, anything loose, bent" in talk.type("why is there a vibration in the right rear")
+    assert ("Stop and inspect" in talk.type(looked)) == is_stopped
 
 
 def test_a_number_that_is_no_answer_keeps_the_question(talk):
@@ -121,7 +129,7 @@ def test_a_question_mark_explains_every_answer(talk):
 
 
 def test_a_sign_of_danger_ends_in_stop_and_inspect(talk):
-    said = talk.type("vibration and loose off")
+    said = talk.type("the wheel is coming off and it is loose off")
     assert said.count("Stop and inspect before any adjustment") == 1
     assert talk.state.advice is None
     assert talk.reply.prompt.startswith("When it is mended")
@@ -955,7 +963,7 @@ def test_why_not_says_where_on_the_list_it_is_or_what_it_would_do(talk):
     "line",
     [
         "made it stiffer and now the brakes are gone",
-        "try again, there is a vibration",
+        "try again, the steering wheel is loose",
         "measured it, it smells of fuel",
     ],
 )
