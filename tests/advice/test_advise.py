@@ -453,9 +453,13 @@ def test_a_size_that_costs_tires_is_made_smaller():
     assert 0 < steps(30.0) < steps(0.0)
 
 
-def test_where_there_is_time_for_a_pit_stop_only_the_tires_in_place_are_what_counts():
-    advice = ask(*LOOSE_OFF, case=small_case(at_hand="pit stop"), cross_weight=replace(made("cross_weight"), wear=30.0))
-    assert by_id(advice)["cross_weight"].run is None
+def test_in_a_pit_stop_the_price_in_tires_of_a_whole_run_is_told_and_does_not_rank():
+    """The tires in place are what counts there: a whole run on them is not to come."""
+    case, worn = small_case(at_hand="pit stop"), replace(made("cross_weight"), wear=30.0)
+    costly = by_id(ask(*LOOSE_OFF, case=case, cross_weight=worn))["cross_weight"]
+    cheap = by_id(ask(*LOOSE_OFF, case=case))["cross_weight"]
+    assert (costly.rank, costly.worth.cost) == (cheap.rank, cheap.worth.cost)
+    assert costly.run.tire_laps != cheap.run.tire_laps
 
 
 def test_the_small_pack_lists_what_the_tests_rely_on():
