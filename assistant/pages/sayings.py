@@ -140,7 +140,7 @@ NOT_AS_IT_WAS = "The car is not what it was in that talk ({}), so a new one begi
 COPY_NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
 IN_A_COPY = "The car here came with the program, so a copy of it is kept; halfturn talk {} opens it."
 ONLY_NOW = "For this talk only: the car here came with the program, and its files stay as they are."
-MORE = "-- {} more: Enter goes on, q leaves the rest -- "
+MORE = "-- {} more: Enter, or q to stop -- "
 
 # the commands of a talk
 

@@ -39,7 +39,8 @@ def test_a_novice_who_types_badly_gets_to_a_change_on_a_plain_window(tmp_path):
         terminal.wait_prompt(ADVICE)
         number = re.search(CHANGE, terminal.news)[1]  # the first lever; habits may stand before it
         heads = [row for row in terminal.rows if re.match(r"\d  ", row)]
-        assert [row[0] for row in heads] == ["1", "2", "3"]  # 24 rows hold the first offer whole and two more
+        assert [row[0] for row in heads[-3:]] == ["1", "2", "3"]
+        assert 'demo-car, "teh car is LOSE off late":' in terminal.rows  # 24 rows hold the whole list
         terminal.type(f"try{number}").wait("Nothing has been changed")
         terminal.wait_prompt(ADVICE).type(f"MAKE {number}").wait("undo takes it out again.")
         terminal.wait_prompt("undo, show or quit) >").type("undo").wait("Taken out:")
@@ -50,7 +51,7 @@ def test_a_novice_who_types_badly_gets_to_a_change_on_a_plain_window(tmp_path):
 
 def read_on(terminal, prompt):
     """Go through a screen longer than the terminal, screenful by screenful, to the prompt behind it."""
-    while not terminal.wait_prompt((prompt, "q leaves the rest --")).news.rstrip().endswith(prompt):
+    while not terminal.wait_prompt((prompt, "or q to stop --")).news.rstrip().endswith(prompt):
         terminal.type("")
 
 
@@ -104,8 +105,8 @@ def test_a_reader_who_stops_early_is_no_error(tmp_path):
 
 def test_a_screen_longer_than_the_terminal_waits_and_takes_the_next_line_there_too(tmp_path):
     with Terminal(tmp_path, "demo") as terminal:
-        terminal.wait_prompt(FIRST).type("levers all").wait_prompt("q leaves the rest --")
-        terminal.type("").wait_prompt("q leaves the rest --").type("limits").wait("rulebook")
+        terminal.wait_prompt(FIRST).type("levers all").wait_prompt("or q to stop --")
+        terminal.type("").wait_prompt("or q to stop --").type("limits").wait("rulebook")
         terminal.wait_prompt(FIRST).type("made sta\t", enter=False).wait_screen("> made stagger")
         terminal.type(" 2").wait("Made: Increase the rear stagger 1/8 in").type("quit")
         assert terminal.end() == 0
