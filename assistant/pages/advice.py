@@ -211,7 +211,7 @@ def _unknown_costs(offer: Remedy) -> str:
     """
     if offer.kind != "lever":
         return ""
-    return next((say_note(note) for note in offer.notes if note.kind in SAID_BESIDE), "Costs: not known.")
+    return next((say_note(note, offer.worth) for note in offer.notes if note.kind in SAID_BESIDE), "Costs: not known.")
 
 
 def at_once_words(offer: Remedy) -> str:

@@ -164,11 +164,14 @@ def say_reason(remedy: Remedy) -> str:
 
 def say_notes(remedy: Remedy) -> str:
     """Say what is noted of a remedy, and by which rule it stands where it does."""
-    return " ".join(say_note(note) for note in remedy.notes)
+    return " ".join(say_note(note, remedy.worth) for note in remedy.notes)
 
 
-def say_note(note: Note) -> str:
-    """Say one thing that is noted of a remedy."""
+def say_note(note: Note, worth: Worth) -> str:
+    """Say one thing that is noted of a remedy; worth: what it is for."""
+    if note.kind in _IF_CAUSE:
+        causes = " or ".join(one.title for one in worth.treats) or "that is the cause"
+        return f"Right only if {causes}: {_IF_CAUSE[note.kind]}"
     if note.kind == "how":
         return " ".join(note.names)
     if note.kind in AGAINST:
@@ -182,11 +185,13 @@ _ON_CARS = {
     AGAINST[0]: "on nine of ten plausible cars or more",
     AGAINST[1]: "on most plausible cars, not on all",
 }
+_IF_CAUSE = {
+    COMPUTES_EVEN: "for the balance alone it costs elsewhere what it gives.",
+    COMPUTES_SMALL: "for the balance alone it is computed to do next to nothing.",
+}
 _NOTES = {
     "not listed": "Not in the trade's list for this.",
     "usual size": "The size is the trade's usual change; what it takes away of this is not computed.",
-    COMPUTES_EVEN: "Right only if that is the cause: for the balance alone it costs elsewhere what it gives.",
-    COMPUTES_SMALL: "Right only if that is the cause: for the balance alone it is computed to do next to nothing.",
     TRADE_ALONE: "Computed, nothing helps this without spoiling what is right; the trade tries this, in small steps.",
     "relatives": "Close relatives, ranked lower: {}.",
 }
@@ -250,9 +255,9 @@ LEAST_LINE, MOST_LINES = 0.01, 5
 
 
 def treats_words(worth: Worth) -> str:
-    """Say what an offer is for: "for a right rear that builds too much air (about 4 in 10)"; "" where nobody knows."""
+    """Say what an offer is for: "if the right rear builds too much air (about 4 in 10)"; "" where nobody knows."""
     named = [f"{one.title} ({say_number(one.chance)})" for one in worth.treats]
-    return f"for {' or '.join(named)}" if named else ""
+    return f"if {' or '.join(named)}" if named else ""
 
 
 def say_worth(worth: Worth) -> list[str]:
