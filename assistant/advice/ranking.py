@@ -232,8 +232,8 @@ def _worth(option: Option, desk: Desk) -> Worth:
     """Say what the place of an offer rests on, the causes it cures most of first."""
     board = desk.board
     rows = [
-        Treats(title, chance, cured)
-        for title, chance, cured in zip(board.titles, board.chances, option.cures, strict=True)
+        Treats(title, chance, cured, is_balance=at == desk.meant)
+        for at, (title, chance, cured) in enumerate(zip(board.titles, board.chances, option.cures, strict=True))
     ]
     by_levers = {desk.meant} if option.kind in {"lever", "driving", "package"} else set[int]()
     meant = sorted(option.of | by_levers, key=lambda at: -board.chances[at] * max(rows[at].cures, 0.01))

@@ -101,11 +101,15 @@ class Note:
 
 @dataclass(frozen=True)
 class Treats:
-    """A cause in words, its chance, and the share of the complaint that an offer takes away if this is it."""
+    """A cause in words, its chance, and the share of the complaint that an offer takes away if this is it.
+
+    is_balance: it is mere balance, which a lever is moved for where no other cause calls for it.
+    """
 
     title: str
     chance: float
     cures: float
+    is_balance: bool = False
 
 
 @dataclass(frozen=True)

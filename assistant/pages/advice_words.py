@@ -24,7 +24,7 @@ from assistant.advice.results import (
 from assistant.ground.names import CORNER_WORDS, say_number, when_words, where_words
 from assistant.ground.units import System, show
 from assistant.ground.words import count_of, listed
-from assistant.pages.amounts import capital, cure_words, portion_words, share_words
+from assistant.pages.amounts import capital, cure_words, portion_words, sentence, share_words
 
 LEAST_SHARE = 0.005
 """Share of a complaint that would be written as 0 %."""
@@ -170,8 +170,8 @@ def say_notes(remedy: Remedy) -> str:
 def say_note(note: Note, worth: Worth) -> str:
     """Say one thing that is noted of a remedy; worth: what it is for."""
     if note.kind in _IF_CAUSE:
-        causes = " or ".join(one.title for one in worth.treats) or "that is the cause"
-        return f"Right only if {causes}: {_IF_CAUSE[note.kind]}"
+        causes = " or ".join(one.title for one in worth.treats if not one.is_balance)
+        return sentence(f"right only if {causes}: {_IF_CAUSE[note.kind]}" if causes else _IF_CAUSE[note.kind])
     if note.kind == "how":
         return " ".join(note.names)
     if note.kind in AGAINST:
@@ -255,9 +255,9 @@ LEAST_LINE, MOST_LINES = 0.01, 5
 
 
 def treats_words(worth: Worth) -> str:
-    """Say what an offer is for: "if the right rear builds too much air (about 4 in 10)"; "" where nobody knows."""
+    """Say what an offer is for: "meant if the right rear builds too much air (about 4 in 10)"; "" where nobody knows."""
     named = [f"{one.title} ({say_number(one.chance)})" for one in worth.treats]
-    return f"if {' or '.join(named)}" if named else ""
+    return f"meant if {' or '.join(named)}" if named else ""
 
 
 def say_worth(worth: Worth) -> list[str]:

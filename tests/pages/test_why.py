@@ -8,9 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.advice.ranking import Flip, find_flip
-from assistant.advice.results import Cost, PackageMove, Treats, Worth
+from assistant.advice.results import COMPUTES_EVEN, Cost, Note, PackageMove, Treats, Worth
 from assistant.belief.believe import Shown
 from assistant.belief.outcome import RunAfter
+from assistant.pages.advice_words import say_note
 from assistant.pages.amounts import say_tires
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
@@ -102,7 +103,7 @@ OTHER = Worth(
 def test_why_not_says_what_each_is_for_and_what_would_turn_them_round():
     first, second = replace(BAR, worth=OTHER, rank=1), replace(SPRING, worth=ONE, rank=2)
     lines = said(why_not_screen([(2, second), (1, first)], {}, "trade"))
-    assert lines[:2] == ["Right end of the track bar: tighter.", "For balance (about 5 in 10)."]
+    assert lines[:2] == ["Right end of the track bar: tighter.", "Meant if balance (about 5 in 10)."]
     assert "Balance (about 5 in 10): cures about two thirds of the complaint." in lines
     assert "Its minutes and what it spoils count as about a tenth of the complaint." in lines
     assert lines[-1].startswith("Number 2 would gain more than number 1 if the chance of '")
@@ -174,3 +175,17 @@ def test_why_tells_the_price_in_tires_as_the_list_does(whole):
     told = " ".join(said(why_screen(1, dear, {}, "trade", whole=whole)))
     assert told.count(say_tires(run)) == 1
     assert "lasts" not in told
+
+
+@pytest.mark.parametrize(
+    ("causes", "says"),
+    [
+        (
+            (Treats("the tire builds", 0.3, 0.8), Treats("mere balance", 0.2, 0.3, is_balance=True)),
+            "Right only if the tire builds: for the",
+        ),
+        ((Treats("mere balance", 0.2, 0.3, is_balance=True),), "For the balance alone it costs"),
+    ],
+)
+def test_what_a_change_is_right_for_is_named_and_mere_balance_is_not_among_it(causes, says):
+    assert say_note(Note(COMPUTES_EVEN), Worth(causes)).startswith(says)
