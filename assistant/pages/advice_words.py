@@ -255,7 +255,7 @@ LEAST_LINE, MOST_LINES = 0.01, 5
 
 
 def treats_words(worth: Worth) -> str:
-    """Say what an offer is for: "meant if the right rear builds too much air (about 4 in 10)"; "" where nobody knows."""
+    """Say what an offer is for: "meant if the right rear builds too much air (about 4 in 10)"; "" where unknown."""
     named = [f"{one.title} ({say_number(one.chance)})" for one in worth.treats]
     return f"meant if {' or '.join(named)}" if named else ""
 
