@@ -11,7 +11,6 @@ from typing import TextIO
 
 from assistant.ground.problems import in_encoding, shown
 from assistant.pages.blocks import Block, Choices, Line, LineChart, Table
-from assistant.pages.charts import say_lines, sketch
 
 
 def width_of(text: str) -> int:
@@ -168,6 +167,8 @@ def _table(table: Table, look: Look) -> Iterator[str]:
 
 def _chart(chart: LineChart, look: Look) -> Iterator[str]:
     """Draw the lines and say the same; only the words where nobody can see a drawing."""
+    from assistant.pages.charts import say_lines, sketch  # noqa: PLC0415 - not before the first prompt
+
     rows = [_clean(row, look) for row in sketch(chart)]
     yield from wrap(_clean(say_lines(chart), look), look.width)
     if not look.accessible and max(map(width_of, rows)) <= look.width:

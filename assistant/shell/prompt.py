@@ -125,7 +125,6 @@ class PromptFrontEnd(FrontEnd):
             input=source,
             output=output,
         )
-        self._pause: PromptSession[str] = PromptSession(input=source, output=output)
         self._typed_ahead = ""
 
     def show(self, blocks: list[Block]) -> None:
@@ -145,7 +144,8 @@ class PromptFrontEnd(FrontEnd):
     def _goes_on(self, left: int) -> bool:
         """Ask whether to go on with a long screen; anything but Enter and q is the next line of the talk."""
         try:
-            typed = self._pause.prompt(sayings.MORE.format(count_of(left, "row"))).strip()
+            pause: PromptSession[str] = PromptSession(input=self._prompt.input, output=self._prompt.output)
+            typed = pause.prompt(sayings.MORE.format(count_of(left, "row"))).strip()
         except (EOFError, KeyboardInterrupt):
             return False
         self._typed_ahead = "" if typed.lower() == "q" else typed
