@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from math import isfinite
 from typing import TypeVar, cast
 
 import numpy as np
@@ -274,8 +275,8 @@ def setup_of(evidence: Known, key: str, garage: Garage) -> Setup | None:
 def take_mean(values: Array, weights: Array) -> Array:
     """Mean over the cars on the last axis; those without a number, which could not be driven, are left out."""
     with np.errstate(invalid="ignore"):
-        total = np.asarray(values @ weights)
-    if np.isfinite(total).all():  # so is every value
+        total = np.asarray(np.dot(values, weights))
+    if isfinite(total) if total.ndim == 0 else np.isfinite(total).all():  # so is every value
         return total / max(float(weights.sum()), LEAST)
     counted = (weights > 0.0) & np.isfinite(values)
     return np.asarray(np.where(counted, values, 0.0) @ weights / np.maximum(counted @ weights, LEAST))
