@@ -162,9 +162,9 @@ def say_reason(remedy: Remedy) -> str:
     return f"{remedy.says.rstrip('.')}. {remedy.reason}" if remedy.says else remedy.reason
 
 
-def say_notes(remedy: Remedy) -> str:
-    """Say what is noted of a remedy, and by which rule it stands where it does."""
-    return " ".join(say_note(note, remedy.worth) for note in remedy.notes)
+def say_notes(remedy: Remedy, *, whole: bool = True) -> str:
+    """Say what is noted of a remedy, and by which rule it stands where it does. whole: its close relatives too."""
+    return " ".join(say_note(note, remedy.worth) for note in remedy.notes if whole or note.kind != "relatives")
 
 
 def say_note(note: Note, worth: Worth) -> str:

@@ -38,7 +38,7 @@ def setup_screen(setup: Setup, levers: Levers, rulebook: Rulebook, system: Syste
         all_guessed = len(ids) > 1 and setup.guessed.issuperset(ids)
         said = [_value(lever, setup, system, mark=not all_guessed) for lever in ids]
         blocks.append(Line("; ".join([*said, "all guessed"] if all_guessed else said) + ".", lead=f"{place}:"))
-    out = [lever for lever in setup.values if rulebook.out(lever) is not None]
+    out = [lever for lever in setup.values if _is_left_alone(lever, rulebook)]
     fixed = [lever for lever in setup.values if lever not in rulebook.limits and lever not in out]
     for says, so in ((FIXED, fixed), (NOT_HERE, out)):
         named = ", ".join(levers[lever].title if lever in levers else lever for lever in so)
@@ -101,9 +101,14 @@ def _note(lever: str, setup: Setup, moved: Sequence[tuple[int, float]], rulebook
     said = [f"number {number} makes it {lever_value(lever, value, system, setup=setup)}" for number, value in moved]
     if lever in setup.guessed:
         said.append("guessed")
-    if lever not in rulebook.limits or rulebook.out(lever) is not None:
-        said.append(FIXED if rulebook.out(lever) is None else NOT_HERE)
+    if lever not in rulebook.limits or _is_left_alone(lever, rulebook):
+        said.append(NOT_HERE if _is_left_alone(lever, rulebook) else FIXED)
     return ", ".join(said)
+
+
+def _is_left_alone(lever: str, rulebook: Rulebook) -> bool:
+    """Whether the car has it not, or nobody may touch it; what only takes too long tonight is another thing."""
+    return any(one.value is None and one.covers(lever) and not one.tonight for one in rulebook.not_here)
 
 
 @dataclass(frozen=True)

@@ -68,7 +68,12 @@ def why_screen(
     told = facts if whole else first_facts(facts)
     if offer.kind == "package":
         return [*blocks, *_package(offer, told, costs, number, whole=whole)]
-    reasons = (treats_words(offer.worth), say_reason(offer), offer.physics if whole else "", say_notes(offer))
+    reasons = (
+        treats_words(offer.worth),
+        say_reason(offer),
+        offer.physics if whole else "",
+        say_notes(offer, whole=whole),
+    )
     said = [sentence(reason) for reason in reasons if reason]
     blocks += lines(said if whole else [" ".join(said)])
     blocks += [] if offer.effect is None else _effect(offer.effect, whole=whole)

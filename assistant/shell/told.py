@@ -299,8 +299,7 @@ def known(state: TalkState, _: str) -> list[Block]:
     case, session = state.bench.case, state.session
     rows = [] if session is None else [("you said", session.text)]
     if session is not None and session.given:
-        answers = [f"{say_question(one.question)} {one.says}" for one in session.answered()]
-        rows.append(("you answered", "; ".join(answers)))
+        rows += [("you answered", f"{say_question(one.question)} {one.says}") for one in session.answered()]
     when = "read" if case.measured == state.bench.case_as_read.measured else "read before the last change"
     rows += [(when, text) for text in readings_of(case, state.system)]
     rows += [("measured", step.said) for step in state.steps if step.is_fact and step.moves]

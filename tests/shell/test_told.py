@@ -337,3 +337,10 @@ def test_a_pit_stop_has_a_price_in_tires_for_every_change_and_the_list_goes_on_f
     assert "Two changes at once" not in talk.type("made rr pressure 20")
     assert "Of what was changed" in talk.type("undo", "worse")
     assert '"loose off after 20 laps", then "worse"' in talk.words
+
+
+def test_the_setup_of_a_pit_stop_says_of_no_part_that_it_is_not_there(talk):
+    talk.type("pit only")
+    assert "Not here" not in talk.type("show")
+    talk.type("i have no track bar")
+    assert "Not here, or not to be touched: left end of the track bar" in talk.type("show")
