@@ -139,6 +139,11 @@ def is_known_word(state: TalkState, text: str) -> bool:
     return bool(text.strip()) and lookup.explain(text, state.bench.knowledge) is not None
 
 
+def is_asked(text: str) -> bool:
+    """Whether a line begins as a question does: what, how, where, why."""
+    return _ASKED.match(" ".join(text.lower().split())) is not None
+
+
 def suggest(state: TalkState, text: str) -> list[Block]:
     """Ask whether a line was meant for a command; a yes then does it."""
     meant = nearest_verb(text)
@@ -156,7 +161,7 @@ def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -
         return [Line(f"{quoted(text)} alone says nothing of what the car does. {sayings.TELLS.format(text.strip())}")]
     if any(letter.isdigit() for letter in text) and (change := _own_change(state, text)):
         return change
-    return suggest(state, text) or [
+    return ([] if is_asked(text) else suggest(state, text)) or [
         Line(f"I cannot make out {quoted(text)}."),
         Line(f"Say what the car does, such as: {sayings.EXAMPLES}. Type help for the commands."),
     ]

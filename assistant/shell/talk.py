@@ -47,7 +47,7 @@ from assistant.shell.dialogs import (
     offer_to_go_on,
 )
 from assistant.shell.going_on import KeptSteps, after_offer, turn_down
-from assistant.shell.hear import QuestionDialog, answer_question, begins_anew, is_known_word, not_understood
+from assistant.shell.hear import QuestionDialog, answer_question, begins_anew, is_asked, is_known_word, not_understood
 from assistant.shell.keep import prints_of
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.told import split_told, tell
@@ -275,7 +275,8 @@ class Conversation:
         """Take a line as what the car does."""
         state = self.state
         begun = state.begin(text)
-        if state.session is not None and not begun.stop and is_no_complaint(text):
+        is_question = is_no_complaint(text) or (is_asked(text) and not begun.reading.readable)
+        if state.session is not None and not begun.stop and is_question:
             return not_understood(state, text)
         if begun.stop or begun.reading.readable:
             return self._begin(begun)

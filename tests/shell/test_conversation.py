@@ -1067,3 +1067,15 @@ def test_a_word_of_how_the_car_is_is_taken_for_no_misspelled_command(talk):
     said = talk.type("fine")
     assert "'fine' is none of the answers" in said
     assert "did you mean" not in said
+
+
+@pytest.mark.parametrize(
+    "asked", ["where is the jack bolt", "what is stager", "how do i polish the hood", "why brackets"]
+)
+def test_a_question_that_is_not_known_asks_and_wipes_nothing(talk, asked):
+    talk.type("loose off late", "1", "enough")
+    advice = talk.state.advice
+    said = talk.type(asked)
+    assert said.startswith("I cannot make out")
+    assert talk.state.advice is advice
+    assert talk.state.session.text == "loose off late"
