@@ -106,7 +106,6 @@ class Forecast:
     laps: tuple[float, ...]
     balance_line: Mapping[str, tuple[float, ...]]
     wear_line: Mapping[str, tuple[float, ...]]
-    lap_line: tuple[float, ...]
     rpm_max: float
     rpm_min: float
     limiter_s: float
@@ -158,7 +157,6 @@ class Batch:
     useful_share: Array
     lock_share: Array
     lines: Array
-    times: Array
     revs: Array
     limiter: Array
     steady: NDArray[np.bool_]
@@ -192,7 +190,6 @@ def read_batch(run: DrivenRun, air: float) -> Batch:
         useful_share=of_ends(run.attitude.useful_share),
         lock_share=of_ends(run.attitude.lock_share),
         lines=(run.balance * weights).sum(axis=2).swapaxes(0, 1),
-        times=lap.time,
         revs=np.stack([lap.rpm_max.max(axis=0), lap.rpm_min.min(axis=0)]),
         limiter=np.trapezoid(lap.limiter, laps, axis=0) / laps[-1],
         steady=np.asarray(run.limit.steady.all(axis=(0, 1, 2))),
@@ -227,7 +224,6 @@ def read_forecast(model: Model, batch: Batch, index: int) -> Forecast:
         laps=tuple(batch.laps.tolist()),
         balance_line={phase: tuple(line) for phase, line in zip(PHASES, batch.lines[..., index].tolist(), strict=True)},
         wear_line={corner: tuple(line) for corner, line in zip(CORNERS, wear.tolist(), strict=True)},
-        lap_line=tuple(batch.times[:, index].tolist()),
         rpm_max=rpm_max,
         rpm_min=rpm_min,
         limiter_s=float(batch.limiter[index]),

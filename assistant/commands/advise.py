@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 
 from assistant.advice import offers
 from assistant.belief.model import read_model
-from assistant.commands.runner import WORKING_OUT, Runner, refused
+from assistant.commands.runner import Runner, refused
 from assistant.diagnosis.session import start
 from assistant.ground.words import count_of
+from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen
 from assistant.pages.advice_words import say_beside
 from assistant.pages.blocks import ALL, Block, Line, apart, lines
@@ -74,7 +75,7 @@ def sheet(options: argparse.Namespace) -> int:
         known, listed = (done.case, done.knowledge, done.session, done.advice), offers_of(done.advice)
         return make_page(*known, listed, system=run.system, against=against)
 
-    page = run.work("Driving the run ahead for the page", make)
+    page = run.work(sayings.DRIVING_FOR_PAGE, make)
     if path is None and not options.json:
         sys.stdout.write(write_page(page, form))
         return done.code
@@ -111,7 +112,7 @@ def advised(run: Runner) -> Advised:
     def weigh() -> Advice:
         return offers.advise(case, knowledge, session, run.believe(case, session.complaint))
 
-    return Advised(case, knowledge, session, run.work(WORKING_OUT, weigh))
+    return Advised(case, knowledge, session, run.work(sayings.WHAT_LEVERS_DO, weigh))
 
 
 def with_answer(session: Session, given: str) -> Session:

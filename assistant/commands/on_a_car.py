@@ -16,9 +16,10 @@ from assistant.car.case import Case, Setup, is_computed
 from assistant.car.files import read_case
 from assistant.car.moves import move_faults, value_of
 from assistant.car.run_log_file import read_run_log
-from assistant.commands.runner import WORKING_OUT, Runner, csv_text, refused
+from assistant.commands.runner import Runner, csv_text, refused
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
+from assistant.pages import sayings
 from assistant.pages.amounts import capital, fault_texts, lever_value, not_legal_words
 from assistant.pages.balance import doubt_blocks, doubts_data
 from assistant.pages.blocks import ALL, BLANK, Block, Line, apart, lines
@@ -56,7 +57,9 @@ def levers(options: argparse.Namespace) -> int:
     everything = options.lever == [ALL]
     wanted = [] if everything else [lever_named(word, knowledge) for word in options.lever]
     some = wanted or None
-    table = run.work(WORKING_OUT, lambda: effect_table(case, run.believe(case), [] if options.severity else some))
+    table = run.work(
+        sayings.WHAT_LEVERS_DO, lambda: effect_table(case, run.believe(case), [] if options.severity else some)
+    )
 
     def screen() -> list[Block]:
         if options.severity:

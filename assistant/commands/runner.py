@@ -38,7 +38,6 @@ if TYPE_CHECKING:
     from assistant.physics.heat_and_wear import Stop
 
 T = TypeVar("T")
-WORKING_OUT = "Working out what every lever does on this car"
 COMMAND_LINE = "command line"
 FORMAT = 1
 """Edition of the contract: a key that goes or means something else makes it the next one; a new key does not."""

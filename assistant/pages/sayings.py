@@ -25,6 +25,9 @@ STILL_THERE = "The talk from before is kept; the next talk about this car offers
 
 NO_FIT = "no run log fitted"
 WHAT_LEVERS_DO = "Working out what every lever does on this car"
+WEIGHING_CARS = "Weighing plausible cars"
+DRIVING_FOR_PAGE = "Driving the run ahead for the page"
+"""What is being worked on, for who waits."""
 
 # the questions and the list
 
@@ -37,7 +40,7 @@ NO_SETUP = "That is no change of the setup: do it, run, and say what the car doe
 AT_STOP = ("It is mended.", "That is not what I meant: nothing is broken.")
 """What may be said of a sign of danger that was read in the words."""
 NO_MORE_TO_ASK = "There is nothing more to ask that would tell the causes apart."
-EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
+SAY_WHAT = "Say what the car does, such as: loose off, pushes in the middle, loose on long runs, tight in, snaps."
 
 # what is heard
 

@@ -77,7 +77,7 @@ def is_odd(state: TalkState, word: ChangeWord) -> bool:
     told = bench.memory.told[-1]
     belief = bench.belief(session.complaint)
     felt = felt_of(_spoken_of(told.complaint.cells, word), told.setup, bench.case.setup, word.share, word.off)
-    return bench.work("Weighing plausible cars", lambda: surprises(belief, felt))
+    return bench.work(sayings.WEIGHING_CARS, lambda: surprises(belief, felt))
 
 
 def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = True) -> list[Block]:

@@ -201,7 +201,7 @@ class Bench:
     def belief(self, complaint: Complaint | None) -> Belief:
         """Believe what was said and measured, before the last change and since; None takes the case's own words."""
         wait_for(self._garage_promise(), "Driving plausible cars", self.progress)
-        return wait_for(self._begin_to_believe(complaint), "Weighing plausible cars", self.progress)
+        return wait_for(self._begin_to_believe(complaint), sayings.WEIGHING_CARS, self.progress)
 
     def believe_again(self, session: Session) -> None:
         """Believe what a list was worked out for when its talk is typed once more: cars are drawn in the same order."""
@@ -238,11 +238,11 @@ class Bench:
     def picture(self, complaint: Complaint | None) -> Picture:
         """Where the car is believed to stand with the setup on it."""
         belief = self.belief(complaint)
-        return self.work("Weighing plausible cars", lambda: read_picture(belief))
+        return self.work(sayings.WEIGHING_CARS, lambda: read_picture(belief))
 
     def compare(self, advice: Advice, offer: Remedy, case: Case) -> tuple[Picture, Picture, Picture]:
         """Where the car of a list is believed to stand, where with an offer of it made, and what that changes."""
-        return self.work("Weighing plausible cars", lambda: compare_offer(advice, offer, case, self.knowledge))
+        return self.work(sayings.WEIGHING_CARS, lambda: compare_offer(advice, offer, case, self.knowledge))
 
     def weigh(self, setup: Setup, complaint: Complaint | None) -> WeighedChange:
         """Say what another setup does to the complaint, what it costs, and where the car stands before and after."""
@@ -255,7 +255,7 @@ class Bench:
             run = None if belief.gate_is_shut else read_run(belief, effect)
             return WeighedChange(verdict, run, read_picture(belief), *read_after(belief, changes))
 
-        return self.work("Weighing plausible cars", compare)
+        return self.work(sayings.WEIGHING_CARS, compare)
 
     def _told_with(self, complaint: Complaint | None) -> tuple[Told, ...]:
         """What was said, each of its setup; words that were said before a change are those of the car before it."""
@@ -285,7 +285,7 @@ class Bench:
         if session.stop or not session.complaint.cells:
             return session.causes
         belief = self.belief(session.complaint)
-        return self.work("Weighing plausible cars", lambda: offers.reckon(session, belief).causes)
+        return self.work(sayings.WEIGHING_CARS, lambda: offers.reckon(session, belief).causes)
 
     def work(self, says: str, task: Callable[[], T]) -> T:
         """Do something that may take a while, behind the prompt, so that it can be stopped; says so when it does."""

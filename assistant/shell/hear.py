@@ -163,7 +163,7 @@ def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -
         return change
     return ([] if is_asked(text) else suggest(state, text)) or [
         Line(f"I cannot make out {quoted(text)}."),
-        Line(f"Say what the car does, such as: {sayings.EXAMPLES}. Type help for the commands."),
+        Line(f"{sayings.SAY_WHAT} Type help for the commands."),
     ]
 
 

@@ -233,7 +233,7 @@ def what_can_be_typed(state: TalkState) -> str:
             "Type why, try or make with a number, more for other remedies, ask for more questions, sheet for a page to "
             "hand on, or what the car does now."
         )
-    return f"Say what the car does, such as: {sayings.EXAMPLES}."
+    return sayings.SAY_WHAT
 
 
 def question_explained(state: TalkState) -> list[Block]:

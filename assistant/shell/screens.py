@@ -314,7 +314,7 @@ def sheet(state: TalkState, rest: str) -> list[Block]:
         path = Path(rest.strip("\"'")).expanduser() if rest else _free_name(state)
         known, listed, felt = (bench.case, bench.knowledge, session, advice), offers_of(advice), _felt(state)
         bench.work(
-            "Driving the run ahead for the page",
+            sayings.DRIVING_FOR_PAGE,
             lambda: write_sheet(path, lambda: make_page(*known, listed, system=state.system, made=made, felt=felt)),
         )
     except BadInput as mistake:
