@@ -88,7 +88,7 @@ def _corner_keys(group: str) -> tuple[Key, ...]:
 
 _CAR = {one.field: one for one in CAR_KEYS}
 _BANK = next(one for one in END_KEYS if one.field == "bank")
-TRACK_BAR = ("track_bar_left", "track_bar_right")
+TRACK_BAR = ("track_bar",)
 KINDS_OF_CAR = (
     KindOfThing("full-bodied car, solid rear axle with a track bar", also=("late", "model", "stock")),
     KindOfThing(

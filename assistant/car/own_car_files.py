@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import Any
 
 from assistant.car.car import Car, End, Track
-from assistant.car.case import Case, LeverLimit, Rulebook, Setup
+from assistant.car.case import Case, LeverLimit, NotHere, Rulebook, Setup
 from assistant.car.file_keys import REFERENCES
 from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
@@ -112,9 +112,8 @@ def _track(demo: Track, name: str, said: CarAnswer | None) -> Track:
 
 
 def _rulebook(demo: Rulebook, name: str, setup: Setup, left_out: Collection[str]) -> Rulebook:
-    has = {lever: limit for lever, limit in demo.limits.items() if lever not in left_out}
-    limits = {lever: _widen(limit, setup.values[lever], lever) for lever, limit in has.items()}
-    return Rulebook(f"{name}-rules", limits)
+    limits = {lever: _widen(limit, setup.values[lever], lever) for lever, limit in demo.limits.items()}
+    return Rulebook(f"{name}-rules", limits, tuple(map(NotHere, left_out)))
 
 
 def _widen(limit: LeverLimit, value: float, lever: str) -> LeverLimit:

@@ -217,7 +217,8 @@ def test_a_name_and_five_questions_describe_a_car(talk, tmp_path):
     assert case.setup.values["pressure_rf"] == pytest.approx(28 * 6894.757, rel=1e-4)
     assert {"cross_weight", "spring_rr"} <= case.setup.guessed
     assert case.car.mass == pytest.approx(3400 * 0.45359237)
-    assert "track_bar_right" not in case.rulebook.limits
+    assert case.rulebook.out("track_bar_right") is not None
+    assert "not here, or not to be touched" in talk.type("made track bar right 10")
 
 
 def test_dirt_and_another_rear_end_are_said_to_be_outside(talk):
