@@ -133,14 +133,18 @@ def read_after(belief: Belief, effect: Effect, name: str) -> After:
 
 def change_life(belief: Belief, effect: Effect) -> Array:
     """Change of the laps until the first tire is used up, on each car."""
-    before = np.stack([belief.along(name) for name in COSTLY[:-1]], axis=1)
-    moved = np.stack([effect.along(name) for name in COSTLY[:-1]], axis=1)
-    return first_life(belief.knots, before + moved) - first_life(belief.knots, before)
+    before = wear_of(belief)
+    return first_life(belief.knots, before + wear_of(effect)) - first_life(belief.knots, before)
+
+
+def wear_of(run: Belief | Effect) -> Array:
+    """Wear of every tire along the run, or what a change makes more of it, (laps, corners, cars)."""
+    return np.stack([run.along(name) for name in COSTLY[:-1]], axis=1)
 
 
 def find_first(belief: Belief) -> tuple[str, ...]:
     """Find which tire is used up first, as the car is; ask for it with `Belief.once`."""
-    wear = np.stack([belief.along(name)[-1] for name in COSTLY[:-1]])
+    wear = wear_of(belief)[-1]
     shares = {corner: belief.mean((wear.argmax(axis=0) == at).astype(float)) for at, corner in enumerate(CORNERS)}
     return tuple(sorted((one for one in CORNERS if shares[one] >= ONE_OF), key=lambda one: -shares[one]))
 
