@@ -1,7 +1,7 @@
 """How often the advice is right on cases others wrote: python -m tests.diagnosis [HALF] [--entries].
 
-Totals of each sixty, or of one. --entries lists every case of a sixty to build on (building, practice, claim); of the
-others nobody is shown more than totals, so that they stay judges.
+Totals of each sixty, or of one. --entries lists every case of a sixty to build on (building, practice, claim, proof);
+of the others nobody is shown more than totals, so that they stay judges.
 """
 
 import argparse
@@ -12,8 +12,8 @@ from tests.diagnosis.program import Played
 from tests.diagnosis.score import play_all, tally, verdicts
 from tests.diagnosis.vignettes import Offer, read_half
 
-TO_BUILD_ON = ("building", "practice", "claim")
-HALVES = (*TO_BUILD_ON, "judging", "further", "proof")
+TO_BUILD_ON = ("building", "practice", "claim", "proof")
+HALVES = (*TO_BUILD_ON, "judging", "further")
 
 
 def table(ways: Mapping[str, Sequence[Played]]) -> list[str]:
