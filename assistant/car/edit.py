@@ -16,7 +16,7 @@ from assistant.car.case import Setup, kind_of
 from assistant.car.file_keys import LAP_TIME_KEY, LAPS_KEY, MEASURED_KEYS, OWN_LEVERS, TREAD_KEY
 from assistant.car.files import newer_name, system_of
 from assistant.car.keys import write_key, write_value
-from assistant.car.lever_rows import ROW_OF, path_of, rows_of_setup
+from assistant.car.lever_rows import ROW_OF
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System
 from assistant.ground.yaml_file import parse_yaml
@@ -45,14 +45,13 @@ def put_setup(text: str, levers: Sequence[str], setup: Setup) -> str | None:
     document = parse_yaml(text, "the setup", spelled=newer_name)
     spelled = dict(zip(document.places, parse_yaml(text, "the setup").places, strict=True))
     system = system_of(document)
-    rows = rows_of_setup(document.data)
     values: dict[Path, Written] = {}
     for lever in levers:
         value = setup.values[lever]
         if lever in setup.own:
             values[OWN_LEVERS, lever] = write_value(value, kind_of(lever, setup), system)
             continue
-        path = path_of(lever, rows)
+        path = ROW_OF[lever].path
         if path not in spelled:
             return None
         values[tuple(map(str, spelled[path]))] = write_key(ROW_OF[lever], value, system, guessed=lever in setup.guessed)

@@ -17,7 +17,7 @@ from typing import TypeVar
 from assistant.car.car import Car, Shares, Tire, Track, corner_loads, lifted_corners
 from assistant.car.case import Case, Fit, Rulebook, Setup, put_fit
 from assistant.car.file_keys import GEAR, NOT_HERE, POWER
-from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
+from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF, SETUP_KEYS, SHARES, rows_of_setup
 from assistant.car.moves import unfit_parts
 from assistant.car.records import (
     look_up,
@@ -29,7 +29,6 @@ from assistant.car.records import (
     make_tire,
     make_track,
     model_of,
-    weight_rows,
 )
 from assistant.ground.folders import CASE_FILE, DEMO_CASES, demo_folder, is_file, is_folder, own_cars, slug, user_folder
 from assistant.ground.names import CORNERS
@@ -45,10 +44,9 @@ OLDER_NAMES = {
     "damper ratio": "shock ratio",
     "damper base": "shock base",
     "off the centreline": "off the centerline",
-    "front bar preload": "bar screw",
     "roll centre": "roll center",
 }
-"""The older spelling of a name to the newer one. Blocks of levers by the kind of work are in `lever_rows`."""
+"""The older spelling of a name to the newer one."""
 FREE_BLOCKS = ("answers", "own levers")
 """Blocks whose names are the user's own affair."""
 T = TypeVar("T")
@@ -92,20 +90,18 @@ def read_track(path: Path | str) -> Track:
 
 def read_rulebook(path: Path | str) -> Rulebook:
     """Read a rulebook file."""
-    document = read_kind("rulebook", path)
-    rows = rows_of_rulebook(document.data)
-    model = build(model_of("rulebook", rows), document, system_of(document))
-    return make_rulebook(model, rows)
+    return make_rulebook(_open("rulebook", path)[1])
 
 
 def read_setup(path: Path | str, car: Car | None = None) -> Setup:
     """Read a setup file; with a car, check that the two fit."""
     document = read_kind("setup", path)
     rows = rows_of_setup(document.data)
-    refuse(_check_scales(document, rows))
+    if rows is not SETUP_KEYS:
+        refuse(_check_scales(document))
     model = build(model_of("setup", rows), document, system_of(document))
     setup = make_setup(model, rows)
-    refuse(check_setup(document, setup, model, car, rows))
+    refuse(check_setup(document, setup, model, car))
     meant = look_up(model, ("car",))
     if car is not None and meant and meant != car.name:
         says = f"this setup is for the car '{meant}', the case uses '{car.name}'"
@@ -217,15 +213,12 @@ def system_of(document: Document) -> System:
     return "si" if isinstance(document.data, dict) and document.data.get("units") == "si" else "trade"
 
 
-def _check_scales(document: Document, rows: Rows) -> Iterator[Problem]:
-    """Find shares in a file that gives corner weights too."""
-    if path_of(SHARES[0], rows):
-        return
-    for row in (row for row in SETUP_KEYS if row.field in SHARES):
-        for path in (row.path, row.older):
-            if path in document.keys:
-                says = f"the scales are given both as corner weights and as '{path[-1]}'"
-                yield document.problem(path, says, "keep the four corner weights, or the three shares", key=True)
+def _check_scales(document: Document) -> Iterator[Problem]:
+    """Find shares in a file that gives corner weights."""
+    for path in (ROW_OF[lever].path for lever in SHARES):
+        if path in document.keys:
+            says = f"the scales are given both as corner weights and as '{path[-1]}'"
+            yield document.problem(path, says, "keep the four corner weights, or the three shares", key=True)
 
 
 def check_car(document: Document, car: Car) -> Iterator[Problem]:
@@ -258,13 +251,13 @@ def check_track(document: Document, track: Track) -> Iterator[Problem]:
             yield document.problem(("ends", at, "end"), f"two ends are called '{name}'", "give each its own name")
 
 
-def check_setup(document: Document, setup: Setup, model: object, car: Car | None, rows: Rows) -> Iterator[Problem]:
+def check_setup(document: Document, setup: Setup, model: object, car: Car | None) -> Iterator[Problem]:
     """Find scales that lift a wheel at rest or do not weigh this car, and parts this car cannot take."""
-    place = path_of("cross_weight", rows)
+    place = ROW_OF["cross_weight"].path
     shares = Shares(*(setup.values[lever] for lever in SHARES))
-    if weights := weight_rows(rows):
-        place = weights[0].path
-        total = sum(look_up(model, row.path).value for row in weights)
+    if look_up(model, CORNER_WEIGHT_KEYS[0].path) is not None:
+        place = CORNER_WEIGHT_KEYS[0].path
+        total = sum(look_up(model, row.path).value for row in CORNER_WEIGHT_KEYS)
         if car is not None and abs(total / car.mass - 1) > WEIGHT_SLACK:
             says = f"the four scales add up to {show(total, 'mass')}, the car file says {show(car.mass, 'mass')}"
             yield document.problem(
@@ -280,7 +273,7 @@ def check_setup(document: Document, setup: Setup, model: object, car: Car | None
     if car is None:
         return
     for lever, says, hint in unfit_parts(setup, car):
-        yield document.problem(path_of(lever, rows), says, hint)
+        yield document.problem(ROW_OF[lever].path, says, hint)
 
 
 def refuse(problems: Iterable[Problem]) -> None:

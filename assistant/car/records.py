@@ -93,15 +93,12 @@ class LimitModel(Block):
 
 @lru_cache
 def model_of(file_kind: str, rows: Rows = SETUP_KEYS) -> type[Block]:
-    """Give the model of a file: car, tire, track, rulebook, setup, case or fit.
-
-    rows: those a setup or a rulebook is written by.
-    """
+    """Give the model of a file: car, tire, track, rulebook, setup, case or fit. rows: those a setup is written by."""
     trees: dict[str, Callable[[], Tree]] = {
         "car": _car,
         "tire": partial(_tree, file_keys.TIRE_KEYS),
         "track": _track,
-        "rulebook": partial(_rulebook, rows),
+        "rulebook": _rulebook,
         "setup": partial(_setup, rows),
         "case": _case,
         "fit": _fit,
@@ -188,9 +185,9 @@ def _setup(rows: Rows) -> Tree:
     return {"car": (str, ""), **_tree(rows), file_keys.OWN_LEVERS: own}
 
 
-def _rulebook(rows: Rows) -> Tree:
+def _rulebook() -> Tree:
     top: Tree = {}
-    for row in rows:
+    for row in SETUP_KEYS:
         limit = (Annotated[LimitModel, PlainValidator(partial(_read_limit, row))], None)
         for path in limit_paths(row):
             _hang(top, path, limit)
@@ -299,10 +296,10 @@ def make_track(model: object) -> Track:
     return Track(name=look_up(model, ("track",)), ends=tuple(ends), **values, guessed=guessed)
 
 
-def make_rulebook(model: object, rows: Rows) -> Rulebook:
-    """Make the rulebook of a checked file, written by these rows."""
+def make_rulebook(model: object) -> Rulebook:
+    """Make the rulebook of a checked file."""
     limits = {}
-    for row in rows:
+    for row in SETUP_KEYS:
         found = next((limit for path in limit_paths(row) if (limit := look_up(model, path)) is not None), None)
         if found is not None:
             limits[row.field] = found
@@ -312,7 +309,7 @@ def make_rulebook(model: object, rows: Rows) -> Rulebook:
 def make_setup(model: object, rows: Rows) -> Setup:
     """Make the setup of a checked file, written by these rows; corner weights become shares."""
     values, guessed = collect(model, rows)
-    if weight_rows(rows):
+    if rows is not SETUP_KEYS:
         fields = [one.field for one in CORNER_WEIGHT_KEYS]
         shares = shares_of(_four([values.pop(field) for field in fields]))
         scales = {"nose_weight": shares.nose, "left_weight": shares.left, "cross_weight": shares.cross}
@@ -322,12 +319,6 @@ def make_setup(model: object, rows: Rows) -> Setup:
     ordered = {lever: values[lever] for lever in LEVERS if lever in values}
     stated = {lever: str(value) for lever, value in look_up(model, (file_keys.OWN_LEVERS,)).items()}
     return Setup(name=look_up(model, ("setup",)), values=ordered, guessed=guessed, stated_own=stated)
-
-
-def weight_rows(rows: Rows) -> Rows:
-    """Pick the rows of the corner weights; empty when a file has shares."""
-    fields = {row.field for row in CORNER_WEIGHT_KEYS}
-    return tuple(row for row in rows if row.field in fields)
 
 
 def make_measured(model: object, fuel_density: float, steering_box: float) -> Measured:

@@ -62,17 +62,3 @@ def complaints(reader, path) -> list[str]:
 
 def _row(problem) -> str:
     return problem.row.split(":")[0].strip(" -\t") or "-"
-
-
-def written_by_work(rows, values):
-    """Write a setup or a rulebook as older files are, by the kind of work."""
-    blocks = {}
-    for row in rows:
-        *blocks_of, word = row.older
-        blocks.setdefault(tuple(blocks_of), {})[word] = values[row.field]
-    lines = []
-    for (block, *inner), found in sorted(blocks.items()):
-        lines += [f"{block}:"] if f"{block}:" not in lines else []
-        lines += [f"  {one}:" for one in inner]
-        lines += [f"{'    ' if inner else '  '}{word}: {value}" for word, value in found.items()]
-    return "\n".join(lines)

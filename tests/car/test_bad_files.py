@@ -435,12 +435,12 @@ def test_a_folder_is_not_a_case(tmp_path):
 
 
 def test_a_problem_says_file_line_and_column_and_points_at_the_value(tmp_path):
-    path = written(tmp_path, "setup: short\nsprings:\n  rr: 225 psi\n")
+    path = written(tmp_path, "setup: short\nright rear:\n  spring: 225 psi\n")
     with pytest.raises(BadInput) as bad:
         read_setup(path)
-    found = next(one for one in bad.value.problems if one.says.startswith("'rr'"))
+    found = next(one for one in bad.value.problems if one.says.startswith("'spring'"))
     assert found.text() == (
-        f"{path}:3:7: 'rr': psi is a pressure, a spring rate is wanted\n"
-        "      rr: 225 psi\n"
-        "          ^ for example lb/in or N/mm"
+        f"{path}:3:11: 'spring': psi is a pressure, a spring rate is wanted\n"
+        "      spring: 225 psi\n"
+        "              ^ for example lb/in or N/mm"
     )

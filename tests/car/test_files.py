@@ -8,12 +8,10 @@ import pytest
 
 from assistant.car.case import Measured
 from assistant.car.files import find_case, kind_of, read_car, read_case, read_rulebook, read_setup
-from assistant.car.keys import bound, write_key
-from assistant.car.lever_rows import SETUP_BY_WEIGHTS, SETUP_KEYS
 from assistant.ground.folders import demo_folder
 from assistant.ground.problems import BadInput
 from assistant.ground.units import from_unit
-from tests.car.samples import changed, complaints, demo_text, written, written_by_work
+from tests.car.samples import changed, complaints, demo_text, written
 
 
 def test_values_arrive_in_si_units():
@@ -122,14 +120,14 @@ def test_a_name_of_digits_stays_as_it_was_written(tmp_path):
 
 
 def test_a_lever_the_rulebook_leaves_out_has_no_limit(tmp_path):
-    text = "rulebook: short\nair:\n  rr: {from: 16 psi, to: 30 psi, step: 1/2 psi, when: pit stop}\n"
+    text = "rulebook: short\nright rear:\n  air: {from: 16 psi, to: 30 psi, step: 1/2 psi, when: pit stop}\n"
     rulebook = read_rulebook(written(tmp_path, text))
     assert set(rulebook.limits) == {"pressure_rr"}
     assert rulebook.limits["pressure_rr"].step == pytest.approx(from_unit(0.5, "psi"))
 
 
 def test_parts_are_sorted_whatever_order_they_are_written_in(tmp_path):
-    text = "rulebook: short\nsprings:\n  rr: {parts: [250 lb/in, 200 lb/in, 225 lb/in]}\n"
+    text = "rulebook: short\nright rear:\n  spring: {parts: [250 lb/in, 200 lb/in, 225 lb/in]}\n"
     limit = read_rulebook(written(tmp_path, text)).limits["spring_rr"]
     assert limit.parts == tuple(sorted(limit.parts))
     assert limit.when == "shop"
@@ -152,32 +150,6 @@ def test_a_missing_file_is_a_problem_and_not_a_traceback(tmp_path):
     with pytest.raises(BadInput) as bad:
         read_car(tmp_path / "no.yaml")
     assert bad.value.problems[0].says == "there is no such file"
-
-
-@pytest.mark.parametrize("name", ["demo", "demo-tight", "demo-snap"])
-def test_a_setup_written_by_the_kind_of_work_is_read_the_same(tmp_path, name):
-    setup = read_case(name).setup
-    values = {row.field: write_key(row, setup.values[row.field], "trade") for row in SETUP_KEYS}
-    text = f"setup: {setup.name}\n{written_by_work(SETUP_KEYS, values)}\n"
-    assert "springs:\n  lf: 350 lb/in" in text
-    assert read_setup(written(tmp_path, text)).values == pytest.approx(dict(setup.values))
-
-
-def test_a_setup_written_by_the_kind_of_work_may_hold_corner_weights_and_its_mistakes_are_told_there(tmp_path):
-    values = {row.field: write_key(row, bound(row, row.low), "trade") for row in SETUP_BY_WEIGHTS}
-    values |= {"scale_lf": "710 lb", "scale_rf": "695 lb", "scale_lr": "655 lb", "scale_rr": "640 lb"}
-    text = f"setup: old\n{written_by_work(SETUP_BY_WEIGHTS, values)}\n"
-    assert read_setup(written(tmp_path, text)).values["nose_weight"] == pytest.approx(0.5204, abs=5e-5)
-    assert complaints(read_setup, written(tmp_path, text.replace("  lf: 20 lb/in", "  lf: 20 psi"))) == [
-        "lf: 'lf': psi is a pressure, a spring rate is wanted / for example lb/in or N/mm"
-    ]
-
-
-def test_a_rulebook_written_by_the_kind_of_work_has_one_limit_for_all_shocks(tmp_path):
-    bump = "shocks:\n  bump: {from: 0 clicks, to: 12 clicks, step: 1 click}\n"
-    text = f"rulebook: old\n{bump}air:\n  rr: {{parts: [20 psi]}}\n"
-    rules = read_rulebook(written(tmp_path, text))
-    assert set(rules.limits) == {"bump_lf", "bump_rf", "bump_lr", "bump_rr", "pressure_rr"}
 
 
 def test_a_limit_for_every_corner_gives_way_to_that_of_one(tmp_path):

@@ -15,7 +15,7 @@ from assistant.car.file_keys import (
     TRACK_KEYS,
 )
 from assistant.car.keys import bound, read_key, write_key
-from assistant.car.lever_rows import LEVER_ROWS, LEVERS, PLACES, SETUP_BY_WEIGHTS, SETUP_KEYS, WORK, lever_name
+from assistant.car.lever_rows import LEVER_ROWS, LEVERS, PLACES, SETUP_KEYS, WORK, lever_name
 from assistant.ground.quantities import QUANTITIES
 from tests.car.samples import TABLES
 
@@ -54,11 +54,6 @@ def test_every_row_has_a_kind_a_place_and_its_work_and_the_rows_go_round_the_car
     places = [PLACES.index(row.place) for row in LEVER_ROWS]
     assert places == sorted(places)
     assert [row.field for row in LEVER_ROWS if row not in SETUP_KEYS] == ["track_bar"]
-
-
-def test_no_place_in_an_older_file_is_that_of_two_levers():
-    paths = [row.older for row in SETUP_BY_WEIGHTS]
-    assert len(set(paths)) == len(paths)
 
 
 def test_levers_are_named_as_people_name_them():

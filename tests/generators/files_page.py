@@ -64,8 +64,7 @@ _SETUP = """
 
 The car corner by corner, then its front, its rear and its middle; a corner may stand in one line:
 `left front: {spring: 350 lb/in, compression: 4 clicks, rebound: 6 clicks, air: 16 psi, camber: 2 1/2 deg}`.
-`car` names the car the setup is for, and may be left out. Older files, by kind of work (`springs: {lf: ...}`),
-are read too.
+`car` names the car the setup is for, and may be left out.
 
 """
 _RULEBOOK = """

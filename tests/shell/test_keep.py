@@ -4,14 +4,11 @@ import pytest
 
 from assistant.car.case import OwnLever
 from assistant.car.files import read_case, read_setup
-from assistant.car.keys import write_key
-from assistant.car.lever_rows import SETUP_KEYS
 from assistant.car.moves import with_step, with_value
 from assistant.car.write import starter
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.notebook.cars import is_own
 from assistant.shell.keep import edit_setup_file, keep_setup
-from tests.car.samples import written_by_work
 
 
 @pytest.fixture
@@ -68,15 +65,12 @@ def test_a_value_that_is_not_in_the_file_is_not_forced_into_it(own, tmp_path):
 
 def test_a_setup_with_names_as_they_were_spelled_once_is_edited_and_keeps_them(own, tmp_path):
     path = tmp_path / "setup.yaml"
-    values = {row.field: write_key(row, own.setup.values[row.field], "trade") for row in SETUP_KEYS}
-    text = f"setup: mine\n{written_by_work(SETUP_KEYS, values)}\n"
-    path.write_text(text.replace("\nshocks:", "\ndampers:").replace("bar screw:", "front bar preload:"))
+    path.write_text(path.read_text().replace("roll center:", "roll centre:"))
     case = read_case(tmp_path / "case.yaml")
-    there = moved(case, "rebound_lf", "bar_screw")
+    there = moved(case, "rebound_lf", "front_roll_center")
     assert edit_setup_file(case, there) == path
     assert read_setup(path).values == pytest.approx(dict(there.values))
-    assert "\ndampers:" in path.read_text()
-    assert "  front bar preload: " in path.read_text()
+    assert "  roll centre: " in path.read_text()
 
 
 def test_what_was_saved_and_where_is_said(own, tmp_path):
