@@ -15,8 +15,8 @@ from assistant.cli import BAD_INPUT, BROKEN, DONE, LEFT, main
 from assistant.commands import BANNER
 from assistant.commands.new import new_files, write_new
 from assistant.commands.table import COMMANDS, COMMON, LAST, read_arguments
+from assistant.notebook.book import Notebook
 from assistant.notebook.cars import find_car, remember_file
-from assistant.notebook.older_talks import open_notebook
 from tests.generators.commands_page import commands_page
 from tests.test_structure import MODULES, imports_of
 
@@ -129,7 +129,7 @@ def test_a_car_of_ones_own_is_opened_by_its_name_wherever_a_case_is_wanted(tmp_p
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path))
     write_new(new_files("case", "car 7", tmp_path / "car-7", "trade"))
     case = str(tmp_path / "car-7" / "case.yaml")
-    remember_file(book := open_notebook(), find_car(book, case), Path(case))
+    remember_file(book := Notebook(), find_car(book, case), Path(case))
     assert (read_arguments(["Car 7"]).command, read_arguments(["car", "7"]).case) == ("talk", "car 7")
     assert read_arguments(["levers", LAST]).case == "car-7"
     assert read_case("Car 7").file == read_case(tmp_path / "car-7").file == case

@@ -10,7 +10,6 @@ from assistant.commands.runner import Runner, csv_text, refused
 from assistant.ground.words import did_you_mean
 from assistant.notebook.book import KINDS, TOLD, Entry, Notebook
 from assistant.notebook.cars import all_cars, find_car
-from assistant.notebook.older_talks import open_notebook
 from assistant.pages import notebook as pages
 from assistant.pages.blocks import Block, lines
 from assistant.shell.begin import warnings
@@ -23,7 +22,7 @@ HEAD = ("id", "when", "car", "kind", "text", "taken back", "data")
 
 def notebook(options: argparse.Namespace) -> int:
     """Answer one call of the command. Raises BadInput."""
-    run, book = Runner(options), open_notebook()
+    run, book = Runner(options), Notebook()
     if options.take_back:
         return take_back(run, book, entry_at(book, options.take_back))
     words = " ".join(options.word)
@@ -41,7 +40,7 @@ def notebook(options: argparse.Namespace) -> int:
 
 def cars(options: argparse.Namespace) -> int:
     """List the user's own cars, the one used last first."""
-    found = all_cars(open_notebook())
+    found = all_cars(Notebook())
     data = [{"name": car.name, "file": car.file} for car in found]
     Runner(options).answer(lambda: pages.cars_screen(found, "halfturn"), lambda: {"cars": data})
     return 0

@@ -321,10 +321,10 @@ def read_arguments(argv: Sequence[str]) -> argparse.Namespace:
     if extra:
         raise BadInput([_unknown(word, options.command or "talk") for word in extra])
     if getattr(options, "case", None) == LAST:
+        from assistant.notebook.book import Notebook  # noqa: PLC0415 - same
         from assistant.notebook.cars import last_case  # noqa: PLC0415 - sqlite, which most words do without
-        from assistant.notebook.older_talks import open_notebook  # noqa: PLC0415 - same
 
-        options.case = last_case(open_notebook())
+        options.case = last_case(Notebook())
     return options
 
 

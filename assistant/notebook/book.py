@@ -15,7 +15,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from assistant.notebook.store import SetAside, Statement, Store, hold, own_folder, writable_folder
+from assistant.notebook.store import SetAside, Store, hold, own_folder, writable_folder
 
 TYPED, BEGAN, HOLDS = "typed", "began", "holds"
 """Kinds of entries a talk is taken up by: a typed line, the setup it began with, the setup on file by then."""
@@ -106,7 +106,10 @@ class Notebook:
     def add(self, car: str, talk: int, kind: str, text: str, data: Data | None = None) -> int | None:
         """Put an entry on the disk; its number, None when it is not there."""
         now = f"{datetime.now().astimezone():{STAMP}}"
-        return self.store.write(adding(car, talk, now, kind, text, data))
+        values = (car, talk, now, kind, in_utf8(text), json.dumps(data or {}))
+        return self.store.write(
+            ("INSERT INTO entries (car, talk, at, kind, text, data) VALUES (?, ?, ?, ?, ?, ?)", values)
+        )
 
     def take_back(self, entry: int, *, gone: bool = True) -> bool:
         """Mark an entry as taken back, or as told after all; False when that is not on the disk."""
@@ -258,13 +261,6 @@ class Notebook:
 
     def _lock_of(self, talk: int) -> Path | None:
         return None if self.store.folder is None else self.store.folder / f".talk-{talk}.lock"
-
-
-def adding(car: str, talk: int, at: str, kind: str, text: str, data: Data | None) -> Statement:
-    """Say what puts an entry into the database."""
-    columns = "(car, talk, at, kind, text, data)"
-    values = (car, talk, at, kind, in_utf8(text), json.dumps(data or {}))
-    return f"INSERT INTO entries {columns} VALUES (?, ?, ?, ?, ?, ?)", values  # noqa: S608 - our own words
 
 
 def marks(values: Sequence[object]) -> str:

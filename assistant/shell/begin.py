@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from assistant.ground.folders import DEMO_CASES
+from assistant.notebook.book import Notebook
 from assistant.notebook.cars import enter_car, find_car, last_car, remember_file
 from assistant.notebook.felt_entries import felt_before
-from assistant.notebook.older_talks import open_notebook
 from assistant.notebook.record import Record
 from assistant.pages import sayings
 from assistant.pages.terminal import Look, say, say_line
@@ -22,7 +22,6 @@ from assistant.shell.line_mode import LineFrontEnd
 
 if TYPE_CHECKING:
     from assistant.ground.units import System
-    from assistant.notebook.book import Notebook
     from assistant.shell.background import Progress
     from assistant.shell.bench import Bench
     from assistant.shell.talk import Conversation
@@ -39,7 +38,7 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
     def progress(words: str) -> None:
         say_line(words, look, sys.stdout)
 
-    book = open_notebook()
+    book = Notebook()
     last = last_car(book) if case_name is None else None
     name = case_name or (DEMO if last is None else last.file)
     bench = _open_bench(name, packs, progress) if case_name is not None or packs else None

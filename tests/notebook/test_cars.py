@@ -1,6 +1,5 @@
 """Which car a case file is about: moved, copied, read-only, renamed; and talks saved before there was a notebook."""
 
-import json
 import shutil
 
 import pytest
@@ -9,7 +8,6 @@ from assistant.car.files import read_case
 from assistant.car.write import starter
 from assistant.notebook.book import SAID, Notebook
 from assistant.notebook.cars import enter_car, find_car, id_in, last_car, named_in
-from assistant.notebook.older_talks import open_notebook
 
 
 @pytest.fixture
@@ -114,59 +112,3 @@ def test_the_car_used_last_is_the_last_and_one_that_is_gone_is_none(book, own, t
 def test_a_car_is_named_as_its_file_says(own, line):
     own.write_text(f"{line}\n")
     assert named_in(own) == "number 27"
-
-
-HEAD = {"talk": 3, "case": "demo", "began": "25 Nov 12:00"}
-
-
-def older(folder, name, *lines):
-    folder.mkdir(parents=True, exist_ok=True)
-    (folder / name).write_text("".join(f"{json.dumps(line)}\n" for line in lines), encoding="utf-8")
-
-
-def test_talks_saved_before_are_taken_over_once_and_their_files_left(tmp_path, own):
-    talks = tmp_path / "talks"
-    older(talks, "2026-11-25-120000-7.jsonl", HEAD, {"typed": "loose off"}, {"setup": {"stagger": 0.04}, "prints": {}})
-    older(talks, "2026-11-25-130000-7.jsonl", {**HEAD, "case": str(own)}, {"typed": "tight in"}, {"said": "tight in"})
-    older(talks, "2026-11-25-140000-7.jsonl", {**HEAD, "case": "demo-snap"}, {"typed": "snaps"}, {"ended": True})
-    (tmp_path / "last-car.json").write_text(json.dumps({"name": "twenty-seven", "case": str(own)}))
-    before = {path.name: path.read_bytes() for path in talks.iterdir()}
-    book = open_notebook(tmp_path)
-    found = book.last_cut_off("demo")
-    assert (found.typed, found.setup, found.name) == (("loose off",), {"stagger": 0.04}, "2026-11-25-120000-7")
-    assert book.last_cut_off("demo-snap") is None
-    assert last_car(book).name == "twenty-seven"
-    car = enter_car(book, own)
-    assert book.last_cut_off(car).said == "tight in"
-    book.end_talk(found.id)
-    assert open_notebook(tmp_path).last_cut_off("demo") is None
-    assert {path.name: path.read_bytes() for path in talks.iterdir()} == before
-
-
-@pytest.mark.parametrize(
-    "damage",
-    [
-        "[" * 100_000,
-        '{"ended": ' + "[" * 50_000 + "]" * 50_000 + "}",
-        '{"typed": ' + "9" * 5_000 + "}",
-        "\x00\x00\x00",
-        '{"setup": 3}',
-        '{"setup": {"stagger": NaN, "gear": 1e999, "caster_rf": true, "spring_rr": ' + "9" * 400 + "}}",
-        '{"typed": "3',
-    ],
-)
-def test_a_damaged_line_of_such_a_talk_is_left_out_and_the_others_are_taken_over(tmp_path, damage):
-    talks = tmp_path / "talks"
-    older(talks, "2026-11-25-120000-7.jsonl", HEAD, {"typed": "loose off"})
-    with (talks / "2026-11-25-120000-7.jsonl").open("a", encoding="utf-8") as stream:
-        stream.write(damage)
-    found = open_notebook(tmp_path).last_cut_off("demo")
-    assert (found.typed, found.setup) == (("loose off",), {})
-
-
-def test_files_that_are_no_such_talks_are_passed_over(tmp_path):
-    talks = tmp_path / "talks"
-    older(talks, "a.jsonl", [1, 2])
-    older(talks, "b.jsonl", {"talk": 99, "case": "demo"}, {"typed": "loose off"})
-    assert open_notebook(tmp_path).last_cut_off("demo") is None
-    assert not (tmp_path / "notebook.db").exists()
