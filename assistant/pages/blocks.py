@@ -17,7 +17,7 @@ CORNER = ("loads", "steering", "circle", ALL)
 
 @dataclass(frozen=True)
 class Line:
-    """One paragraph. mark: "", heading, act, caution or quiet. lead: a number; what follows hangs under the text."""
+    """One paragraph. mark: heading, act, caution, quiet, quote or "". lead: a number; the rest hangs under the text."""
 
     text: str
     mark: str = ""
@@ -73,13 +73,6 @@ class LineChart:
 
 
 @dataclass(frozen=True)
-class Quote:
-    """What somebody said."""
-
-    text: str
-
-
-@dataclass(frozen=True)
 class Points:
     """A list without an order."""
 
@@ -94,18 +87,35 @@ class Steps:
 
 
 @dataclass(frozen=True)
-class Strong:
-    """A piece of a text that stands out."""
+class Pairs:
+    """Names and what is to be said of each. kind: "asked" for questions with their answers, else ""."""
 
-    text: str
+    rows: tuple[tuple[str, str], ...]
+    kind: str = ""
 
 
 @dataclass(frozen=True)
-class Pairs:
-    """Names and what is to be said of each, in pieces. kind: "asked" for questions with their answers, "setup", ""."""
+class Value:
+    """One value of the setup; note: what is said of it in words (guessed, changed by number 2)."""
 
-    rows: tuple[tuple[str, tuple[str | Strong, ...]], ...]
-    kind: str = ""
+    name: str
+    value: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Group:
+    """The values of one part of the car, in the order of the work."""
+
+    title: str
+    values: tuple[Value, ...]
+
+
+@dataclass(frozen=True)
+class Groups:
+    """A setup; a value of which something is said stands out."""
+
+    groups: tuple[Group, ...]
 
 
 @dataclass(frozen=True)
@@ -116,32 +126,23 @@ class Charts:
 
 
 @dataclass(frozen=True)
-class Item:
-    """One entry of a numbered list: its order in one sentence, and what is said of it."""
-
-    number: int
-    order: str
-    blocks: tuple[PaperBlock, ...]
-
-
-@dataclass(frozen=True)
-class Items:
-    """A numbered list."""
-
-    items: tuple[Item, ...]
-
-
-@dataclass(frozen=True)
 class Section:
-    """A part of a page under its heading; id: its name in the page."""
+    """A part of a page under its heading, or an entry of a numbered list; id: its name in the page, or its number."""
 
     id: str
     title: str
     blocks: Sequence[PaperBlock]
 
 
+@dataclass(frozen=True)
+class Items:
+    """A numbered list."""
+
+    items: tuple[Section, ...]
+
+
 Block = Line | Table | Choices | LineChart
-PaperBlock = Line | Table | Quote | Points | Steps | Pairs | Charts | Items
+PaperBlock = Line | Table | Points | Steps | Pairs | Groups | Charts | Items
 BLANK = Line("")
 
 

@@ -18,7 +18,6 @@ from assistant.car.case import Case
 from assistant.car.files import kind_of, read_case, read_setup
 from assistant.ground.folders import is_file, is_folder, is_there, write_whole
 from assistant.ground.problems import BadInput, Problem
-from assistant.pages.blocks import Strong
 from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, plain
 from assistant.pages.setups import Other
@@ -61,7 +60,6 @@ def template_of(form: Format) -> Template:
         keep_trailing_newline=True,
     )
     templates.filters |= {"kind": lambda block: type(block).__name__, "drawn": draw_chart}
-    templates.tests["strong"] = lambda piece: isinstance(piece, Strong)
     return templates.get_template(name)
 
 

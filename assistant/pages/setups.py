@@ -21,8 +21,8 @@ from assistant.ground.words import count_of
 from assistant.pages.advice import NOT_FELT
 from assistant.pages.amounts import FIXED, NOT_HERE, Levers, capital, lever_value
 from assistant.pages.balance import NOTHING, PERCENT, believed_then_table, change_words
-from assistant.pages.blocks import Block, Line, lines
-from assistant.pages.sheet_document import Comparison, Difference, Group, Value
+from assistant.pages.blocks import Block, Group, Line, Value, lines
+from assistant.pages.sheet_document import Comparison, Difference
 from assistant.pages.try_change import pace_words
 
 LEAST_LAPS = 1.0

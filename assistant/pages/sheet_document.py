@@ -16,17 +16,16 @@ from assistant.ground.words import listed
 from assistant.pages.amounts import capital
 from assistant.pages.blocks import (
     Charts,
-    Item,
+    Group,
+    Groups,
     Items,
     Line,
     LineChart,
     Pairs,
     PaperBlock,
     Points,
-    Quote,
     Section,
     Steps,
-    Strong,
     Table,
     lines,
 )
@@ -75,23 +74,6 @@ class Change:
     watch_for: tuple[str, ...] = ()
     undo_if: str = ""
     facts: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Value:
-    """One value of the setup; note: what is said of it in words (guessed, changed by number 2)."""
-
-    name: str
-    value: str
-    note: str = ""
-
-
-@dataclass(frozen=True)
-class Group:
-    """The values of one part of the car, in the order of the work."""
-
-    title: str
-    values: tuple[Value, ...]
 
 
 @dataclass(frozen=True)
@@ -186,13 +168,10 @@ def _stop(page: Page) -> Section:
 
 
 def _said(page: Page) -> Section:
-    blocks: list[PaperBlock] = [*lines(page.not_legal, "caution")]
-    blocks += [Quote(page.said)] if page.said else []
-    blocks += [Line(page.understood)] if page.understood else []
-    blocks += (
-        [Pairs(tuple((question, (answer,)) for question, answer in page.answers), "asked")] if page.answers else []
-    )
-    blocks += [Line(text) for text in page.told]
+    blocks: list[PaperBlock] = [*lines(page.not_legal, "caution"), *lines([page.said], "quote")]
+    blocks += lines([page.understood])
+    blocks += [Pairs(page.answers, "asked")] if page.answers else []
+    blocks += lines(page.told)
     if page.cause:
         first, *rest = page.cause
         blocks.append(Line(" ".join(rest), lead=first))
@@ -202,7 +181,7 @@ def _said(page: Page) -> Section:
 def _changes(page: Page) -> Section:
     if not page.changes:
         return Section("changes", "What to change", [Line(NOTHING_HELPS)])
-    items = tuple(Item(change.number, change.order, tuple(_change(change))) for change in page.changes)
+    items = tuple(Section(str(change.number), change.order, tuple(_change(change))) for change in page.changes)
     return Section("changes", "What to change, in this order", [*lines(page.how_to_use), Items(items)])
 
 
@@ -224,7 +203,7 @@ def _change(change: Change) -> Iterator[PaperBlock]:
         "Check again": _listed(change.recheck),
         "Undo it if": f"{change.undo_if}." if change.undo_if else "",
     }
-    yield Pairs(tuple((name, (text,)) for name, text in told.items() if text))
+    yield Pairs(tuple((name, text) for name, text in told.items() if text))
     if change.cautions or change.cautions_before:
         yield Line(_caution(change), mark="caution", lead="Caution:")
 
@@ -278,14 +257,5 @@ def _differences(two: Comparison) -> list[PaperBlock]:
 
 
 def _setup(page: Page) -> Section:
-    groups = tuple((group.title.capitalize(), tuple(_values(group.values))) for group in page.setup)
-    blocks: list[PaperBlock] = [Line(SETUP_NOTE), Pairs(groups, "setup")] if groups else []
-    return Section("setup", page.setup_title, [*blocks, *lines(page.setup_notes if groups else ())])
-
-
-def _values(values: tuple[Value, ...]) -> Iterator[str | Strong]:
-    """Name every value; one that a change moves or that was guessed stands out, with its note."""
-    for place, one in enumerate(values):
-        said = f"{one.name} {one.value}"
-        yield from (Strong(said), f" ({one.note})") if one.note else (said,)
-        yield "." if place == len(values) - 1 else "; "
+    blocks: list[PaperBlock] = [Line(SETUP_NOTE), Groups(page.setup), *lines(page.setup_notes)] if page.setup else []
+    return Section("setup", page.setup_title, blocks)
