@@ -13,7 +13,7 @@ from tests.diagnosis.score import play_all, tally, verdicts
 from tests.diagnosis.vignettes import Offer, read_half
 
 TO_BUILD_ON = ("building", "practice", "claim", "proof")
-HALVES = (*TO_BUILD_ON, "judging", "further")
+HALVES = (*TO_BUILD_ON, "judging", "further", "trial")
 
 
 def table(ways: Mapping[str, Sequence[Played]]) -> list[str]:
