@@ -13,25 +13,18 @@ from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 from assistant.car.case import Setup, kind_of
-from assistant.car.file_keys import LAP_TIME_KEY, LAPS_KEY, MEASURED_KEYS, OWN_LEVERS, TREAD_KEY
+from assistant.car.file_keys import OWN_LEVERS
 from assistant.car.files import newer_name, system_of
 from assistant.car.keys import write_key, write_value
 from assistant.car.lever_rows import ROW_OF
+from assistant.car.write import TEMPERATURES, ZONES, Path
 from assistant.ground.problems import BadInput
-from assistant.ground.units import System
 from assistant.ground.yaml_file import parse_yaml
 
 if TYPE_CHECKING:
     from ruamel.yaml import YAML
 
-    from assistant.car.case import Measured
-
-Path = tuple[str, ...]
-Written = str | Sequence[str]
-"""A value as it is to be written, or a list of them."""
-
-MEASURED, TEMPERATURES = "measured", "temperatures"
-_REMARKS = {TEMPERATURES: "inside, middle, outside"}
+_REMARKS = {TEMPERATURES: ZONES}
 """What is written behind a block that is new."""
 _MARK = "\ufeff"
 """A mark of the byte order some editors put first."""
@@ -45,7 +38,7 @@ def put_setup(text: str, levers: Sequence[str], setup: Setup) -> str | None:
     document = parse_yaml(text, "the setup", spelled=newer_name)
     spelled = dict(zip(document.places, parse_yaml(text, "the setup").places, strict=True))
     system = system_of(document)
-    values: dict[Path, Written] = {}
+    values: dict[Path, str] = {}
     for lever in levers:
         value = setup.values[lever]
         if lever in setup.own:
@@ -58,30 +51,7 @@ def put_setup(text: str, levers: Sequence[str], setup: Setup) -> str | None:
     return put_values(text, values)
 
 
-def put_readings(text: str, measured: Measured, fuel_density: float, system: System = "trade") -> str | None:
-    """Return the text of a case file with these readings in it, beside what it holds of others.
-
-    system: the units they are written in, each with its unit. None when something else stands where they belong.
-    Raises BadInput for a text that is no YAML.
-    """
-    values: dict[Path, Written] = {
-        (MEASURED, TEMPERATURES, corner.lower()): [write_value(one, TREAD_KEY.kind, system) for one in zones]
-        for corner, zones in measured.temperatures.items()
-    }
-    for one in (key for key in MEASURED_KEYS if hasattr(measured, key.field)):
-        value, place = getattr(measured, one.field), (MEASURED, one.path[-1])
-        if one.members:
-            values |= {(*place, corner.lower()): write_key(one, each, system) for corner, each in value.items()}
-        elif value is not None:
-            values[place] = write_key(one, value / (fuel_density if one.field == "fuel_used" else 1.0), system)
-    if measured.lap_times:
-        values[MEASURED, LAP_TIME_KEY.path[-1]] = [write_key(LAP_TIME_KEY, one, system) for one in measured.lap_times]
-    if measured.laps is not None:
-        values[MEASURED, LAPS_KEY.path[-1]] = write_key(LAPS_KEY, measured.laps, system)
-    return put_values(text, values)
-
-
-def put_values(text: str, values: Mapping[Path, Written]) -> str | None:
+def put_values(text: str, values: Mapping[Path, str]) -> str | None:
     """Return a text with values at their paths; what is not there yet comes first in its block, or last in the file.
 
     None where the file has something else than a block on the way. Raises BadInput for a text that is no YAML.
@@ -121,7 +91,7 @@ def _dump(yaml: YAML, data: Any) -> str:
     return stream.getvalue()
 
 
-def _put(yaml: YAML, block: Any, path: Path, value: Written, *, at_end: bool = True) -> bool:
+def _put(yaml: YAML, block: Any, path: Path, value: str, *, at_end: bool = True) -> bool:
     """Put one value into a block; False where something else stands on the way."""
     name, *rest = path
     if not isinstance(block, dict):
@@ -130,7 +100,7 @@ def _put(yaml: YAML, block: Any, path: Path, value: Written, *, at_end: bool = T
         if block.get(name) is None:
             _add(block, name, type(block)(), at_end=at_end)
         return _put(yaml, block[name], tuple(rest), value, at_end=False)
-    made = yaml.load(value if isinstance(value, str) else f"[{', '.join(value)}]")
+    made = yaml.load(value)
     old = block.get(name)
     if made == [] or not isinstance(made, list) or not isinstance(old, list):
         _add(block, name, made, at_end=at_end)

@@ -13,7 +13,6 @@ from typing import Any
 
 from assistant.car.car import Car, End, Track
 from assistant.car.case import Case, LeverLimit, NotHere, Rulebook, Setup
-from assistant.car.file_keys import REFERENCES
 from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
 from assistant.car.own_car import ASKED_OF_CAR, ASKED_OF_SETUP, KINDS_OF_CAR, CarAnswer, CarInterview, KindOfThing
@@ -38,7 +37,7 @@ def own_car_files(interview: CarInterview) -> dict[str, str]:
     if interview.next_question() is not None:
         raise ValueError("a question is still open")
     case, system = own_case(interview), interview.system
-    texts = write_files(case, system) | {"case": write_case(case, {kind: kind for kind in REFERENCES}, system)}
+    texts = write_files(case, system) | {"case": write_case(case, system)}
     heads = {"rulebook": _RULES, "car": _HEAD + _ENGINE}
     return {kind: heads.get(kind, _HEAD) + text for kind, text in texts.items()}
 

@@ -21,13 +21,17 @@ from assistant.car.case import Case, Fit, LeverLimit, Measured, Rulebook, Setup
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.keys import Key, write_key, write_value
 from assistant.car.lever_rows import EVERY_CORNER, ROW_OF, SETUP_KEYS, LeverRow, listed_name
-from assistant.ground.names import CORNER_KEYS, CORNER_WORDS, CORNERS
+from assistant.ground.names import CORNER_KEYS, CORNER_WORDS
 from assistant.ground.units import System, unit_of
 
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _.,'()/%+-]*")
 _WORDS_OF_YAML = {"true", "false", "null", "yes", "no", "on", "off", "y", "n"}
 _COMMENT_AT = 38
 _MOST_IN_A_LINE = 6
+MEASURED, TEMPERATURES = "measured", "temperatures"
+ZONES = "inside, middle, outside"
+"""What is written behind the block of temperatures."""
+Path = tuple[str, ...]
 Value = str | Mapping[str, str]
 Row = tuple[Key, tuple[str, ...], Value]
 
@@ -120,19 +124,16 @@ def _in_a_line(rows: Iterable[Row]) -> Iterator[Row]:
             yield from group
 
 
-def write_case(case: Case, refer: Mapping[str, str], system: System = "trade") -> str:
-    """Write a case file. refer: file kind (car, tire, track, rulebook, setup) to the name it is found by."""
-    missing = [kind for kind in file_keys.REFERENCES if kind not in refer]
-    if missing:
-        raise ValueError(f"a case must say where to find its {missing[0]}")
+def write_case(case: Case, system: System = "trade") -> str:
+    """Write a case file; the files it names lie beside it, each called by its kind."""
     lines = [f"case: {quote(case.name)}", f"units: {system}"]
-    lines += [f"{kind}: {quote(refer[kind])}" for kind in file_keys.REFERENCES]
+    lines += [f"{kind}: {kind}" for kind in file_keys.REFERENCES]
     lines.append(f"run: {write_value(case.run_laps, file_keys.RUN_KEY.kind, system)}")
     if case.complaint:
         lines.append(f"driver says: {quote(case.complaint)}")
     if case.answers:
         lines += ["answers:", *(f"  {quote(question)}: {quote(said)}" for question, said in case.answers.items())]
-    lines += write_measured(case.measured, case.car.fuel_density, system)
+    lines += _measured_lines(case.measured, case.car.fuel_density, system)
     lines.append(f"at hand: {case.at_hand}")
     missing_here = [quote(text) for text in write_not_here(case.rulebook, system)]
     lines += [f"{file_keys.NOT_HERE}: [{', '.join(missing_here)}]"] if missing_here else []
@@ -237,7 +238,7 @@ def _meaning(one: Key) -> str:
 
 
 def _listed(values: Iterable[float], kind: str, system: System) -> str:
-    return "[" + ", ".join(write_value(value, kind, system) for value in values) + "]"
+    return f"[{', '.join(write_value(value, kind, system) for value in values)}]"
 
 
 def _limit(one: Key, limit: LeverLimit, system: System) -> dict[str, str]:
@@ -254,30 +255,35 @@ def _end(end: End, track: Track, system: System, *, explain: bool) -> list[str]:
     return rows
 
 
-def write_measured(measured: Measured, fuel_density: float, system: System) -> list[str]:
-    """Write the block of what was read."""
-    if measured == Measured():
-        return []
-    lines = ["measured:"]
+def measured_values(measured: Measured, fuel_density: float, system: System = "trade") -> dict[Path, str]:
+    """Write what was read, each value with its unit, by its path in a case file."""
+    values: dict[Path, str] = {}
     if measured.laps is not None:
-        lines.append(f"  laps: {write_value(measured.laps, file_keys.LAPS_KEY.kind, system)}")
-    if measured.temperatures:
-        lines.append(f"  temperatures:  # inside, middle, outside, {unit_of(file_keys.TREAD_KEY.kind, system)}")
-        lines += [
-            f"    {corner.lower()}: {_listed(measured.temperatures[corner], file_keys.TREAD_KEY.kind, system)}"
-            for corner in CORNERS
-            if corner in measured.temperatures
-        ]
+        values[MEASURED, "laps"] = write_value(measured.laps, file_keys.LAPS_KEY.kind, system)
+    for corner, zones in measured.temperatures.items():
+        values[MEASURED, TEMPERATURES, corner.lower()] = _listed(zones, file_keys.TREAD_KEY.kind, system)
     for one in file_keys.MEASURED_KEYS:
-        value = getattr(measured, one.field, None)
-        if one.members and value:
-            parts = {name.lower(): write_key(one, value[name], system) for name in CORNERS if name in value}
-            lines += _value_lines("  " + one.path[-1], parts, "")
-        elif not one.members and value is not None:
-            value /= fuel_density if one.field == "fuel_used" else 1.0
-            lines.append(f"  {one.path[-1]}: {write_key(one, value, system)}")
+        value, place = getattr(measured, one.field, None), (MEASURED, one.path[-1])
+        if one.members:
+            values |= {(*place, corner.lower()): write_key(one, part, system) for corner, part in (value or {}).items()}
+        elif value is not None:
+            values[place] = write_key(one, value / (fuel_density if one.field == "fuel_used" else 1.0), system)
     if measured.lap_times:
-        lines.append(f"  lap times: {_listed(measured.lap_times, file_keys.LAP_TIME_KEY.kind, system)}")
+        values[MEASURED, "lap times"] = _listed(measured.lap_times, file_keys.LAP_TIME_KEY.kind, system)
+    return values
+
+
+def _measured_lines(measured: Measured, fuel_density: float, system: System) -> list[str]:
+    values = measured_values(measured, fuel_density, system)
+    lines = [f"{MEASURED}:"] if values else []
+    for name in dict.fromkeys(path[1] for path in values):
+        place = (MEASURED, name)
+        corners = {corner: values[*place, corner] for corner in CORNER_KEYS if (*place, corner) in values}
+        if name == TEMPERATURES:
+            lines.append(f"  {name}:  # {ZONES}, {unit_of(file_keys.TREAD_KEY.kind, system)}")
+            lines += [f"    {corner}: {zones}" for corner, zones in corners.items()]
+        else:
+            lines += _value_lines(f"  {name}", corners or values[place], "")
     return lines
 
 

@@ -15,12 +15,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from assistant.car.case import Case, Fit, Measured, Setup, kind_of
-from assistant.car.edit import put_readings, put_setup, put_values
+from assistant.car.edit import put_setup, put_values
 from assistant.car.file_keys import NOT_HERE
 from assistant.car.files import first_key, read_case, read_setup
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import differences
-from assistant.car.write import quote, write_case, write_files, write_fit, write_measured, write_not_here
+from assistant.car.write import measured_values, quote, write_case, write_files, write_fit, write_not_here
 from assistant.ground.folders import (
     ChangedMeanwhileError,
     is_file,
@@ -65,7 +65,7 @@ def _measured(copy: Path, case: Case) -> Measured:
 
 def write_copy(case: Case, folder: Path, system: System, more: Mapping[Path, str] | None = None) -> None:
     """Write a case and every file it names into a folder, and `more` files with them: all or none. Raises OSError."""
-    texts = write_files(case, system) | {"case": write_case(case, {part: part for part in _PARTS}, system)}
+    texts = write_files(case, system) | {"case": write_case(case, system)}
     write_all({folder / f"{part}.yaml": text for part, text in texts.items()} | dict(more or {}))
 
 
@@ -213,7 +213,8 @@ def keep_not_here(case: Case, system: System) -> str:
     file, wanted = Path(case.file), case.rulebook.not_here
     with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
         seen = read_exactly(file)
-        text = put_values(seen, {(NOT_HERE,): [quote(one) for one in write_not_here(case.rulebook, system)]})
+        not_here = f"[{', '.join(map(quote, write_not_here(case.rulebook, system)))}]"
+        text = put_values(seen, {(NOT_HERE,): not_here})
         kept = {one for one in wanted if not one.tonight}
 
         def is_right(trial: Path) -> bool:
@@ -231,12 +232,12 @@ def keep_readings(case: Case, talk: str, system: System) -> str:
     file = Path(case.file)
     with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
         seen, before = read_exactly(file), read_case(file, use_fit=False)
-        text = put_readings(seen, case.measured, case.car.fuel_density, system)
-        wanted = write_measured(case.measured, case.car.fuel_density, system)
+        wanted = measured_values(case.measured, case.car.fuel_density, system)
+        text = put_values(seen, wanted)
 
         def is_right(trial: Path) -> bool:
             after = read_case(trial, use_fit=False)
-            written = write_measured(after.measured, after.car.fuel_density, system)
+            written = measured_values(after.measured, after.car.fuel_density, system)
             return written == wanted and before == replace(after, file=before.file, measured=before.measured)
 
         if text is not None and replace_own(file, seen, text, is_right):

@@ -5,7 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.car.case import Measured
-from assistant.car.edit import put_readings
+from assistant.car.edit import put_values
+from assistant.car.write import measured_values
 from assistant.ground.units import from_unit, read
 from assistant.ground.yaml_file import parse_yaml
 
@@ -23,7 +24,7 @@ FOUR = (
 
 
 def put_treads(text, treads, system="trade"):
-    return put_readings(text, Measured(temperatures=treads), 1.0, system)
+    return put_values(text, measured_values(Measured(temperatures=treads), 1.0, system))
 
 
 def block(indent, lines=FOUR):
