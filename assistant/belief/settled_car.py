@@ -8,7 +8,7 @@ import numpy as np
 
 from assistant.belief.model import Model
 from assistant.belief.stages_of import middle_of
-from assistant.car.car import loads_of_shares
+from assistant.car.car import corner_loads
 from assistant.ground.names import SETTLED, STAGES
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import GRAVITY, Array, jack_load, rate_in_series, roll_stiffness, torsion_bar_rate
@@ -64,7 +64,7 @@ class SettledCar:
     def on_scales(self) -> tuple[float, float, float, float]:
         """Loads of the four wheels on the scales [N]."""
         shares = (self.number(name) for name in ("nose_weight", "left_weight", "cross_weight"))
-        return loads_of_shares(self.number("mass") * GRAVITY, *shares)
+        return corner_loads(self.number("mass") * GRAVITY, *shares)
 
     @property
     def drive(self) -> float:

@@ -13,7 +13,7 @@ Configuration"; left and rear share: D. Alexander, "Understanding Corner Weights
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from assistant.ground.names import CORNER_WORDS, CORNERS
 
@@ -188,8 +188,7 @@ class Track:
 Number = TypeVar("Number", float, "NDArray[np.float64]")
 
 
-@dataclass(frozen=True)
-class Shares:
+class Shares(NamedTuple):
     """Front, left and RF+LR share of the weight, 0 to 1."""
 
     nose: float
@@ -197,17 +196,12 @@ class Shares:
     cross: float
 
 
-def corner_loads(weight: float, shares: Shares) -> Four:
-    """Corner loads (LF, RF, LR, RR) of a car on its scales, in the unit of `weight`.
+def corner_loads(weight: Number, nose: Number, left: Number, cross: Number) -> tuple[Number, Number, Number, Number]:
+    """Corner loads (LF, RF, LR, RR) of a car on its scales, in the unit of `weight`; numbers, or arrays of them.
 
     LF = (n+l-c)W/2, RF = (n-l+c)W/2, LR = (l+c-n)W/2, RR = (2-n-l-c)W/2: the three definitions and the sum,
     solved by hand. May come out negative: see `lifted_corners`.
     """
-    return loads_of_shares(weight, shares.nose, shares.left, shares.cross)
-
-
-def loads_of_shares(weight: Number, nose: Number, left: Number, cross: Number) -> tuple[Number, Number, Number, Number]:
-    """Do the same for plain numbers or for arrays of them, shares one by one."""
     half = weight / 2
     return (
         (nose + left - cross) * half,
@@ -233,7 +227,7 @@ def bite_of(loads: Four) -> float:
 
 def lifted_corners(shares: Shares) -> tuple[tuple[str, str, float], ...]:
     """Wheels that these shares would lift from the scales at rest: (LF.., its name, share of the weight missing)."""
-    loads = corner_loads(1.0, shares)
+    loads = corner_loads(1.0, *shares)
     return tuple(
         (corner, name, -load)
         for corner, name, load in zip(CORNERS, CORNER_WORDS.values(), loads, strict=True)

@@ -14,7 +14,7 @@ from math import degrees, pi
 from pathlib import Path
 from typing import TypeVar
 
-from assistant.car.car import Car, Shares, Tire, Track, corner_loads, lifted_corners
+from assistant.car.car import Car, Shares, Tire, Track, lifted_corners
 from assistant.car.case import Case, Fit, Rulebook, Setup, put_fit
 from assistant.car.file_keys import GEAR, NOT_HERE, POWER
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF, SETUP_KEYS, SHARES, rows_of_setup
@@ -31,7 +31,6 @@ from assistant.car.records import (
     model_of,
 )
 from assistant.ground.folders import CASE_FILE, DEMO_CASES, demo_folder, is_file, is_folder, own_cars, slug, user_folder
-from assistant.ground.names import CORNERS
 from assistant.ground.problems import BadInput, Document, KeyPath, Problem
 from assistant.ground.read_model import build
 from assistant.ground.units import System, show
@@ -263,11 +262,8 @@ def check_setup(document: Document, setup: Setup, model: object, car: Car | None
             yield document.problem(
                 place, says, "weigh with the driver and the fuel of the car file, or correct it there"
             )
-    for corner, name, missing in lifted_corners(shares):
-        at = CORNERS.index(corner)
-        load = (
-            f"{show(corner_loads(car.mass, shares)[at], 'mass')}" if car else f"{show(-missing, 'share')} of the weight"
-        )
+    for _, name, missing in lifted_corners(shares):
+        load = show(-missing * car.mass, "mass") if car else f"{show(-missing, 'share')} of the weight"
         says = f"these scales lift the {name} wheel at rest: it would carry {load}"
         yield document.problem(place, says, "check the percentages: cross is RF + LR, nose is LF + RF, left is LF + LR")
     if car is None:

@@ -15,7 +15,7 @@ from assistant.car.car import Shares, lifted_corners, shares_of
 from assistant.car.file_keys import CAR_KEYS, END_KEYS, RUN_KEY
 from assistant.car.files import MOST_UNSPRUNG, read_case
 from assistant.car.keys import Key, key, read_key
-from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF
+from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF, SHARES
 from assistant.ground.folders import slug
 from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
 from assistant.ground.problems import BadInput, Problem
@@ -31,15 +31,11 @@ _PLACES_OF_CORNERS = (("left", "right", "left", "right"), ("front", "front", "re
 _NUMBER_ALONE = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?![\w./])")
 _ALONE = re.compile(r"[-+]?[\d.,/\s]+")
 _MARK = re.compile(r"[\s,]*\bguess(?:ed)?$", re.IGNORECASE)
-LAP = key(
-    "lap",
-    "lap",
-    "lap_length",
-    "340 ft",  # shaped like the demo's oval, a shorter lap turns tighter than a track file may say
-    "3 mi",
-    "Length of one lap.",
-    "short tracks are a fifth of a mile to a mile; is it in miles?",
-)
+LAP = key("lap", "lap", "lap_length", "340 ft", "3 mi", "Length of one lap.",
+          "short tracks are a fifth of a mile to a mile; is it in miles?")  # fmt: skip
+"""Shaped like the demo's oval, a shorter lap turns tighter than a track file may say."""
+_CAR = {one.field: one for one in CAR_KEYS}
+_KEYS: Mapping[str, Key] = {**_CAR, **ROW_OF, **{one.field: one for one in (LAP, RUN_KEY, *END_KEYS)}}
 
 
 @dataclass(frozen=True)
@@ -58,7 +54,7 @@ class KindOfThing:
 
 @dataclass(frozen=True)
 class Ask:
-    """One question. text: what is asked. help: how to find out. keys: the values an answer holds, in order.
+    """One question. text: what is asked. help: how to find out. holds: fields of the values an answer holds, in order.
 
     instead: another row of keys an answer may hold (four corner weights for three shares). choices: what is picked
     from, with what is to be said of a pick; the first is the default.
@@ -67,9 +63,14 @@ class Ask:
     id: str
     text: str
     help: str
-    keys: tuple[Key, ...] = ()
+    holds: tuple[str, ...] = ()
     instead: tuple[Key, ...] = ()
     choices: tuple[KindOfThing, ...] = ()
+
+    @property
+    def keys(self) -> tuple[Key, ...]:
+        """The keys of the values an answer holds."""
+        return tuple(_KEYS[field] for field in self.holds)
 
 
 @dataclass(frozen=True)
@@ -82,12 +83,10 @@ class CarAnswer:
     name: str = ""
 
 
-def _corner_keys(group: str) -> tuple[Key, ...]:
-    return tuple(ROW_OF[f"{group}_{corner}"] for corner in CORNER_KEYS)
+def _at_each_corner(group: str) -> tuple[str, ...]:
+    return tuple(f"{group}_{corner}" for corner in CORNER_KEYS)
 
 
-_CAR = {one.field: one for one in CAR_KEYS}
-_BANK = next(one for one in END_KEYS if one.field == "bank")
 TRACK_BAR = ("track_bar",)
 KINDS_OF_CAR = (
     KindOfThing("full-bodied car, solid rear axle with a track bar", also=("late", "model", "stock")),
@@ -120,56 +119,32 @@ _SAID_BESIDE = frozenset(re.findall(r"\S+", "i think guess believe maybe probabl
 STEEPNESS = {"flat": 2, "a little": 6, "slightly": 6, "low": 6, "medium": 12, "banked": 12, "steep": 18, "high": 18}
 """Words for a banking, in degrees; an assumption, so it counts as guessed."""
 _LENGTHS = {"half": "1/2", "quarter": "1/4", "third": "1/3", "three eighths": "3/8", "five eighths": "5/8", "one": "1"}
+# fmt: off
 QUESTIONS: tuple[Ask, ...] = (
     Ask("name", "What shall the car be called?", "Any short name; its folder is called the same."),
-    Ask(
-        "weight",
-        "What does it weigh, with driver and fuel?",
-        "Add the four scales, driver in the seat.",
-        (_CAR["mass"],),
-    ),
-    Ask(
-        "size",
-        "Wheelbase, front track, rear track?",
+    Ask("weight", "What does it weigh, with driver and fuel?", "Add the four scales, driver in the seat.", ("mass",)),
+    Ask("size", "Wheelbase, front track, rear track?",
         "Wheel center to wheel center, and middle of tread to middle of tread, front and rear.",
-        (_CAR["wheelbase"], _CAR["track_front"], _CAR["track_rear"]),
-    ),
-    Ask(
-        "scales",
-        "Nose, left and cross percent? Or the four scales: LF, RF, LR, RR.",
+        ("wheelbase", "track_front", "track_rear")),
+    Ask("scales", "Nose, left and cross percent? Or the four scales: LF, RF, LR, RR.",
         "Nose is LF and RF, left is LF and LR, cross is RF and LR, each over the whole weight.",
-        (ROW_OF["nose_weight"], ROW_OF["left_weight"], ROW_OF["cross_weight"]),
-        CORNER_WEIGHT_KEYS,
-    ),
-    Ask("springs", "Springs, LF, RF, LR, RR?", "The rate stamped on the spring, or measured.", _corner_keys("spring")),
-    Ask("bar", "Front sway bar, outside diameter?", "Measure the part that twists.", (ROW_OF["front_bar"],)),
-    Ask(
-        "stagger", "Rear stagger?", "Tape round the RR less tape round the LR, at race pressure.", (ROW_OF["stagger"],)
-    ),
-    Ask(
-        "air", "Cold pressures, LF, RF, LR, RR?", "Before the run, tires as cold as the air.", _corner_keys("pressure")
-    ),
-    Ask(
-        "track",
-        "Length of the lap, and banking in the turns? Words do: half mile, flat.",
-        "The banking in degrees, or: flat, a little, medium, steep.",
-        (LAP, _BANK),
-    ),
-    Ask("run", "How many laps between stops?", "The longest run without new tires or fuel.", (RUN_KEY,)),
-    Ask(
-        "fuel",
-        "Fuel at the start of a run?",
-        "It is taken to be in the car on the scales too.",
-        (ROW_OF["fuel_at_green"],),
-    ),
-    Ask(
-        "kind",
-        "What kind of car, with what rear end?",
+        SHARES, CORNER_WEIGHT_KEYS),
+    Ask("springs", "Springs, LF, RF, LR, RR?", "The rate stamped on the spring, or measured.",
+        _at_each_corner("spring")),
+    Ask("bar", "Front sway bar, outside diameter?", "Measure the part that twists.", ("front_bar",)),
+    Ask("stagger", "Rear stagger?", "Tape round the RR less tape round the LR, at race pressure.", ("stagger",)),
+    Ask("air", "Cold pressures, LF, RF, LR, RR?", "Before the run, tires as cold as the air.",
+        _at_each_corner("pressure")),
+    Ask("track", "Length of the lap, and banking in the turns? Words do: half mile, flat.",
+        "The banking in degrees, or: flat, a little, medium, steep.", ("lap", "bank")),
+    Ask("run", "How many laps between stops?", "The longest run without new tires or fuel.", ("run_laps",)),
+    Ask("fuel", "Fuel at the start of a run?", "It is taken to be in the car on the scales too.", ("fuel_at_green",)),
+    Ask("kind", "What kind of car, with what rear end?",
         "A solid axle is one beam from wheel to wheel; it is taken to be locked, so that both wheels turn together.",
-        choices=KINDS_OF_CAR,
-    ),
+        choices=KINDS_OF_CAR),
     Ask("surface", "Paved or dirt?", "What the track is made of.", choices=SURFACES),
 )
+# fmt: on
 """All of them."""
 SHORT: tuple[Ask, ...] = tuple(
     ask for name in ("name", "kind", "surface", "track", "air", "run") for ask in QUESTIONS if ask.id == name
@@ -177,9 +152,8 @@ SHORT: tuple[Ask, ...] = tuple(
 """What a newcomer can answer: a name and five questions; the rest is guessed until it is said."""
 
 
-_FIELDS = {ask.id: tuple(one.field for one in ask.keys) for ask in QUESTIONS}
-ASKED_OF_CAR = {question: names for question, names in _FIELDS.items() if names and names[0] in _CAR}
-ASKED_OF_SETUP = {question: levers for question, levers in _FIELDS.items() if levers and levers[0] in ROW_OF}
+ASKED_OF_CAR = {ask.id: ask.holds for ask in QUESTIONS if set(ask.holds) & _CAR.keys()}
+ASKED_OF_SETUP = {ask.id: ask.holds for ask in QUESTIONS if set(ask.holds) & ROW_OF.keys()}
 """Question to the fields of the car, or to the levers, that its answer holds."""
 
 
@@ -357,8 +331,7 @@ def _shares(loads: tuple[float, ...], so_far: CarInterview) -> tuple[float, ...]
         raise UnitProblem(
             f"the four scales add up to {now}, but the weight was {said}", "type back to change the weight"
         )
-    shares = shares_of((lf, rf, lr, rr))
-    return shares.nose, shares.left, shares.cross
+    return shares_of((lf, rf, lr, rr))
 
 
 def _default(ask: Ask, system: System) -> str:

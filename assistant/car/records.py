@@ -16,7 +16,16 @@ from assistant.car import file_keys
 from assistant.car.car import Car, End, Engine, Four, Tire, Track, shares_of
 from assistant.car.case import Fit, LeverLimit, Measured, NotHere, Rulebook, Setup, When
 from assistant.car.keys import Key, read_key
-from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, ROW_OF, SETUP_KEYS, Rows, limit_paths, listed_name
+from assistant.car.lever_rows import (
+    CORNER_WEIGHT_KEYS,
+    LEVERS,
+    ROW_OF,
+    SETUP_KEYS,
+    SHARES,
+    Rows,
+    limit_paths,
+    listed_name,
+)
 from assistant.ground.names import CORNER_KEYS, CORNERS
 from assistant.ground.read_model import Block, NumberOrText
 from assistant.ground.units import Amount, System, UnitProblem, read, unit_of
@@ -312,7 +321,7 @@ def make_setup(model: object, rows: Rows) -> Setup:
     if rows is not SETUP_KEYS:
         fields = [one.field for one in CORNER_WEIGHT_KEYS]
         shares = shares_of(_four([values.pop(field) for field in fields]))
-        scales = {"nose_weight": shares.nose, "left_weight": shares.left, "cross_weight": shares.cross}
+        scales = dict(zip(SHARES, shares, strict=True))
         values = {**scales, **values}
         guessed = frozenset(scales) | guessed if guessed & set(fields) else guessed
         guessed -= set(fields)

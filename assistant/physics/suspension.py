@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.car.car import loads_of_shares
+from assistant.car.car import corner_loads
 from assistant.ground.names import CORNER_KEYS
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import GRAVITY, Array, by_car, torsion_bar_rate, wheel_rate
@@ -106,7 +106,7 @@ def stand_still(numbers: Numbers, tires: TireState) -> Rest:
     """
     wheelbase, mass0 = numbers["wheelbase"], numbers["mass"]
     shares = (numbers["nose_weight"], numbers["left_weight"], numbers["cross_weight"])
-    loads = np.stack(loads_of_shares(mass0 * GRAVITY, *shares))
+    loads = np.stack(corner_loads(mass0 * GRAVITY, *shares))
     front_up, rear_up = front_end_raised(numbers)
     x0 = numbers["nose_weight"] * wheelbase
     y0 = (numbers["track_front"] * (loads[0] - loads[1]) + numbers["track_rear"] * (loads[2] - loads[3])) / (

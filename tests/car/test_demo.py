@@ -110,7 +110,7 @@ def test_the_stagger_of_each_setup_is_near_what_the_turn_asks_for(name):
 def test_no_wheel_of_a_demo_setup_is_light_at_rest(name):
     case = read_case(name)
     values = case.setup.values
-    loads = corner_loads(case.car.mass, Shares(values["nose_weight"], values["left_weight"], values["cross_weight"]))
+    loads = corner_loads(case.car.mass, *Shares(values["nose_weight"], values["left_weight"], values["cross_weight"]))
     assert min(loads) > from_unit(500, "lb"), dict(zip(CORNERS, loads, strict=True))
 
 

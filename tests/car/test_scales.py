@@ -25,12 +25,12 @@ def test_cross_weight_is_right_front_and_left_rear_and_not_the_other_diagonal():
 
 @given(LOADS)
 def test_loads_to_shares_and_back_are_the_same_loads(loads):
-    assert corner_loads(sum(loads), shares_of(loads)) == pytest.approx(loads, rel=1e-9, abs=1e-9)
+    assert corner_loads(sum(loads), *shares_of(loads)) == pytest.approx(loads, rel=1e-9, abs=1e-9)
 
 
 @given(st.floats(100, 4000), st.floats(0.3, 0.7), st.floats(0.3, 0.7), st.floats(0.3, 0.7))
 def test_corner_loads_always_add_up_to_the_weight(weight, nose, left, cross):
-    assert sum(corner_loads(weight, Shares(nose, left, cross))) == pytest.approx(weight)
+    assert sum(corner_loads(weight, *Shares(nose, left, cross))) == pytest.approx(weight)
 
 
 def test_shares_that_lift_a_wheel_name_it_and_say_by_how_much():

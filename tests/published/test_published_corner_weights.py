@@ -51,7 +51,7 @@ def test_printed_scale_readings_have_the_shares_computed_from_them():
     source="the definitions above, solved for the loads; derived by us", grade="B", tolerance="1e-12"
 )
 def test_shares_lead_back_to_the_readings():
-    assert corner_loads(2700.0, shares_of(SCALES)) == pytest.approx(SCALES, rel=1e-12)
-    assert corner_loads(13_000.0, Shares(0.512, 0.563, 0.521)) == pytest.approx(
+    assert corner_loads(2700.0, *shares_of(SCALES)) == pytest.approx(SCALES, rel=1e-12)
+    assert corner_loads(13_000.0, *Shares(0.512, 0.563, 0.521)) == pytest.approx(
         (0.554 * 6500, 0.470 * 6500, 0.572 * 6500, 0.404 * 6500), rel=1e-12
     )

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import constants as si
 
-from assistant.car.car import loads_of_shares
+from assistant.car.car import corner_loads
 from assistant.physics.formulas import stagger_for
 from assistant.physics.suspension import BODY_ROLL
 from tests.physics.rig import NO_AIR, NO_SHOCKS, TWIN, car, load_law, push, solve, turn
@@ -167,7 +167,7 @@ def test_the_center_of_gravity_of_a_car_lies_ahead_of_the_rear_axle_as_the_book_
 )
 def test_corner_loads_have_the_shares_they_were_made_from():
     nose, left, cross = 0.512, 0.563, 0.521
-    lf, rf, lr, rr = loads_of_shares(np.array(13_000.0), np.array(nose), np.array(left), np.array(cross))
+    lf, rf, lr, rr = corner_loads(np.array(13_000.0), np.array(nose), np.array(left), np.array(cross))
     assert lf + rf + lr + rr == pytest.approx(13_000.0, rel=1e-14)
     assert (lf + rf) / 13_000 == pytest.approx(nose, rel=1e-14)
     assert (lf + lr) / 13_000 == pytest.approx(left, rel=1e-14)
