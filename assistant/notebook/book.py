@@ -62,11 +62,11 @@ class KnownCar:
 class CutOff:
     """A talk that did not end: its number and name, car and beginning, what was typed, the setup (SI) it began with.
 
-    on_file: the setup that stood in the file when it was left. prints: a mark of each other file of the case. said: the
-    last complaint. made: the change that was made since, in words; "" where the driver said what it did. changes: what
-    each typed line changed on the car, by the place of the line; None for a talk of before there was a notebook.
-    not_here: what the car was said not to have, as its case file has it. waiting: the changes that were made since.
-    is_over: it ended, and only what a change did is still asked.
+    on_file: the setup that stood in its file when it was left, or was about to be written; stood: the one before that.
+    prints: a mark of each other file of the case. said: the last complaint. made: the change that was made since, in
+    words; "" where the driver said what it did. changes: what each typed line changed on the car, by the place of the
+    line; None for a talk of before there was a notebook. not_here: what the car was said not to have, as its case file
+    has it. waiting: the changes that were made since. is_over: it ended, and only what a change did is still asked.
     """
 
     id: int
@@ -76,6 +76,7 @@ class CutOff:
     typed: tuple[str, ...]
     setup: Mapping[str, float] = field(default_factory=dict)
     on_file: Mapping[str, float] = field(default_factory=dict)
+    stood: Mapping[str, float] = field(default_factory=dict)
     prints: Mapping[str, str] = field(default_factory=dict)
     said: str = ""
     made: str = ""
@@ -218,7 +219,7 @@ class Notebook:
             car,
             str(began),
             typed,
-            *((setups[0], setups[-1]) if setups else ({}, {})),
+            *((setups[0], setups[-1], setups[-2:][0]) if setups else ({}, {}, {})),
             {str(part): str(mark) for part, mark in prints.items()} if isinstance(prints, dict) else {},
             next((one.text for one in reversed(entries) if one.kind == SAID), ""),
             " ".join(one.text if one.text.endswith(".") else f"{one.text}." for one in waiting),

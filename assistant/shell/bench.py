@@ -342,7 +342,8 @@ class Bench:
             return []
         now = prints_of(self.case)
         files = [f"another {part}" for part, mark in talk.prints.items() if now.get(part) != mark]
-        return [*files, *say_changes(talk.on_file, self.on_file, system)]
+        stands = min((talk.on_file, talk.stood), key=lambda one: len(say_changes(one, self.on_file, system)))
+        return [*files, *say_changes(stands, self.on_file, system)]
 
     def moved_otherwise(self, system: System) -> list[str]:
         """Say what a talk typed once more moved that the user's own file does not hold: its numbers mean others now."""

@@ -171,12 +171,13 @@ def change_car(state: TalkState, setup: Setup, said: str, promise: Promise | Non
     """
     bench, before, memory = state.bench, state.bench.case.setup, state.bench.memory
     promise = promise or _promise(state, setup)
+    state.step(said=said, moves=differences(before, setup), promise=promise)
     bench.keep_said(state.complaint)
     where = _put(state, setup)
     if where is None:
+        state.steps.pop()
         bench.memory = memory
         return None
-    state.step(said=said, moves=differences(before, setup), memory=memory, promise=promise)
     _stand_after(state)
     return where
 
@@ -203,10 +204,9 @@ def do(state: TalkState, done: Done, removes: float | None = None, cautions: Ite
         return _look(state, done)
     if done.kind not in sayings.DONE:
         return [Line(sayings.NO_SETUP)]
-    memory = state.bench.memory
-    state.bench.keep_said(state.complaint)
     promise = None if removes is None else Promise(removes, {})
-    state.step(said=done.title, done=done, memory=memory, promise=promise)
+    state.step(said=done.title, done=done, promise=promise)
+    state.bench.keep_said(state.complaint)
     _stand_after(state)
     heed = [Line(text, mark="caution") for text in cautions]
     return [Line(sayings.DONE[done.kind].format(sentence(done.title))), *heed, *_after(state)]
@@ -322,14 +322,35 @@ def where_it_stands(state: TalkState) -> list[Block]:
 
 def _put(state: TalkState, setup: Setup) -> str | None:
     """Put a setup on the car and on the disk and say where; None, and nothing done, when the file was changed."""
-    bench, where = state.bench, ""
-    if not state.replaying:
-        try:
-            where = keep_setup(bench.case, setup, state.name, state.system, bench.on_file)
-        except ChangedMeanwhileError:
-            return None
-        bench.read_file()
-    bench.put(setup)
+    if state.replaying:
+        state.bench.put(setup)
+        return ""
+    where = _write(state, setup)
+    if where is not None:
+        state.bench.put(setup)
+    return where
+
+
+def _write(state: TalkState, setup: Setup) -> str | None:
+    """Write a setup into its file; the notebook has it first, so that a talk killed between can go on."""
+    bench = state.bench
+    moved = {lever: after for lever, (_, after) in differences(bench.case.setup, setup).items()}
+    state.holds({**bench.on_file.values, **moved})
+    try:
+        where = keep_setup(bench.case, setup, state.name, state.system, bench.on_file)
+    except ChangedMeanwhileError:
+        return None
+    bench.read_file()
+    state.holds(bench.on_file.values)
+    return where
+
+
+def write_again(state: TalkState) -> str | None:
+    """Write the setup of a talk that was killed before its file was written, and say where."""
+    setup, read_on = state.bench.case.setup, state.bench.read_on
+    state.bench.put(state.bench.on_file)
+    where = _put(state, setup)
+    state.bench.read_on = read_on
     return where
 
 
@@ -338,6 +359,7 @@ def _read_again(state: TalkState, not_done: str) -> list[Block]:
     bench = state.bench
     before = bench.on_file
     bench.read_again()
+    state.holds(bench.on_file.values)
     if state.session is not None:
         state.session = replace(state.session, case=bench.case)
     found = "; ".join(say_changes(before.values, bench.case.setup, state.system))

@@ -26,7 +26,7 @@ from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import act_of
 from assistant.shell.after_change import read_felt, take_felt
-from assistant.shell.changes import SAME_VALUE, change_car, do, where_it_stands
+from assistant.shell.changes import SAME_VALUE, change_car, do, where_it_stands, write_again
 from assistant.shell.keep import prints_of, say_changes
 from assistant.shell.talk_state import Done, Step, TalkPlace, TalkState
 from assistant.shell.told import forget
@@ -203,13 +203,15 @@ def _go_on_with(talk: Talk, old: CutOff) -> list[Block]:
     changed = bench.changed_since(old, system)
     if changed or old.is_over:
         return _begin_anew(talk, old, changed)
-    _type_again(talk, old)
-    if changed := bench.moved_otherwise(system):
+    before_last = _type_again(talk, old)
+    changed = bench.moved_otherwise(system)
+    if changed and before_last:
         return _begin_anew(talk, old, changed)
     talk.record.go_on_with(old)
     talk.kept.adopt(talk.record)
     talk.state.name = talk.record.name
-    return [Line(f"Where you left: {count_of(len(old.typed), 'line')} taken up.")]
+    written = write_again(talk.state) if changed else talk.state.holds(bench.on_file.values)
+    return [Line(f"Where you left: {count_of(len(old.typed), 'line')} taken up. {written or ''}".strip())]
 
 
 def _begin_anew(talk: Talk, old: CutOff, changed: Sequence[str]) -> list[Block]:
@@ -244,20 +246,26 @@ def _change_stands(talk: Talk, old: CutOff) -> bool:
     return True
 
 
-def _type_again(talk: Talk, old: CutOff) -> None:
-    """Type the lines of a talk once more, without a screen and without what is only worked out for one."""
-    state = talk.state
+def _type_again(talk: Talk, old: CutOff) -> list[str]:
+    """Type the lines of a talk once more, without a screen and without what is only worked out for one.
+
+    Returns what moved up to the last line that the setup file does not hold: a talk killed in a line may not have
+    written what that one moved.
+    """
+    state, unwritten = talk.state, list[str]()
     if old.setup:
         state.bench.begin_with(old.setup)
     forget(state, old.not_here)
     state.replaying = True
     for at, line in enumerate(old.typed):
+        unwritten = state.bench.moved_otherwise(state.system)
         if old.changes is not None and (entry := old.changes.get(at)) is not None:
             _do_again(talk, entry)
         elif not _leaves_all(talk, line):
             with suppress(BadInput):  # it was told the first time
                 talk.leave() if line == CTRL_C else talk.hear(line)
     state.replaying = False
+    return unwritten
 
 
 def _do_again(talk: Talk, entry: Entry) -> None:

@@ -51,7 +51,7 @@ from assistant.shell.hear import QuestionDialog, answer_question, begins_anew, i
 from assistant.shell.keep import prints_of
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.told import split_told, tell
-from assistant.shell.verbs import DOES, OWN_WORDS_BEHIND, WRITES, Typed, is_no_complaint, read_line, typed_whole
+from assistant.shell.verbs import DOES, OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
@@ -69,6 +69,7 @@ class Conversation:
         self.state = state
         self.record = record
         self.kept = KeptSteps(state)
+        state.holds = self._hold
         self._is_warned = False
         self.dialog: Dialog | None = None
         self._offer(cut_off)
@@ -266,10 +267,7 @@ class Conversation:
             return here[typed.verb](typed.rest)
         if typed.verb not in DOES:
             return []
-        blocks = DOES[typed.verb](self.state, typed.rest)
-        if typed.verb in WRITES and not self.state.replaying:
-            self.record.holds(self.state.bench.on_file.values)
-        return blocks
+        return DOES[typed.verb](self.state, typed.rest)
 
     def complain(self, text: str) -> list[Block]:
         """Take a line as what the car does."""
@@ -290,8 +288,19 @@ class Conversation:
 
     def _begin(self, begun: Session) -> list[Block]:
         if not self.state.replaying:
-            self.record.began_with(begun.case.setup.values, prints_of(begun.case))
+            self._hold_beginning()
         return interview.begin(self.state, begun)
+
+    def _hold_beginning(self) -> None:
+        case = self.state.bench.case
+        self.record.began_with(case.setup.values, prints_of(case))
+
+    def _hold(self, on_file: Mapping[str, float]) -> None:
+        """Write down what the setup file holds, or is about to hold, and what was done up to here."""
+        self._hold_beginning()
+        if self.state.bench.is_own:
+            self.record.holds(on_file)
+        self.kept.follow(self.record)
 
     def _note(self, words: str) -> list[Block]:
         """Keep a note of the weather, the track or anything else."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from itertools import takewhile
 from typing import TYPE_CHECKING, Any
@@ -122,6 +122,7 @@ class TalkState(TalkPlace):
 
     name: of the talk, for what it keeps. replaying: lines are typed once more, so nothing is written. meant: the
     command a yes stands for, "" for none. begun: the line read last, the case it was read for, and what it says.
+    holds: writes down in the notebook what the setup file is about to hold, and the steps so far.
     """
 
     bench: Bench
@@ -131,6 +132,7 @@ class TalkState(TalkPlace):
     replaying: bool = False
     meant: str = ""
     begun: tuple[str, Case, Session] | None = None
+    holds: Callable[[Mapping[str, float]], None] = lambda _: None
 
     def begin(self, text: str) -> Session:
         """Read a line as what the car does; it is read once, however many ask what it says."""
@@ -139,11 +141,10 @@ class TalkState(TalkPlace):
             self.begun = (text, case, begin_session(case, self.bench.knowledge, text))
         return self.begun[2]
 
-    def step(self, *, memory: Memory | None = None, **what: Any) -> None:
-        """Remember where the talk stands, before it goes on. memory: of the bench before it, where that has moved."""
+    def step(self, **what: Any) -> None:
+        """Remember where the talk stands, before it goes on."""
         guessed = frozenset(self.bench.case.setup.guessed & set(what.get("moves", ())))
-        memory = memory or self.bench.memory
-        self.steps.append(Step(self._place(), guessed=guessed, memory=memory, **what))
+        self.steps.append(Step(self._place(), guessed=guessed, memory=self.bench.memory, **what))
 
     @property
     def complaint(self) -> Complaint | None:

@@ -114,8 +114,6 @@ EXACT = frozenset({"sheet", "felt", "note", "open"})
 """Commands behind which all is kept as it was typed: names of files, and notes."""
 PARTS: Mapping[str, tuple[str, ...]] = {"forecast": FORECAST, "corner": (*STAGES, *CORNER)}
 """Words that may follow a command, for a slip in one."""
-WRITES = frozenset({"made", "make", "undo", "half", "put back", "measured"})
-"""Commands that write on the disk."""
 DOES: Mapping[str, Callable[[TalkState, str], list[Block]]] = {
     "?": lambda state, _: interview.question_explained(state),
     "back": changes.back,
