@@ -210,8 +210,9 @@ def _go_on_with(talk: Talk, old: CutOff) -> list[Block]:
     talk.record.go_on_with(old)
     talk.kept.adopt(talk.record)
     talk.state.name = talk.record.name
-    written = write_again(talk.state) if changed else talk.state.holds(bench.on_file.values)
-    return [Line(f"Where you left: {count_of(len(old.typed), 'line')} taken up. {written or ''}".strip())]
+    talk.state.holds(bench.on_file.values)
+    written = (write_again(talk.state) if changed else None) or ""
+    return [Line(f"Where you left: {count_of(len(old.typed), 'line')} taken up. {written}".strip())]
 
 
 def _begin_anew(talk: Talk, old: CutOff, changed: Sequence[str]) -> list[Block]:
