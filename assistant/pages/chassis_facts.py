@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import degrees, radians, tan
 
@@ -37,24 +38,21 @@ LEAST_CROSS = 5e-5
 """Change of cross weight that would not show at two decimals of a percent."""
 
 
-def of_cross_weight(now: CarNow, _: str, change: float) -> list[str]:
+def of_cross_weight(now: CarNow, _: str, change: float) -> Iterator[str]:
     """Pounds on the corners, bite, turns of the left rear jack bolt, and what the drive adds on exit."""
     weight = now.number("mass") * GRAVITY
     moved, bite = change * weight / 2.0, bite_of(now.on_scales)
-    said = []
     if abs(change) > LEAST_SHOWN:
         turn = jack_turn(now)
-        said = [
-            (
-                f"That is {now.pounds(abs(moved))} {'more' if change > 0 else 'less'} on LR and RF each; "
-                f"LR less RR (bite): {now.pounds(bite)}, then {now.pounds(bite + 2.0 * moved)}."
-            ),
-            (
-                f"The LR jack bolt alone takes {say_turns(now, change)} for it, at {say_thread(now)}; "
-                f"a turn moves {now.pounds(turn)} on each corner, {now.pounds(2.0 * turn)} on the diagonal."
-            ),
-        ]
-    return [*said, *of_drive_torque(now)]
+        yield (
+            f"That is {now.pounds(abs(moved))} {'more' if change > 0 else 'less'} on LR and RF each; "
+            f"LR less RR (bite): {now.pounds(bite)}, then {now.pounds(bite + 2.0 * moved)}."
+        )
+        yield (
+            f"The LR jack bolt alone takes {say_turns(now, change)} for it, at {say_thread(now)}; "
+            f"a turn moves {now.pounds(turn)} on each corner, {now.pounds(2.0 * turn)} on the diagonal."
+        )
+    yield from of_drive_torque(now)
 
 
 def say_turns(now: CarNow, change: float) -> str:
@@ -71,20 +69,19 @@ def say_thread(now: CarNow) -> str:
     )
 
 
-def of_drive_torque(now: CarNow) -> list[str]:
+def of_drive_torque(now: CarNow) -> Iterator[str]:
     """Pounds the drive's torque adds to LR and RF on exit, on tires that give way."""
     force = now.drive
     if force <= 0.0:
-        return []
+        return
     roll, radius = now.roll(), float(now.rest().radius[2:, SETTLED, 0].mean())
     rigid = cross_load(force, radius, now.number("final_drive"), now.number("track_rear"), roll.front_share)
     moved = float(rigid) * roll.rear_tires / (roll.rear_tires + roll.rear_springs)
-    return [
-        f"Coming off, the drive of {now.say(force, 'force')} adds {now.pounds(moved)} to LR and RF by its torque alone."
-    ]
+    drive = now.say(force, "force")
+    yield f"Coming off, the drive of {drive} adds {now.pounds(moved)} to LR and RF by its torque alone."
 
 
-def of_mass(now: CarNow, lever: str, change: float) -> list[str]:
+def of_mass(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Where the center of gravity is, and where the change puts it."""
     before = now.rest().cg
     after = now.rest(now.moved(change, lever)).cg
@@ -95,34 +92,29 @@ def of_mass(now: CarNow, lever: str, change: float) -> list[str]:
     }[lever]
     x, y, z = (float(values[SETTLED, 0]) for values in before)
     side = "left" if y >= 0 else "right"
-    said = [
-        (
-            f"The center of gravity lies {now.say(x, 'short_length', places=1)} ahead of the rear axle, "
-            f"{now.say(abs(y), 'short_length', places=1)} {side} of the centerline and "
-            f"{now.say(z, 'short_length', places=1)} up."
-        )
-    ]
+    yield (
+        f"The center of gravity lies {now.say(x, 'short_length', places=1)} ahead of the rear axle, "
+        f"{now.say(abs(y), 'short_length', places=1)} {side} of the centerline and "
+        f"{now.say(z, 'short_length', places=1)} up."
+    )
     moved = float((after[axis] - before[axis])[SETTLED, 0])
     if abs(moved) > LEAST_SHOWN:
-        said.append(f"The change moves it {now.say(abs(moved), 'short_length')} {names[moved < 0]}.")
-    return said
+        yield f"The change moves it {now.say(abs(moved), 'short_length')} {names[moved < 0]}."
 
 
-def of_ride_height(now: CarNow, lever: str, change: float) -> list[str]:
+def of_ride_height(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """How far the center of gravity and a roll center go with the frame."""
     moved = now.moved(change, lever)
     up = float((now.rest(moved).cg[2] - now.rest().cg[2])[SETTLED, 0])
     center = roll_center(now, change) - roll_center(now) if lever == "ride_height_rear" else change
     end = "rear" if lever == "ride_height_rear" else "front"
-    return [
-        (
-            f"The center of gravity goes {now.say(up, 'short_length', signed=True)} with it, the {end} roll center "
-            f"{now.say(center, 'short_length', signed=True)}."
-        )
-    ]
+    yield (
+        f"The center of gravity goes {now.say(up, 'short_length', signed=True)} with it, the {end} roll center "
+        f"{now.say(center, 'short_length', signed=True)}."
+    )
 
 
-def of_spring(now: CarNow, lever: str, change: float) -> list[str]:
+def of_spring(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Rate at the wheel, what the spring carries and how far it is pressed, where its corner goes."""
     corner = CORNER_KEYS.index(lever[-2:])
     old, new = now.pair(lever, change)
@@ -135,17 +127,15 @@ def of_spring(now: CarNow, lever: str, change: float) -> list[str]:
     carried = spring_force(now, corner)
     pressed = [carried / rate for rate in (old, new)]
     seat = pressed[1] - pressed[0]
-    said = [
-        f"{where} it is {rates}, on its tire {series}.",
-        f"Standing it carries {now.pounds(carried)} and is {now.say(pressed[0], 'short_length')} shorter than free.",
-    ]
+    yield f"{where} it is {rates}, on its tire {series}."
+    yield f"Standing it carries {now.pounds(carried)} and is {now.say(pressed[0], 'short_length')} shorter than free."
     if abs(change) > LEAST_SHOWN:
         way = "in" if seat > 0 else "back"
-        said.append(
-            f"The other spring carries that at {now.say(pressed[1], 'short_length')}: with the scales as they are its "
-            f"seat goes {way} by {now.say(abs(seat), 'short_length')}."
+        yield (
+            f"The other spring carries that at {now.say(pressed[1], 'short_length')}: with the scales as they are "
+            f"its seat goes {way} by {now.say(abs(seat), 'short_length')}."
         )
-    return [*said, say_travel(now, corner)]
+    yield say_travel(now, corner)
 
 
 def say_travel(now: CarNow, corner: int) -> str:
@@ -160,50 +150,48 @@ def say_travel(now: CarNow, corner: int) -> str:
     )
 
 
-def of_front_bar(now: CarNow, lever: str, change: float) -> list[str]:
+def of_front_bar(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Rate of the bar at its arm, per degree of roll, and the front share of roll stiffness."""
     pair = (now.numbers, now.moved(change, lever))
     arm = [bar_arm_rate(one) for one in pair]
     bar = [wheel_rates(one)[4].item() * now.number("track_front") ** 2 * radians(1.0) for one in pair]
     share = [now.roll(one).front_share for one in pair]
-    return [
-        (
-            f"At the end of its arm it is {then(now, arm, 'spring_rate')}; "
-            f"a degree of roll takes {then(now, bar, 'torque')}."
-        ),
-        f"The front has {then(now, share, 'share')} of the roll stiffness, springs and bar on their tires.",
-    ]
+    yield (
+        f"At the end of its arm it is {then(now, arm, 'spring_rate')}; "
+        f"a degree of roll takes {then(now, bar, 'torque')}."
+    )
+    yield f"The front has {then(now, share, 'share')} of the roll stiffness, springs and bar on their tires."
 
 
-def of_bar_preload(now: CarNow, lever: str, change: float) -> list[str]:
+def of_bar_preload(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Force of the preload at the arm, and the cross it makes without re-scaling."""
     turn = bar_arm_rate(now.numbers) * now.number("bar_lead")
-    said = [f"One turn is {now.say(turn, 'force')} at the end of the bar's arm."]
-    return [*said, *say_cross(now, lever, change)]
+    yield f"One turn is {now.say(turn, 'force')} at the end of the bar's arm."
+    yield from say_cross(now, lever, change)
 
 
-def say_cross(now: CarNow, lever: str, change: float) -> list[str]:
+def say_cross(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Say what cross the scales would show, left alone otherwise; nothing where it does not move."""
     crosses = now.cross(), now.cross(now.moved(change, lever))
     if abs(crosses[1] - crosses[0]) < LEAST_CROSS:
-        return []
+        return
     before, after = (now.say(value, "share", places=2) for value in crosses)
-    return [f"Left alone on the scales, cross weight goes from {before} to {after}."]
+    yield f"Left alone on the scales, cross weight goes from {before} to {after}."
 
 
-def of_shock(now: CarNow, lever: str, change: float) -> list[str]:
+def of_shock(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """What clicks are at the shock and at the wheel."""
     way, corner = lever.split("_")
     per_click = now.number(f"click_{way}_{corner}")
     ratio = now.number("shock_ratio_front") if corner in CORNER_KEYS[:2] else 1.0
     at = float(now.number(f"shock_base_rate_{corner}") + per_click * now.number(lever))
     said = f"It is {then(now, [at, at + change * per_click], 'shock_rate')} at the shock"
-    if ratio == 1.0:
-        return [f"{said}."]
-    return [f"{said}, {now.say(float(wheel_rate(change * per_click, ratio)), 'shock_rate', signed=True)} at the wheel."]
+    if ratio != 1.0:
+        said += f", {now.say(float(wheel_rate(change * per_click, ratio)), 'shock_rate', signed=True)} at the wheel"
+    yield f"{said}."
 
 
-def of_track_bar(now: CarNow, lever: str, change: float) -> list[str]:
+def of_track_bar(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Height of the rear roll center before and after, and what the bar's slope lifts."""
     ends = ("track_bar_left", "track_bar_right") if lever == "track_bar" else (lever,)
     moved = now.moved(change, *ends)
@@ -212,45 +200,39 @@ def of_track_bar(now: CarNow, lever: str, change: float) -> list[str]:
     side = now.mean(point.needs[1], MIDDLE)
     slopes = [float(track_bar_line(one)[2].item()) for one in (now.numbers, moved)]
     lifts = [now.pounds(side * slope, signed=True) for slope in slopes]
-    return [
-        f"The rear roll center, the bar's height on the centerline, is {then(now, heights, 'short_length')}.",
-        (
-            f"In the middle the rear tires push {now.pounds(side)} sideways; by its slope the bar then presses "
-            f"{once(*lifts)} on the body, up +, and as much the other way on the axle."
-        ),
-    ]
+    yield f"The rear roll center, the bar's height on the centerline, is {then(now, heights, 'short_length')}."
+    yield (
+        f"In the middle the rear tires push {now.pounds(side)} sideways; by its slope the bar then presses "
+        f"{once(*lifts)} on the body, up +, and as much the other way on the axle."
+    )
 
 
-def of_front_roll_center(now: CarNow, lever: str, change: float) -> list[str]:
+def of_front_roll_center(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Height of the roll axis under the center of gravity, and the arm that rolls the body."""
     rest, x = now.rest(), float(now.rest().body[0][SETTLED, 0]) / now.number("wheelbase")
     rear, body = roll_center(now), float(rest.body[2][SETTLED, 0])
     arms = [body - (front * x + rear * (1.0 - x)) for front in now.pair(lever, change)]
-    return [
-        f"The body's center of gravity is {then(now, arms, 'short_length')} above the roll axis; that arm rolls it."
-    ]
+    yield f"The body's center of gravity is {then(now, arms, 'short_length')} above the roll axis; that arm rolls it."
 
 
-def of_axle_lead(now: CarNow, lever: str, change: float) -> list[str]:
+def of_axle_lead(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Angle the axle points, toward which side."""
     angles = [degrees(lead / now.number("track_rear")) for lead in now.pair(lever, change)]
     words = [
         f"{abs(angle):.2f} deg to the {'outside' if angle > 0 else 'inside'}" if angle else "straight"
         for angle in angles
     ]
-    return [f"The rear axle points {once(*words)}."]
+    yield f"The rear axle points {once(*words)}."
 
 
-def of_link(now: CarNow, lever: str, change: float) -> list[str]:
+def of_link(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Angle of the link and what the drive lifts through it."""
     angles = [holes * now.number("link_per_hole") for holes in now.pair(lever, change)]
     lifts = [now.pounds(0.5 * now.drive * tan(angle), signed=True) for angle in angles]
-    return [
-        (
-            f"The link rises forward by {then(now, angles, 'angle')}; coming off, its half of the drive presses the "
-            f"axle down and the body up there by {once(*lifts)}."
-        )
-    ]
+    yield (
+        f"The link rises forward by {then(now, angles, 'angle')}; coming off, its half of the drive presses the "
+        f"axle down and the body up there by {once(*lifts)}."
+    )
 
 
 def then(now: CarNow, pair: list[float], kind: str) -> str:

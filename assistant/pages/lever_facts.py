@@ -6,7 +6,7 @@ All of them are computed from the case, the car as it stands once settled; the c
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from math import degrees, pi, sin
 
 import numpy as np
@@ -14,6 +14,7 @@ import numpy as np
 from assistant.belief.gears_and_brakes import Braking, judge_shares
 from assistant.belief.model import Model
 from assistant.belief.settled_car import MIDDLE
+from assistant.car.lever_rows import LEVERS
 from assistant.ground.names import CORNER_KEYS, PHASE_WORDS, PHASES, SETTLED, STAGE_WORDS, STAGES
 from assistant.ground.units import System
 from assistant.pages import chassis_facts
@@ -33,26 +34,24 @@ from assistant.physics.formulas import (
 )
 
 
-def of_brakes(now: CarNow, _: str, change: float) -> list[str]:
+def of_brakes(now: CarNow, _: str, change: float) -> Iterator[str]:
     """The share both axles would work equally hard at, and which one locks first."""
     share, moved = now.pair("brake_bias", change)
     straight = judge_shares(now.model.run, share)
     loads = axle_loads(straight.mass, *straight.arms, -straight.demand * GRAVITY)
-    said = [
-        (
-            f"Braking with {straight.demand:.2f} of the weight the front carries {now.pounds(float(loads[0]))}, "
-            f"the rear {now.pounds(float(loads[1]))}: both work equally hard at "
-            f"{now.say(straight.share_ideal, 'share')} front."
-        ),
-        (
-            f"Both would lock together at {now.say(straight.share_locking, 'share')}; with {now.say(share, 'share')} "
-            f"the {straight.lock_first} locks first, at {first_lock(now, straight)}."
-        ),
-    ]
+    yield (
+        f"Braking with {straight.demand:.2f} of the weight the front carries {now.pounds(float(loads[0]))}, "
+        f"the rear {now.pounds(float(loads[1]))}: both work equally hard at "
+        f"{now.say(straight.share_ideal, 'share')} front."
+    )
+    yield (
+        f"Both would lock together at {now.say(straight.share_locking, 'share')}; with {now.say(share, 'share')} "
+        f"the {straight.lock_first} locks first, at {first_lock(now, straight)}."
+    )
     if change:
         after = judge_shares(now.model.run, moved)
-        said.append(f"With {now.say(moved, 'share')} it is the {after.lock_first}, at {first_lock(now, after)}.")
-    return [*said, "All of it straight on a level road; what a step does while turning comes from the whole run."]
+        yield f"With {now.say(moved, 'share')} it is the {after.lock_first}, at {first_lock(now, after)}."
+    yield "All of it straight on a level road; what a step does while turning comes from the whole run."
 
 
 def first_lock(now: CarNow, straight: Braking) -> str:
@@ -60,7 +59,7 @@ def first_lock(now: CarNow, straight: Braking) -> str:
     return now.say(min(straight.lock_front, straight.lock_rear), "acceleration")
 
 
-def of_gear(now: CarNow, lever: str, change: float) -> list[str]:
+def of_gear(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Overall ratio, engine speed at the line, the speed of the limiter, pounds of cross the drive adds."""
     other = "gear" if lever == "final_drive" else "final_drive"
     ratios = [float(overall_ratio(ratio, now.number(other))) for ratio in now.pair(lever, change)]
@@ -69,17 +68,16 @@ def of_gear(now: CarNow, lever: str, change: float) -> list[str]:
     turning = [float(engine_speed(fastest, around, ratio)) for ratio in ratios]
     limit = now.model.circuit.engine.rev_limit
     ends = [float(road_speed(limit, around, ratio)) for ratio in ratios]
-    said = [
-        (
-            f"Overall it is {then(now, ratios, 'ratio')}: {then(now, turning, 'rpm')} at the end of the faster "
-            f"straight, at {now.say(fastest, 'speed')}; the limiter, {now.say(limit, 'rpm')}, comes at "
-            f"{then(now, ends, 'speed')}."
-        )
-    ]
-    return said + (of_drive_torque(now) if lever == "final_drive" else [])
+    yield (
+        f"Overall it is {then(now, ratios, 'ratio')}: {then(now, turning, 'rpm')} at the end of the faster "
+        f"straight, at {now.say(fastest, 'speed')}; the limiter, {now.say(limit, 'rpm')}, comes at "
+        f"{then(now, ends, 'speed')}."
+    )
+    if lever == "final_drive":
+        yield from of_drive_torque(now)
 
 
-def of_fuel(now: CarNow, lever: str, change: float) -> list[str]:
+def of_fuel(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Laps in the tank, what the fuel weighs and where it moves the car, and what the engine makes of it."""
     density, mass = now.number("fuel_density"), now.number("mass") - now.number("fuel_on_scales")
     run = now.model.run
@@ -90,17 +88,15 @@ def of_fuel(now: CarNow, lever: str, change: float) -> list[str]:
     dry -= now.number("fuel_on_scales") * now.number("tank_x")
     noses = [(dry + load * now.number("tank_x")) / (mass + load) / now.number("wheelbase") for load in loads]
     work = float(efficiency(now.model.circuit.engine.fuel_use))
-    return [
-        f"The tank holds {then(now, loads, 'mass')} of fuel, enough for {then(now, laps, 'laps')}.",
-        f"At the green flag the nose has {then(now, noses, 'share')} of the weight.",
-        (
-            f"The engine on file turns {now.say(work, 'share', places=0)} of the heat in gasoline into work; "
-            "a quarter to a third is usual."
-        ),
-    ]
+    yield f"The tank holds {then(now, loads, 'mass')} of fuel, enough for {then(now, laps, 'laps')}."
+    yield f"At the green flag the nose has {then(now, noses, 'share')} of the weight."
+    yield (
+        f"The engine on file turns {now.say(work, 'share', places=0)} of the heat in gasoline into work; "
+        "a quarter to a third is usual."
+    )
 
 
-def of_air(now: CarNow, lever: str, change: float) -> list[str]:
+def of_air(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Downforce in the middle of the corner and drag on the straight."""
     run, place = now.model.run, now.model.circuit.place
     moved = now.moved(change, lever)
@@ -112,13 +108,11 @@ def of_air(now: CarNow, lever: str, change: float) -> list[str]:
     )
     front, rear = ([area * middle for area in areas] for areas in (front, rear))
     pull = [area * straight for area in drag]
-    return [
-        (
-            f"In the middle, at {now.say(middle**0.5, 'speed')}, the air presses {then(now, front, 'force')} on the "
-            f"front axle and {then(now, rear, 'force')} on the rear."
-        ),
-        f"Drag at {now.say(straight**0.5, 'speed')}, the mean of the faster straight, is {then(now, pull, 'force')}.",
-    ]
+    yield (
+        f"In the middle, at {now.say(middle**0.5, 'speed')}, the air presses {then(now, front, 'force')} on the "
+        f"front axle and {then(now, rear, 'force')} on the rear."
+    )
+    yield f"Drag at {now.say(straight**0.5, 'speed')}, the mean of the faster straight, is {then(now, pull, 'force')}."
 
 
 TEN_F, TEN_C = 10.0 / 1.8, 10.0
@@ -127,7 +121,7 @@ STRAIGHT = 1e4
 """Radius [m] from which a circle is called straight."""
 
 
-def of_stagger(now: CarNow, _: str, change: float) -> list[str]:
+def of_stagger(now: CarNow, _: str, change: float) -> Iterator[str]:
     """The stagger each end rolls true on at its bank, the setup's as it is hot, and the circle the pair rolls."""
     left, right = (2.0 * pi * float(radius) for radius in now.rest().radius[2:, SETTLED, 0])
     track, ends = now.number("track_rear"), now.model.case.track.ends
@@ -136,14 +130,12 @@ def of_stagger(now: CarNow, _: str, change: float) -> list[str]:
     hot = float(stagger(left, right))
     words = ", ".join(f"{end} on {now.say(value, 'short_length')}" for end, value in asked.items())
     hots = then(now, [hot, hot + change], "short_length")
-    return [
-        f"Without slip the axle rolls {words}.",
-        (
-            f"Set at {now.say(cold, 'short_length')} cold, it is {hots} hot once settled; "
-            "more than a turn asks for pulls the car in."
-        ),
-        _say_rolling(now, float(natural_radius(left, right, track)) + track / 2.0),
-    ]
+    yield f"Without slip the axle rolls {words}."
+    yield (
+        f"Set at {now.say(cold, 'short_length')} cold, it is {hots} hot once settled; "
+        "more than a turn asks for pulls the car in."
+    )
+    yield _say_rolling(now, float(natural_radius(left, right, track)) + track / 2.0)
 
 
 def _say_rolling(now: CarNow, radius: float) -> str:
@@ -154,7 +146,7 @@ def _say_rolling(now: CarNow, radius: float) -> str:
     return f"By itself the pair now rolls {turn} on the flat."
 
 
-def of_pressure(now: CarNow, lever: str, change: float) -> list[str]:
+def of_pressure(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Hot pressure at each stage, what ten degrees are here, and the cross the air makes."""
     corner, moments = CORNER_KEYS.index(lever[-2:]), now.model.moments
     gas = dict(zip(STAGES, map(float, moments.gas[corner, :, 0]), strict=True))
@@ -164,31 +156,31 @@ def of_pressure(now: CarNow, lever: str, change: float) -> list[str]:
         values = {stage: float(pressure_at(warm, air, moments.cold)) for stage, warm in gas.items()}
         return ", ".join(f"{now.say(value, 'pressure')} {STAGE_WORDS[stage]}" for stage, value in values.items())
 
-    said = [f"Now it is {hot(cold)}." if change else f"It is {hot(cold)}."]
-    said += [f"With the change it is {hot(cold + change)}."] if change else []
+    yield f"Now it is {hot(cold)}." if change else f"It is {hot(cold)}."
+    if change:
+        yield f"With the change it is {hot(cold + change)}."
     warm = gas[STAGES[SETTLED]]
     settled = float(pressure_at(warm, cold + change, moments.cold))
     step = TEN_F if now.system == "trade" else TEN_C
     slope = now.say(float(pressure_per_kelvin(settled, warm)) * step, "pressure", places=2)
-    said.append(f"Ten degrees {'F' if now.system == 'trade' else 'C'} of the air inside are {slope} here.")
-    return [*said, *say_cross(now, lever, change)]
+    yield f"Ten degrees {'F' if now.system == 'trade' else 'C'} of the air inside are {slope} here."
+    yield from say_cross(now, lever, change)
 
 
-def of_camber(now: CarNow, lever: str, change: float) -> list[str]:
+def of_camber(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Lean to the road in each phase against the lean with most grip."""
     corner = CORNER_KEYS.index(lever[-2:])
     outputs = now.model.run.limit.point.outputs
     lean = road_lean(now.numbers, outputs)[corner]
     words = [f"{degrees(now.mean(lean, p)):+.1f} deg {PHASE_WORDS[phase]}" for p, phase in enumerate(PHASES)]
     best = f"most grip is at {degrees(now.number('best_camber')):+.1f} deg"
-    said = [f"To the road, top into the turn +, it leans {', '.join(words)}; {best}."]
+    yield f"To the road, top into the turn +, it leans {', '.join(words)}; {best}."
     if change:
         turned = degrees(change if corner == 0 else -change)
-        said.append(f"The change turns it {abs(turned):.2f} deg {'into' if turned > 0 else 'out of'} the turn.")
-    return said
+        yield f"The change turns it {abs(turned):.2f} deg {'into' if turned > 0 else 'out of'} the turn."
 
 
-def of_toe(now: CarNow, _: str, change: float) -> list[str]:
+def of_toe(now: CarNow, _: str, change: float) -> Iterator[str]:
     """Toe as an angle, and the toe-out with which both front wheels would roll free through each end."""
     across = now.number("radius_lf") + now.number("radius_rf")
     apart = {}
@@ -198,40 +190,47 @@ def of_toe(now: CarNow, _: str, change: float) -> list[str]:
     free = ", ".join(f"{now.say(value, 'short_length')} through {end}" for end, value in apart.items())
     angles = [degrees(toe / (2.0 * across)) for toe in now.pair("toe", change)]
     words = once(*(f"{angle:+.2f} deg" for angle in angles))
-    return [f"Each front wheel is toed out by {words}; free of slip they would be by {free}."]
+    yield f"Each front wheel is toed out by {words}; free of slip they would be by {free}."
 
 
-def of_steering(now: CarNow, lever: str, change: float) -> list[str]:
+def of_steering(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Angle of the steering wheel in the middle of each end."""
     old, new = now.pair(lever, change)
     steer = now.each_end(now.model.run.attitude.steer, MIDDLE)
     said = ", ".join(f"{degrees(angle) * old:.0f} deg in {end}" for end, angle in steer.items())
     after = ", ".join(f"{degrees(angle) * new:.0f} deg" for angle in steer.values())
-    return [f"In the middle the steering wheel is turned {said}{f'; with the change {after}' if change else ''}."]
+    yield f"In the middle the steering wheel is turned {said}{f'; with the change {after}' if change else ''}."
 
 
-Facts = Callable[[CarNow, str, float], list[str]]
-OF_LEVER: Mapping[str, Facts] = {
+Facts = Callable[[CarNow, str, float], Iterator[str]]
+_SAID_OF: Mapping[str, Facts] = {
     "cross_weight": chassis_facts.of_cross_weight,
-    **dict.fromkeys(("nose_weight", "left_weight", "ballast_rise"), chassis_facts.of_mass),
-    **dict.fromkeys(("ride_height_front", "ride_height_rear"), chassis_facts.of_ride_height),
-    **{f"spring_{corner}": chassis_facts.of_spring for corner in CORNER_KEYS},
+    "nose_weight left_weight ballast_rise": chassis_facts.of_mass,
+    "ride_height": chassis_facts.of_ride_height,
+    "spring": chassis_facts.of_spring,
     "front_bar": chassis_facts.of_front_bar,
     "bar_screw": chassis_facts.of_bar_preload,
-    **{f"{way}_{corner}": chassis_facts.of_shock for way in ("bump", "rebound") for corner in CORNER_KEYS},
-    **dict.fromkeys(("track_bar", "track_bar_left", "track_bar_right"), chassis_facts.of_track_bar),
+    "bump rebound": chassis_facts.of_shock,
+    "track_bar": chassis_facts.of_track_bar,
     "rear_axle_lead": chassis_facts.of_axle_lead,
-    **dict.fromkeys(("link_angle_lr", "link_angle_rr"), chassis_facts.of_link),
+    "link_angle": chassis_facts.of_link,
     "front_roll_center": chassis_facts.of_front_roll_center,
     "stagger": of_stagger,
-    **{f"pressure_{corner}": of_pressure for corner in CORNER_KEYS},
-    **dict.fromkeys(("camber_lf", "camber_rf"), of_camber),
+    "pressure": of_pressure,
+    "camber": of_camber,
     "toe": of_toe,
     "steering_box": of_steering,
     "brake_bias": of_brakes,
-    **dict.fromkeys(("gear", "final_drive"), of_gear),
+    "gear final_drive": of_gear,
     "fuel_at_green": of_fuel,
-    **dict.fromkeys(("rear_spoiler", "nose_tape"), of_air),
+    "rear_spoiler nose_tape": of_air,
+}
+"""What is said of levers, by their ids, or by what stands before the place in them."""
+OF_LEVER: Mapping[str, Facts] = {
+    lever: say
+    for names, say in _SAID_OF.items()
+    for lever in LEVERS
+    if not {lever, lever.rpartition("_")[0]}.isdisjoint(names.split())
 }
 """Lever id to what is said of it; a lever that is not here has nothing worth a number."""
 NEEDED: Mapping[str, int] = {"cross_weight": 2, **dict.fromkeys(("camber_lf", "camber_rf"), 2)}
@@ -243,5 +242,4 @@ def facts(model: Model, lever: str, change: float, system: System = "trade") -> 
 
     change 0 says how things stand.
     """
-    say = OF_LEVER.get(lever)
-    return () if say is None else tuple(say(CarNow(model, system), lever, change))
+    return tuple(OF_LEVER[lever](CarNow(model, system), lever, change)) if lever in OF_LEVER else ()

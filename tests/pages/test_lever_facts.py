@@ -192,3 +192,9 @@ def test_an_offer_tells_the_facts_of_its_lever_and_a_habit_has_none(case, model)
     (told,) = facts_of(bar, model, "trade")
     assert told.facts == facts(model, "track_bar_right", -INCH / 2)
     assert facts_of(replace(bar, kind="driving"), model, "trade") == ()
+
+
+def test_a_rear_shock_moves_as_its_corner_does_and_only_a_front_one_is_told_at_the_wheel_too(model):
+    (rear,), (front,) = facts(model, "rebound_rr", 1.0), facts(model, "rebound_lf", 1.0)
+    assert rear.endswith(" at the shock.")
+    assert front.endswith(" at the wheel.")
