@@ -1,6 +1,7 @@
 """Who may import whom, how long a module may be, that nothing runs in a circle, and that a name means one thing."""
 
 import ast
+import re
 from collections import Counter
 from pathlib import Path
 
@@ -195,6 +196,32 @@ def text_of(node: ast.AST) -> str:
 def test_below_the_pages_no_sentence_is_made(part):
     for path in (ROOT / "assistant" / part).glob("*.py"):
         assert sentences_in(ast.parse(path.read_text(encoding="utf-8"))) == [], path.name
+
+
+def words_in(tree: ast.AST) -> list[str]:
+    """Texts that begin or end as a sentence does, wherever they stand but in a docstring or a pattern."""
+    docs = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    docs |= {id(one) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for one in node.values}
+    texts = [text_of(node) for node in ast.walk(tree) if id(node) not in docs]
+    return [text for text in texts if re.match(r"(?!.*\(\?)(?:[A-Z][a-z]+ [a-z]|.*[a-z}] [a-z]+.*[.?!]$)", text)]
+
+
+def test_no_sentence_of_the_talk_stands_outside_the_pages():
+    for path in (ROOT / "assistant" / "shell").glob("*.py"):
+        assert words_in(ast.parse(path.read_text(encoding="utf-8"))) == [], path.name
+
+
+@pytest.mark.parametrize(
+    ("code", "found"),
+    [
+        ('say("Not made")', ["Not made"]),
+        ('say(f"{what} is not there.")', ["{} is not there."]),
+        ('def ask():\n    """Ask the driver."""', []),
+        ('verb = "put back"', []),
+    ],
+)
+def test_the_check_for_sentences_of_the_talk_finds_one(code, found):
+    assert words_in(ast.parse(code)) == found
 
 
 @pytest.mark.parametrize(

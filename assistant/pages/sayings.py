@@ -8,6 +8,15 @@ LAST = "Your car used last: {0}, in {1}. halfturn demo opens the invented one."
 NO_CONSOLE = "This console cannot move its cursor; going on line by line."
 SET_ASIDE = "The notebook was damaged. It lies in {0} now; of its entries {1} could be read and were taken over."
 BEGIN_NOT_SAVED = "Your own folder cannot be written to; nothing of this talk will be saved."
+UNREAD = "Case {}, no run log fitted."
+"""What is in use before anything is read: so that the first prompt need not wait."""
+NOBODY_TYPES = "Nobody is typing; this is the advice for: {}."
+WHERE_YOU_LEFT = "Where you left: {} taken up. {}"
+SAID_THEN = "You said then: {}."
+GO_ON = ("yes", "no, begin a new one")
+"""The answers to the offer to go on, in the order of their numbers."""
+GO_ON_PROMPT = "1, 2, or what the car is doing"
+DID_PROMPT = "1 to 6, or in your words (no begins a new talk)"
 
 # what is asked, and when it ends
 
@@ -20,19 +29,48 @@ NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot 
 NOT_ALL_KEPT = "Good running. Not all of this talk is saved: the notebook could not be written to."
 NOT_FROM_HERE = "Not saved: the notebook cannot be written to. The talk goes on; note by hand what you want to keep."
 STILL_THERE = "The talk from before is kept; the next talk about this car offers to go on with it."
+STOPPED, STOPPED_AGAIN = "Stopped; say what the car does.", "Stopped; enough asks for it again."
+NOTHING_ASKED = "Nothing is being asked. Ctrl-C once more, Ctrl-D or quit leaves."
+LEFT_QUESTION = "Left the question."
+QUESTION_PROMPT = "1 to {}, ?, back or enough"
+SKIP_PROMPT, BACK_PROMPT = "1 to {}, skip or back", "1 to {}, or back"
+LIST_PROMPT = "2 or why 2 for more of it, try 1, make 1, more, ask, sheet, help, or new words"
+STOP_PROMPT = "When it is mended: what the car does now, back or quit"
+CHANGE_PROMPT = "What does it do now? (your words, make another, sheet, undo, show or quit)"
+WORDS_PROMPT = "What does it do now? (your words, undo, show or quit)"
+TYPE_NUMBER = "Type a number from 1 to {}; ? says what they mean, back goes one back, enough gives the advice now."
+TYPE_AT_LIST = (
+    "Type why, try or make with a number, more for other remedies, ask for more questions, sheet for a page to hand "
+    "on, or what the car does now."
+)
+ASKED_BECAUSE, HOW_TO_TELL = "Asked because: {}", "How to tell: {}"
 
 # the car
 
 NO_FIT = "no run log fitted"
+IN_USE = "Case {}: {} on {}, setup {}; {}."
+FITTED = "fitted to {} ({}, {})"
+ANOTHER = "another {}"
 WHAT_LEVERS_DO = "Working out what every lever does on this car"
 WEIGHING_CARS = "Weighing plausible cars"
 DRIVING_FOR_PAGE = "Driving the run ahead for the page"
+READING_PROGRAM, READING_RULES = "Reading the program", "Reading the rules and the car"
+WORKING_OUT_CAR, DRIVING_CARS = "Working out the car", "Driving plausible cars"
+WEIGHING_CHANGES, SOLVING_CORNERS = "Weighing every change", "Solving the corners"
+DRIVING_RUN, DRIVING_OTHER_AIR = "Driving the run", "Driving the run with other air"
 """What is being worked on, for who waits."""
 
 # the questions and the list
 
 NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
 PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
+NONE_ANSWERED = "No question has been answered yet."
+YOUR_ANSWERS = "Your answers so far; type change and a number to answer again:"
+ANSWERS_GO = "The answers go from 1 to {}; type change alone to see them."
+ALL_OF_THEM = "That was all of them."
+NUMBERS_GO, NO_CHOICE = "The numbers go from 1 to {}.", "There is nothing to choose from."
+FOR_WHOM = "{}, {}:"
+THEN = ", then "
 MADE_ALREADY, GOES_BACK = "Made already: {}", "Takes back what was made: {}"
 REST = "Weighed anew for the car as it is now, should it not be enough:"
 NOT_AFTER = "A change has been made since: undo takes it out; else say what the car does now."
@@ -44,6 +82,13 @@ SAY_WHAT = "Say what the car does, such as: loose off, pushes in the middle, loo
 
 # what is heard
 
+TAKEN_AS = "Taken as: {}."
+DID_YOU_MEAN = "I do not know {}; did you mean '{}'? yes does it."
+NEED_MORE = "I need more than that: {}. Say it again with the answer in it."
+ALONE = "{} alone says nothing of what the car does. {}"
+NOT_MADE_OUT, HELP_TELLS = "I cannot make out {}.", "Type help for the commands."
+AT_PLACE, OWN_PLACE = "at the {}", "your own lever"
+PLACES = {"middle": "of the whole car"}
 MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
 OWN_VALUE, GUESSED = "Yours, by the setup in use: {} {}.", " That is a guess until you measure it."
 PRICE = "Number {0}, {1}. Over the run: {2}"
@@ -51,10 +96,23 @@ NO_PRICE = "A price in tires is that of a change: say what the car does, and eve
 TAKES_LONGER = "{0}: takes longer than there is time for ({1}); {2} only was said, and undo takes that back."
 TELLS = "help {} tells what it means."
 OWN_WORDS = "Type what the car does in your own words; a number picks an answer or a remedy."
+ALSO = "Also: {}."
+NO_HELP = "There is no help on {}."
+HELP_MORE = "help all says what each of them does, help try more about try, help stagger what a word means."
 
 # what was made, and taken back
 
 NOTHING_TO_UNDO = "Nothing has been said or made yet that could be taken back."
+NOTHING_BEFORE = "Nothing to go back to yet."
+PUT_IN, TAKEN_OUT = "Made: {} {}", "Taken out: {}"
+NOT_PUT_IN, NOT_TAKEN_OUT, NOT_TAKEN_DOWN = "Not made", "Not taken out", "Not taken down"
+READ_AGAIN = "{}: the setup file was changed meanwhile ({}). It has been read again."
+LEFT_AS_IT_IS = "Left as it is, for it was changed since: {}"
+STILL_MADE, BACK_TO = "Still made: {}", "Back to what you said before: {}."
+TAKEN_DOWN, TAKEN_BACK = "Taken down: {}.", "Taken back: {}."
+FACT = "{} is {}"
+CHECK_AGAIN = "Check again: {}."
+MADE_HERE = "Made in this talk: {}"
 AT_THE_START = "Back at the start."
 SAY_NOW = "Say what the car does now."
 STANDS_THERE = "It stands there already."
@@ -80,6 +138,7 @@ NOT_OF_CHANGE = "That says nothing of the change. Type felt and one of: {}; or w
 NONE_OR_NOT = "Is there 0 of it on the car, or may it not be touched? Type measured {0} 0, or we can't touch {0}."
 KNOWN = "That is known already."
 NO_VALUE = "No list of parts has {} in it."
+ONLY, NOT_HERE_SAID = "{} only", "not here: {}"
 OWN_LEVER = "{} is a lever of your own rules: take it out there."
 OUT = "Left out from now on: {}. undo takes it back."
 LEFT = "{} only, for this talk: what takes longer is left out. Left are {}. undo takes it back."
@@ -87,6 +146,9 @@ IS_CHANGE = "If it was changed to that: undo, and made {}."
 TOLD_TAKEN = "Taken down: {}. undo takes it back."
 SPREAD = "The times are taken as spread over the run, the first at its start and the last at its end."
 WRONG = "Not taken down: {0}; {1}."
+TYPE_AGAIN = "type it again"
+AFTER_LAPS = ", after {} laps"
+READ_BEFORE = "read before the last change"
 SAME_LIST = "Nothing else comes first for it: the list stays, and enough shows it."
 HOW_TO_READ = (
     "Type a tire and its inside, middle and outside: temps rf 210 205 190; or all twelve numbers, left front, right "
@@ -107,6 +169,17 @@ ONE_WANTED = ("one number is wanted", "such as stagger hot 2 3/8")
 
 # the questions about a car of one's own
 
+FIVE_QUESTIONS = "A name and five questions about your car; all asks all {}."
+EVERY_QUESTION = "{} questions about your car."
+COUNTED = "{} of {}"
+GUESS_PROMPT = "(Enter for a guess: {}; ? or back)"
+LEFT_CAR = "Left the questions about your car; nothing of it was saved."
+CAR_NOT_SAVED = "Your car is on the bench. It could not be saved: your own folder cannot be written to."
+CAR_SAVED = "Your car is on the bench, and in {}; halfturn {} opens it again."
+OTHER_WAY_ROUND = "That is the other way round than usual: {}"
+ODD_STAGGER = "it is right rear minus left rear, and for left turns the right one is the larger. Keep {}?"
+ODD_LEFT = "left is LF and LR together, and a car that turns left has more than half of its weight there. Keep {}?"
+ODD_BANKING = "a negative banking falls away to the outside of the turn. Keep {}?"
 NONE_OF_THEM = "{} is none of them; type a number:"
 BANKING_LEFT = "The banking was not said: {} is taken, as a guess. back asks again: length, banking."
 GUESSES = (
@@ -122,6 +195,12 @@ DOUBT_PROMPT = "(Enter or yes keeps it; no asks again; or type what it is)"
 
 # screens
 
+NO_COMPARISON = "Its effect cannot be computed; nothing to compare."
+BALANCE_NOW = "Balance as believed now, in percent of grip:"
+DIFFERENCES = "Differences between cells say more than the numbers themselves."
+UNKNOWN_WORD, NOT_IN_SETUP = "Nothing is known about {}; {}", "The setup says nothing of {}."
+LEVERS_LISTED = "levers all lists them"
+NO_TIRE_READ = "No tire has been read yet: type temps for how."
 NOT_MADE = "Nothing has been changed; {} puts it into the setup."
 BY_THE_BOOK = "The model does not compute it; levers {} says what it does by the book."
 READ_FIRST = "A reading sets it, not the feel, and nobody has taken one here yet: so it stands lower on the list."
@@ -135,12 +214,28 @@ TOO_FAR = "Nobody moves that much at once; {} is the most that is sensible, and 
 PLACED = "The setup alone does not tell where a car stands; the words put it there."
 NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
 NO_CAUSES = "Say what the car does first; then causes can be weighed."
+PAGE_WRITTEN = "Written to {}; {}"
 OTHER_PAGE = "name a page that is not there yet and ends in .html or .md, such as sheet second-run.html"
+NO_PAGE, NO_PAGE_NAME = f"{{}}: {{}}; {OTHER_PAGE}.", f"No file can be called {{}}; {OTHER_PAGE}."
 NOT_AS_IT_WAS = "The car is not what it was in that talk ({}), so a new one begins."
 
 # what is kept on the disk
 
 COPY_NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
+SAVED_IN, KEPT_IN, THE_COPY = "Saved in {}.", "Kept in {}.", "the copy"
+SETUP_NOT_SAVED = "Not saved: the setup file could not be edited; note it by hand."
+CASE_NOT_SAVED = "Not saved: {} could not be edited; write it there under '{}' by hand."
+READINGS_NOT_KEPT = "Not kept: the block 'measured' of {} could not be edited without harm; put them in by hand."
+NOT_WRITTEN = "Not kept: {} cannot be written to ({})."
+FIT_NOT_KEPT = "Not kept: your own folder cannot be written to."
+FIT_IN_COPY = "The car here came with the program, so a copy of it uses the fit: halfturn talk {}."
+DEMO_STAYS = "The demo itself stays as it was."
+IN_THE_WAY = "Not kept: {} is there already and is no fit; rename it or take it away."
+FIT_BACK = "Take the line 'fit: {}' out of {} to go back to the files as they are."
+FIT_IN_USE = "Kept in {}, which the case already uses."
+OTHER_FIT = "The case uses another fit, '{}'; write 'fit: {}' there to use this one."
+FIT_ADDED = "Kept in {}; the line 'fit: {}' was added to {}."
+ADD_FIT = "Add the line 'fit: {}' to {} to use it."
 IN_A_COPY = "The car here came with the program, so a copy of it is kept; halfturn talk {} opens it."
 ONLY_NOW = "For this talk only: the car here came with the program, and its files stay as they are."
 MORE = "-- {} more: Enter, or q to stop -- "

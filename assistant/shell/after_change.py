@@ -169,7 +169,7 @@ class OddDialog(Dialog):
     asks = felt_words.ODD
     answers = felt_words.WHAT_ELSE
     means = (Line(felt_words.WHY_ODD), Line(felt_words.PAST_ODD))
-    prompt = f"1 to {len(answers)}, skip or back"
+    prompt = sayings.SKIP_PROMPT.format(len(answers))
     words = (*answers, "skip", "back")
     own = frozenset({"enough", "back"})
     hears_facts = True
@@ -206,7 +206,7 @@ class WhichDialog(Dialog):
         self._count = len(offers)
         self.answers = (*acts, felt_words.NONE_OF_THESE)
         self.words = (*self.answers, "back")
-        self.prompt = f"1 to {len(self.answers)}, or back"
+        self.prompt = sayings.BACK_PROMPT.format(len(self.answers))
         self._is_again = state.replaying
 
     def say(self, text: str) -> list[Block]:

@@ -27,8 +27,6 @@ if TYPE_CHECKING:
     from assistant.shell.talk import Conversation
 
 DEMO = "demo"
-UNSAID = f"Case {DEMO}, no run log fitted."
-"""What is in use before anything is read: so that the first prompt need not wait."""
 
 
 def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: bool, fresh: bool) -> int:
@@ -50,7 +48,8 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
         name = str(Path(bench.case.file).resolve())
         remember_file(book, find_car(book, name), Path(name))
     if name in DEMO_CASES:
-        say_line(f"{UNSAID} {sayings.ON_A_DEMO}" if bench is None else sayings.ON_A_DEMO, look, sys.stdout)
+        unread = sayings.UNREAD.format(DEMO) if bench is None else ""
+        say_line(f"{unread} {sayings.ON_A_DEMO}".strip(), look, sys.stdout)
     for words in warnings(book):
         say_line(words, look, sys.stdout)
     system: System = "si" if look.system == "si" else "trade"
@@ -64,7 +63,7 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
         opened.learned = felt_before(book, find_car(book, name), None if cut_off is None else cut_off.id)
         return talk.Conversation(talk_state.TalkState(bench=opened, system=system, name=record.name), record, cut_off)
 
-    conversation = Later(make, "Reading the program", progress)
+    conversation = Later(make, sayings.READING_PROGRAM, progress)
     if not by_lines:
         from assistant.shell import prompt  # noqa: PLC0415 - prompt_toolkit, which line mode does not need
 

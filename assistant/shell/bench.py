@@ -152,7 +152,7 @@ class Bench:
     def model(self) -> Model:
         """Compute the one car that physical facts are told of: weights, heights, rates."""
         case = self.case
-        return self.work("Working out the car", lambda: read_model(case))
+        return self.work(sayings.WORKING_OUT_CAR, lambda: read_model(case))
 
     def hear(self, session: Session) -> None:
         """Begin to drive, behind the prompt, what an advice on what was said so far would need; an older one ends."""
@@ -200,7 +200,7 @@ class Bench:
 
     def belief(self, complaint: Complaint | None) -> Belief:
         """Believe what was said and measured, before the last change and since; None takes the case's own words."""
-        wait_for(self._garage_promise(), "Driving plausible cars", self.progress)
+        wait_for(self._garage_promise(), sayings.DRIVING_CARS, self.progress)
         return wait_for(self._begin_to_believe(complaint), sayings.WEIGHING_CARS, self.progress)
 
     def believe_again(self, session: Session) -> None:
@@ -278,7 +278,7 @@ class Bench:
             return stopped
         self._turn += 1
         belief, case, knowledge = self.belief(session.complaint), self.case, self.knowledge
-        return self.work("Weighing every change", lambda: offers.advise(case, knowledge, session, belief))
+        return self.work(sayings.WEIGHING_CHANGES, lambda: offers.advise(case, knowledge, session, belief))
 
     def causes(self, session: Session) -> tuple[CauseFound, ...]:
         """The causes that explain what was said, with what plausible cars say of them."""
@@ -341,7 +341,7 @@ class Bench:
         if not talk.setup:
             return []
         now = prints_of(self.case)
-        files = [f"another {part}" for part, mark in talk.prints.items() if now.get(part) != mark]
+        files = [sayings.ANOTHER.format(part) for part, mark in talk.prints.items() if now.get(part) != mark]
         stands = min((talk.on_file, talk.stood), key=lambda one: len(say_changes(one, self.on_file, system)))
         return [*files, *say_changes(stands, self.on_file, system)]
 
@@ -359,7 +359,7 @@ class Bench:
     def _wait_for_load(self) -> tuple[Case, Knowledge]:
         self.warm()
         assert self._loaded is not None  # noqa: S101 - warm has just set it
-        return wait_for(self._loaded, "Reading the rules and the car", self.progress)
+        return wait_for(self._loaded, sayings.READING_RULES, self.progress)
 
     def _load(self) -> tuple[Case, Knowledge]:
         knowledge = load_with(self.packs)
@@ -380,7 +380,7 @@ def notes_of(knowledge: Knowledge) -> list[Block]:
 
 def say_in_use(case: Case) -> str:
     """Say which case is on the bench, and which measured corrections are in it."""
-    return f"Case {case.name}: {case.car.name} on {case.track.name}, setup {case.setup.name}; {say_fit(case)}."
+    return sayings.IN_USE.format(case.name, case.car.name, case.track.name, case.setup.name, say_fit(case))
 
 
 def say_fit(case: Case) -> str:
@@ -388,4 +388,4 @@ def say_fit(case: Case) -> str:
     fit = case.fit
     if fit is None:
         return sayings.NO_FIT
-    return f"fitted to {fit.log} ({count_of(len(fit.values), 'number')}, {fit.name})"
+    return sayings.FITTED.format(fit.log, count_of(len(fit.values), "number"), fit.name)

@@ -47,7 +47,7 @@ def back(state: TalkState, rest: str) -> list[Block]:
     """`back`, `back 3`: so many answers, then the complaint."""
     left = int(rest or 1)
     if state.session is None:
-        return [Line("Nothing to go back to yet.")]
+        return [Line(sayings.NOTHING_BEFORE)]
     if state.not_felt:
         return [Line(sayings.NOT_AFTER)]
     while left and state.take_back_answer():
@@ -118,15 +118,15 @@ def measured(state: TalkState, rest: str, but: str = "") -> list[Block]:
         return [Line(sentence(str(mistake)))]
     before, setup, memory = bench.case.setup, fact.put_on(bench.case.setup), bench.memory
     shown = lever_value(fact.lever, fact.value, state.system, setup=before)
-    said = f"{lever_name(fact.lever)} is {shown}"
+    said = sayings.FACT.format(lever_name(fact.lever), shown)
     state.step(is_fact=True, said=said, moves=differences(before, setup) or {fact.lever: (fact.value, fact.value)})
     if (where := _put(state, setup)) is None:
         state.steps.pop()
-        return _read_again(state, "Not taken down")
+        return _read_again(state, sayings.NOT_TAKEN_DOWN)
     bench.memory = memory.on_other(fact.put_on)
     bench.read_on = None if bench.read_on is None else fact.put_on(bench.read_on)
     more = but.format(f"{lever_name(fact.lever)} {shown}") if but and fact.lever not in before.guessed else ""
-    done = [Line(text) for text in (f"Taken down: {said}.", where, more) if text]
+    done = [Line(text) for text in (sayings.TAKEN_DOWN.format(said), where, more) if text]
     return [*done, *(give_advice(state) if state.advised else [])]
 
 
@@ -145,8 +145,8 @@ def _make(
     moves, promise = differences(state.bench.case.setup, setup), _promise(state, setup)
     promise = promise if promise is None or removes is None else replace(promise, removes=removes)
     if (where := change_car(state, setup, said, promise)) is None:
-        return _read_again(state, "Not made")
-    texts = (f"Made: {sentence(said)} {say_tires(run)}".strip(), where, _wrong_way(state, promise))
+        return _read_again(state, sayings.NOT_PUT_IN)
+    texts = (sayings.PUT_IN.format(sentence(said), say_tires(run)).strip(), where, _wrong_way(state, promise))
     done: list[Block] = [Line(text) for text in texts if text]
     heed = [Line(text, mark="caution") for text in cautions]
     return [*done, *heed, *_recheck(state, moves), *_after(state)]
@@ -259,7 +259,9 @@ def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:
     where = change_car(state, setup, said)
     if where is None:
         return [Line(felt_words.NOT_MADE)]
-    return [Line(text) for text in (f"Made: {said}.", where, felt_words.WENT_BACK) if text]
+    return [
+        Line(text) for text in (sayings.PUT_IN.format(sentence(said), "").strip(), where, felt_words.WENT_BACK) if text
+    ]
 
 
 def undo(state: TalkState, _: str) -> list[Block]:
@@ -276,8 +278,8 @@ def undo(state: TalkState, _: str) -> list[Block]:
         return told_back(state, last)
     if state.session is None:
         return [Line(sayings.AT_THE_START)]
-    still = [] if state.advised else [Line(f"Still made: {sentence(step.said)}") for step in state.made[-1:]]
-    return [Line(f"Back to what you said before: {state.session.text}."), *still, *where_it_stands(state)]
+    still = [] if state.advised else [Line(sayings.STILL_MADE.format(sentence(step.said))) for step in state.made[-1:]]
+    return [Line(sayings.BACK_TO.format(state.session.text)), *still, *where_it_stands(state)]
 
 
 def told_back(state: TalkState, last: Step) -> list[Block]:
@@ -285,7 +287,7 @@ def told_back(state: TalkState, last: Step) -> list[Block]:
     bench, where = state.bench, ""
     if last.told is not None and last.told.on_file and bench.is_own and not state.replaying:
         where = keep_not_here(bench.case, state.system)
-    said = [Line(text) for text in (f"Taken back: {last.said}.", where) if text]
+    said = [Line(text) for text in (sayings.TAKEN_BACK.format(last.said), where) if text]
     return [*said, *where_it_stands(state)]
 
 
@@ -295,7 +297,7 @@ def _undo_change(state: TalkState, last: Step) -> list[Block]:
     done = _take_out(state, last)
     if done is None:
         bench.memory = before
-        return _read_again(state, "Not taken out")
+        return _read_again(state, sayings.NOT_TAKEN_OUT)
     state.take_back()
     return done
 
@@ -306,10 +308,14 @@ def _take_out(state: TalkState, last: Step) -> list[Block] | None:
     if any(
         abs(setup.values[lever] - after) > SAME_VALUE * max(1.0, abs(after)) for lever, (_, after) in last.moves.items()
     ):
-        return [Line(f"Left as it is, for it was changed since: {sentence(last.said)}")]
+        return [Line(sayings.LEFT_AS_IT_IS.format(sentence(last.said)))]
     values = {**setup.values, **{lever: before for lever, (before, _) in last.moves.items()}}
     where = _put(state, replace(setup, values=values, guessed=setup.guessed | last.guessed))
-    return None if where is None else [Line(text) for text in (f"Taken out: {sentence(last.said)}", where) if text]
+    return (
+        None
+        if where is None
+        else [Line(text) for text in (sayings.TAKEN_OUT.format(sentence(last.said)), where) if text]
+    )
 
 
 def where_it_stands(state: TalkState) -> list[Block]:
@@ -363,11 +369,11 @@ def _read_again(state: TalkState, not_done: str) -> list[Block]:
     if state.session is not None:
         state.session = replace(state.session, case=bench.case)
     found = "; ".join(say_changes(before.values, bench.case.setup, state.system))
-    said = Line(f"{not_done}: the setup file was changed meanwhile ({found}). It has been read again.")
+    said = Line(sayings.READ_AGAIN.format(not_done, found))
     return [said, *give_advice(state)] if state.advised else [said]
 
 
 def _recheck(state: TalkState, moved: Iterable[str]) -> list[Block]:
     levers = state.bench.knowledge.levers
     checks = dict.fromkeys(check for lever in moved if lever in levers for check in levers[lever].recheck)
-    return [Line("Check again: " + "; ".join(checks) + ".")] if checks else []
+    return [Line(sayings.CHECK_AGAIN.format("; ".join(checks)))] if checks else []

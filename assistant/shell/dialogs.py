@@ -33,8 +33,6 @@ LEFT = 130
 """Exit code after Ctrl-C twice where nothing was being asked."""
 MARK = "> "
 """What the cursor stands behind: two letters, so that nothing is left behind when the window changes its size."""
-GO_ON = ("yes", "no, begin a new one")
-"""The answers to the offer, in the order of their numbers."""
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}
 
@@ -112,9 +110,9 @@ class GoOnDialog(Dialog):
     begins_anew: whether a line says what the car does. is_taken: the answer was yes.
     """
 
-    prompt = "1, 2, or what the car is doing"
+    prompt = sayings.GO_ON_PROMPT
     words: tuple[str, ...] = ("yes", "no")
-    answers: tuple[str, ...] = GO_ON
+    answers: tuple[str, ...] = sayings.GO_ON
     ended_by = frozenset({"mine"})
     can_be_left = False
 
@@ -143,7 +141,7 @@ class GoOnDialog(Dialog):
 class WhatItDidDialog(GoOnDialog):
     """The question what a change of an earlier talk did: a number, or the driver's own words."""
 
-    prompt = "1 to 6, or in your words (no begins a new talk)"
+    prompt = sayings.DID_PROMPT
     answers = (*(NAMES[name] for name in CHOICES), NOT_RUN)
     words = (*answers, "no")
 

@@ -212,7 +212,7 @@ def _go_on_with(talk: Talk, old: CutOff) -> list[Block]:
     talk.state.name = talk.record.name
     talk.state.holds(bench.on_file.values)
     written = (write_again(talk.state) if changed else None) or ""
-    return [Line(f"Where you left: {count_of(len(old.typed), 'line')} taken up. {written}".strip())]
+    return [Line(sayings.WHERE_YOU_LEFT.format(count_of(len(old.typed), "line"), written).strip())]
 
 
 def _begin_anew(talk: Talk, old: CutOff, changed: Sequence[str]) -> list[Block]:
@@ -225,7 +225,7 @@ def _begin_anew(talk: Talk, old: CutOff, changed: Sequence[str]) -> list[Block]:
     if not old.said:
         return said
     talk.record.typed(old.said)
-    said.append(Line(f"You said then: {old.said}."))
+    said.append(Line(sayings.SAID_THEN.format(old.said)))
     return said if _change_stands(talk, old) else [*said, *talk.complain(old.said)]
 
 

@@ -47,7 +47,6 @@ _SAID_BESIDE = word_set(
     "a an the i you we one mean means for of on my our your car do does change adjust move set raise lower get find "
     "put measure check use"
 )
-PLACES = {"middle": "of the whole car"}
 _MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
 _NOT_MEANT = re.compile(
     r"(?:no|nope|nah|wrong)\W*$|\bnot (?:what i (?:meant|said|mean)|that)\b|\bdid ?n.?t (?:mean|say)\b"
@@ -59,14 +58,14 @@ _NOT_MEANT = re.compile(
 class QuestionDialog(Dialog):
     """The open question of the interview; a line that says what the car does is for the talk to hear."""
 
-    left = "Left the question."
+    left = sayings.LEFT_QUESTION
     hears_facts = True
     explained_by = frozenset({"?"})
 
     def __init__(self, state: TalkState, question: OpenQuestion) -> None:
         self._state, self._question = state, question
         self.answers = self.words = tuple(choice.says for choice in question.choices)
-        self.prompt = f"1 to {len(self.answers)}, ?, back or enough"
+        self.prompt = sayings.QUESTION_PROMPT.format(len(self.answers))
         self.takes_yes = any(answer.lower().startswith("yes") for answer in self.answers)
         self.when_left = partial(interview.leave_question, state)
 
@@ -109,9 +108,8 @@ def _taken_as(text: str, before: Session, session: Session) -> list[Block]:
         return []
     told = set(before.given)
     taken = [one.says for one, pair in zip(session.answered(), session.given, strict=False) if pair not in told]
-    return (
-        [] if text.strip().lower() in " ".join(taken).lower() or not taken else [Line(f"Taken as: {'; '.join(taken)}.")]
-    )
+    is_told = not taken or text.strip().lower() in " ".join(taken).lower()
+    return [] if is_told else [Line(sayings.TAKEN_AS.format("; ".join(taken)))]
 
 
 def begins_anew(state: TalkState, text: str) -> bool:
@@ -148,7 +146,7 @@ def suggest(state: TalkState, text: str) -> list[Block]:
     """Ask whether a line was meant for a command; a yes then does it."""
     meant = nearest_verb(text)
     state.meant = meant or ""
-    return [Line(f"I do not know {quoted(text)}; did you mean '{meant}'? yes does it.")] if meant else []
+    return [Line(sayings.DID_YOU_MEAN.format(quoted(text), meant))] if meant else []
 
 
 def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -> list[Block]:
@@ -156,14 +154,14 @@ def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -
     if state.stop and _MENDED.search(text.lower()):
         return [Line(sayings.MENDED)]
     if left_open:
-        return [Line(f"I need more than that: {', '.join(left_open)}. Say it again with the answer in it.")]
+        return [Line(sayings.NEED_MORE.format(", ".join(left_open)))]
     if is_known_word(state, text):
-        return [Line(f"{quoted(text)} alone says nothing of what the car does. {sayings.TELLS.format(text.strip())}")]
+        return [Line(sayings.ALONE.format(quoted(text), sayings.TELLS.format(text.strip())))]
     if any(letter.isdigit() for letter in text) and (change := _own_change(state, text)):
         return change
     return ([] if is_asked(text) else suggest(state, text)) or [
-        Line(f"I cannot make out {quoted(text)}."),
-        Line(f"{sayings.SAY_WHAT} Type help for the commands."),
+        Line(sayings.NOT_MADE_OUT.format(quoted(text))),
+        Line(f"{sayings.SAY_WHAT} {sayings.HELP_TELLS}"),
     ]
 
 
@@ -258,4 +256,5 @@ def _lever_in(state: TalkState, words: list[str]) -> str:
 
 def _say_place(state: TalkState, lever: str) -> str:
     row, title = ROW_OF.get(lever), state.bench.knowledge.levers[lever].title
-    return f"{capital(title)}: {PLACES.get(row.place, f'at the {row.place}') if row else 'your own lever'}."
+    place = sayings.PLACES.get(row.place, sayings.AT_PLACE.format(row.place)) if row else sayings.OWN_PLACE
+    return f"{capital(title)}: {place}."

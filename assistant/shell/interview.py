@@ -26,7 +26,6 @@ WHOLE_AT_FIRST = 0
 """Offers told whole on the first screen, so that number 1 stands on 24 rows with the prompt; the next in two lines."""
 MORE_AT_A_TIME = 2
 """Offers told whole that a screen holds."""
-FOR_WHOM = "{}, {}:"
 
 
 def begin(state: TalkState, session: Session) -> list[Block]:
@@ -89,7 +88,7 @@ def show_list(state: TalkState) -> list[Block]:
     if advice.stop:
         return stop_screen(advice.stop)
     return [
-        Line(FOR_WHOM.format(state.bench.case.car.name, _words_of(state))),
+        Line(sayings.FOR_WHOM.format(state.bench.case.car.name, _words_of(state))),
         *made,
         *_marked(state, advice_screen(advice, levers, state.system, whole=WHOLE_AT_FIRST, model=state.bench.model())),
     ]
@@ -100,7 +99,7 @@ def _words_of(state: TalkState) -> str:
     session = state.session
     words = () if session is None else (session.text, session.complaint.text)
     last = words[1:] if words and words[0] in words[1] else words
-    return ", then ".join(f'"{one}"' for one in last)
+    return sayings.THEN.join(f'"{one}"' for one in last)
 
 
 def show_rest(state: TalkState) -> list[Block]:
@@ -144,14 +143,14 @@ def change(state: TalkState, rest: str) -> list[Block]:
     """`change` lists the answers, `change 2` asks one again."""
     session = state.session
     if session is None or not session.given:
-        return [Line("No question has been answered yet.")]
+        return [Line(sayings.NONE_ANSWERED)]
     if not rest:
         answers = [Line(f"{say_question(one.question)} {one.says}", lead=str(one.number)) for one in session.answered()]
-        return [Line("Your answers so far; type change and a number to answer again:"), *answers]
+        return [Line(sayings.YOUR_ANSWERS), *answers]
     if state.not_felt:
         return [Line(sayings.NOT_AFTER)]
     if not 1 <= int(rest) <= len(session.given):
-        return [Line(f"The answers go from 1 to {len(session.given)}; type change alone to see them.")]
+        return [Line(sayings.ANSWERS_GO.format(len(session.given)))]
     state.step(is_answer=True)
     state.session = session.change(int(rest))
     return go_on(state)
@@ -193,7 +192,7 @@ def more(state: TalkState, _: str) -> list[Block]:
         return [Line(sayings.NO_ADVICE)]
     count = min(MORE_AT_A_TIME, len(offers_of(state.advice)) - state.shown)
     if count <= 0:
-        return [Line("That was all of them.")]
+        return [Line(sayings.ALL_OF_THEM)]
     levers, model = state.bench.knowledge.levers, state.bench.model()
     blocks = advice_screen(state.advice, levers, state.system, first=state.shown, count=count, model=model)
     state.shown += count
@@ -213,27 +212,19 @@ def prompt_of(state: TalkState) -> tuple[str, tuple[str, ...]]:
     """Return the prompt where nothing is asked, and what Tab may complete there besides the commands."""
     if state.advised and not state.stop and not state.not_felt:
         numbered = tuple(f"{verb} {number}" for number in (1, 2, 3) for verb in ("why", "try", "make"))
-        return "2 or why 2 for more of it, try 1, make 1, more, ask, sheet, help, or new words", numbered
+        return sayings.LIST_PROMPT, numbered
     if state.stop:
-        return "When it is mended: what the car does now, back or quit", ()
+        return sayings.STOP_PROMPT, ()
     if state.not_felt:
-        return "What does it do now? (your words, make another, sheet, undo, show or quit)", ()
-    return "What does it do now? (your words, undo, show or quit)" if state.made else sayings.FIRST_PROMPT, ()
+        return sayings.CHANGE_PROMPT, ()
+    return sayings.WORDS_PROMPT if state.made else sayings.FIRST_PROMPT, ()
 
 
 def what_can_be_typed(state: TalkState) -> str:
     """Say it in a sentence, for who pressed Enter or ? alone."""
     if state.question is not None:
-        count = len(state.question.choices)
-        return (
-            f"Type a number from 1 to {count}; ? says what they mean, back goes one back, enough gives the advice now."
-        )
-    if state.advised and not state.stop:
-        return (
-            "Type why, try or make with a number, more for other remedies, ask for more questions, sheet for a page to "
-            "hand on, or what the car does now."
-        )
-    return sayings.SAY_WHAT
+        return sayings.TYPE_NUMBER.format(len(state.question.choices))
+    return sayings.TYPE_AT_LIST if state.advised and not state.stop else sayings.SAY_WHAT
 
 
 def question_explained(state: TalkState) -> list[Block]:
@@ -242,10 +233,10 @@ def question_explained(state: TalkState) -> list[Block]:
     if question is None:
         return [Line(what_can_be_typed(state))]
     why = say_why_asked(question)
-    blocks: list[Block] = [Line(f"Asked because: {why}")] if why else []
+    blocks: list[Block] = [Line(sayings.ASKED_BECAUSE.format(why))] if why else []
     for number, choice in enumerate(question.choices, 1):
         blocks.append(Line(f"{choice.says}: {choice.means}" if choice.means else choice.says, lead=str(number)))
-    return [*blocks, Line(f"How to tell: {question.entry.how_to_tell}")]
+    return [*blocks, Line(sayings.HOW_TO_TELL.format(question.entry.how_to_tell))]
 
 
 def ask_of_look(state: TalkState, asked: tuple[str, ...]) -> list[Block]:
@@ -269,4 +260,4 @@ def offer_at(state: TalkState, number: int) -> Remedy | None:
 def no_such_number(state: TalkState) -> Line:
     """Say which numbers there are."""
     count = len(offers_of(state.advice)) if state.advice is not None else 0
-    return Line(f"The numbers go from 1 to {count}." if count else "There is nothing to choose from.")
+    return Line(sayings.NUMBERS_GO.format(count) if count else sayings.NO_CHOICE)

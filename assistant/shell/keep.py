@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -50,9 +50,9 @@ def keep_setup(case: Case, setup: Setup, talk: str, system: System, on_file: Set
     """
     if is_own(case.file):
         edited = edit_setup_file(case, setup, on_file)
-        return f"Saved in {edited}." if edited else "Not saved: the setup file could not be edited; note it by hand."
+        return sayings.SAVED_IN.format(edited) if edited else sayings.SETUP_NOT_SAVED
     held = _measured(user_folder() / "copies" / talk / "case.yaml", case)
-    return _keep_in_copy(replace(case, setup=setup, measured=held), talk, system).replace("Kept in", "Saved in")
+    return _keep_in_copy(replace(case, setup=setup, measured=held), talk, system, sayings.SAVED_IN)
 
 
 def _measured(copy: Path, case: Case) -> Measured:
@@ -75,21 +75,37 @@ def edit_setup_file(case: Case, setup: Setup, on_file: Setup | None = None) -> P
     Raises ChangedMeanwhileError when the file does not hold what it is believed to.
     """
     with suppress(OSError, BadInput, UnicodeDecodeError):
-        path = _setup_file(case)
+        path, moved = _setup_file(case), [*differences(case.setup, setup)]
         if path is None:
             return None
-        seen = read_exactly(path)
         before = read_setup(path)
         if is_changed(on_file or case.setup, before):
             raise ChangedMeanwhileError
-        moved = [*differences(case.setup, setup)]
-        text = put_setup(seen, moved, setup)
-        if text is None:
-            return None
         wanted = {**before.values, **{lever: setup.values[lever] for lever in moved if lever not in setup.own}}
-        right = replace_own(path, seen, text, lambda trial: _holds(read_setup(trial, case.car), wanted))
+        right = _edit(
+            path,
+            lambda seen: put_setup(seen, moved, setup),
+            lambda trial: _holds(read_setup(trial, case.car), wanted),
+        )
         return path if right else None
     return None
+
+
+def _edit(path: Path, edited: Callable[[str], str | None], is_right: Callable[[Path], bool]) -> bool:
+    """Edit a file where that can be done and is read back as it was meant.
+
+    Raises OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError; the file is as it was then.
+    """
+    seen = read_exactly(path)
+    text = edited(seen)
+    return text is not None and replace_own(path, seen, text, is_right)
+
+
+def _is_edited(path: Path, edited: Callable[[str], str | None], is_right: Callable[[Path], bool]) -> bool:
+    """Edit a file; False, and the file as it was, where that cannot be done."""
+    with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
+        return _edit(path, edited, is_right)
+    return False
 
 
 def setup_on_file(case: Case) -> Setup | None:
@@ -150,42 +166,35 @@ def keep_fit(case: Case, fit: Fit, system: System, remarks: Mapping[str, str]) -
         return _keep_beside(case, fit, system, remarks)
     folder = writable_folder(user_folder() / "calibrated" / Path(case.file).stem)
     if folder is None:
-        return False, ["Not kept: your own folder cannot be written to."]
+        return False, [sayings.FIT_NOT_KEPT]
     try:
         fitted = {folder / f"{fit.name}.yaml": write_fit(fit, system, remarks)}
         write_copy(replace(case, fit=fit), folder, system, fitted)
     except OSError as error:
-        return False, [f"Not kept: {folder} cannot be written to ({error.strerror or error})."]
-    place = folder / "case.yaml"
-    return True, [
-        f"Kept in {folder / (fit.name + '.yaml')}.",
-        f"The car here came with the program, so a copy of it uses the fit: halfturn talk {place}.",
-        "The demo itself stays as it was.",
-    ]
+        return False, [sayings.NOT_WRITTEN.format(folder, error.strerror or error)]
+    kept = sayings.KEPT_IN.format(folder / f"{fit.name}.yaml")
+    return True, [kept, sayings.FIT_IN_COPY.format(folder / "case.yaml"), sayings.DEMO_STAYS]
 
 
 def _keep_beside(case: Case, fit: Fit, system: System, remarks: Mapping[str, str]) -> tuple[bool, list[str]]:
     file = Path(case.file)
     place = file.with_name(f"{fit.name}.yaml")
     if not _may_replace(place):
-        return False, [f"Not kept: {place} is there already and is no fit; rename it or take it away."]
+        return False, [sayings.IN_THE_WAY.format(place)]
     try:
         write_whole(place, write_fit(fit, system, remarks))
     except OSError as error:
-        return False, [f"Not kept: {place} cannot be written ({error.strerror or error})."]
+        return False, [sayings.NOT_WRITTEN.format(place, error.strerror or error)]
     data = read_yaml(file).data
     named = str(data.get("fit", "")) if isinstance(data, dict) else ""
-    back = f"Take the line 'fit: {fit.name}' out of {file.name} to go back to the files as they are."
+    back = sayings.FIT_BACK.format(fit.name, file.name)
     if named == fit.name:
-        return True, [f"Kept in {place}, which the case already uses.", back]
+        return True, [sayings.FIT_IN_USE.format(place), back]
     if named:
-        return True, [
-            f"Kept in {place}.",
-            f"The case uses another fit, '{named}'; write 'fit: {fit.name}' there to use this one.",
-        ]
+        return True, [sayings.KEPT_IN.format(place), sayings.OTHER_FIT.format(named, fit.name)]
     if _name_fit(file, quote(fit.name)):
-        return True, [f"Kept in {place}; the line 'fit: {fit.name}' was added to {file.name}.", back]
-    return True, [f"Kept in {place}.", f"Add the line 'fit: {fit.name}' to {file.name} to use it."]
+        return True, [sayings.FIT_ADDED.format(place, fit.name, file.name), back]
+    return True, [sayings.KEPT_IN.format(place), sayings.ADD_FIT.format(fit.name, file.name)]
 
 
 def _may_replace(place: Path) -> bool:
@@ -199,54 +208,42 @@ def _may_replace(place: Path) -> bool:
 
 def _name_fit(file: Path, name: str) -> bool:
     """Let a case file name a fit; False, and the file untouched, when it would not be read as meant."""
-    with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
-        seen = read_exactly(file)
-        text = put_values(seen, {("fit",): name})
-        return text is not None and replace_own(file, seen, text, lambda trial: read_case(trial).fit is not None)
-    return False
+    return _is_edited(
+        file, lambda seen: put_values(seen, {("fit",): name}), lambda trial: read_case(trial).fit is not None
+    )
 
 
 def keep_not_here(case: Case, system: System) -> str:
     """Write what a car has not into its own case file, nothing else, and say where; that of the program stays."""
     if not is_own(case.file):
         return sayings.ONLY_NOW
-    file, wanted = Path(case.file), case.rulebook.not_here
-    with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
-        seen = read_exactly(file)
-        not_here = f"[{', '.join(map(quote, write_not_here(case.rulebook, system)))}]"
-        text = put_values(seen, {(NOT_HERE,): not_here})
-        kept = {one for one in wanted if not one.tonight}
-
-        def is_right(trial: Path) -> bool:
-            return kept == set(read_case(trial, use_fit=False).rulebook.not_here)
-
-        if text is not None and replace_own(file, seen, text, is_right):
-            return f"Saved in {file}."
-    return f"Not saved: {file.name} could not be edited; write it there under '{NOT_HERE}' by hand."
+    file, kept = Path(case.file), {one for one in case.rulebook.not_here if not one.tonight}
+    out = f"[{', '.join(map(quote, write_not_here(case.rulebook, system)))}]"
+    saved = _is_edited(
+        file,
+        lambda seen: put_values(seen, {(NOT_HERE,): out}),
+        lambda trial: kept == set(read_case(trial, use_fit=False).rulebook.not_here),
+    )
+    return sayings.SAVED_IN.format(file) if saved else sayings.CASE_NOT_SAVED.format(file.name, NOT_HERE)
 
 
 def keep_readings(case: Case, talk: str, system: System) -> str:
     """Write what was read into the user's own case file, or into a copy of a demo, and say where."""
     if not is_own(case.file):
-        return _keep_in_copy(case, talk, system)
-    file = Path(case.file)
-    with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
-        seen, before = read_exactly(file), read_case(file, use_fit=False)
-        wanted = measured_values(case.measured, case.car.fuel_density, system)
-        text = put_values(seen, wanted)
+        return _keep_in_copy(case, talk, system, sayings.KEPT_IN)
+    file, wanted = Path(case.file), measured_values(case.measured, case.car.fuel_density, system)
 
-        def is_right(trial: Path) -> bool:
-            after = read_case(trial, use_fit=False)
-            written = measured_values(after.measured, after.car.fuel_density, system)
-            return written == wanted and before == replace(after, file=before.file, measured=before.measured)
+    def is_right(trial: Path) -> bool:
+        before, after = (read_case(one, use_fit=False) for one in (file, trial))
+        written = measured_values(after.measured, after.car.fuel_density, system)
+        return written == wanted and before == replace(after, file=before.file, measured=before.measured)
 
-        if text is not None and replace_own(file, seen, text, is_right):
-            return f"Kept in {file}."
-    return f"Not kept: the block 'measured' of {file} could not be edited without harm; put them in by hand."
+    kept = _is_edited(file, lambda seen: put_values(seen, wanted), is_right)
+    return (sayings.KEPT_IN if kept else sayings.READINGS_NOT_KEPT).format(file)
 
 
-def _keep_in_copy(case: Case, talk: str, system: System) -> str:
-    """Keep a case that came with the program, as it stands, in the copy of this talk."""
+def _keep_in_copy(case: Case, talk: str, system: System, says: str) -> str:
+    """Keep a case that came with the program, as it stands, in the copy of this talk. says: how to say where."""
     folder = writable_folder(user_folder() / "copies" / talk)
     known = folder is not None and is_there(folder / "case.yaml")
     try:
@@ -255,4 +252,4 @@ def _keep_in_copy(case: Case, talk: str, system: System) -> str:
         write_copy(case, folder, system)
     except OSError:  # a full disk
         return sayings.COPY_NOT_SAVED
-    return "Kept in the copy." if known else sayings.IN_A_COPY.format(folder / "case.yaml")
+    return says.format(sayings.THE_COPY) if known else sayings.IN_A_COPY.format(folder / "case.yaml")

@@ -39,7 +39,6 @@ _WRITTEN = re.compile(rf"\b(?:({'|'.join(_TENS)})(?:[ -]({_ONES}))?|({_ONES}))\b
 
 
 ALL = "all"
-SHORT_SAYS = f"A name and five questions about your car; all asks all {len(QUESTIONS)}."
 KEEP = frozenset({"", "yes", "y", "yep", "yeah", "ok", "keep", "keep it"})
 AGAIN = frozenset({"no", "n", "nope", "back"})
 HALF_OF_THE_WEIGHT = 0.5
@@ -51,7 +50,7 @@ class OwnCarDialog(Dialog):
     home: the folder to make the car's own folder in; None where nothing can be written.
     """
 
-    left = "Left the questions about your car; nothing of it was saved."
+    left = sayings.LEFT_CAR
     takes_all = True
 
     def __init__(self, system: System, home: Path | None, questions: tuple[Ask, ...] = SHORT) -> None:
@@ -68,7 +67,7 @@ class OwnCarDialog(Dialog):
         ask, doubted = self.interview.next_question(), self._doubted is not None
         self.answers = () if ask is None else tuple(one.says for one in ask.choices)
         self.words = ("yes", "no", "back", "quit") if doubted else ("not sure", "back", "quit")
-        self.prompt = sayings.DOUBT_PROMPT if doubted else f"(Enter for a guess: {self.interview.default()}; ? or back)"
+        self.prompt = sayings.DOUBT_PROMPT if doubted else sayings.GUESS_PROMPT.format(self.interview.default())
         self.is_over = self.case is not None
 
     def explained(self) -> list[Block]:
@@ -79,7 +78,7 @@ class OwnCarDialog(Dialog):
     def opening(self) -> list[Block]:
         """Say what comes, and ask the first question."""
         every = len(self.interview.questions) == len(QUESTIONS)
-        said = f"{len(QUESTIONS)} questions about your car." if every else SHORT_SAYS
+        said = (sayings.EVERY_QUESTION if every else sayings.FIVE_QUESTIONS).format(len(QUESTIONS))
         return [Line(f"{said} {sayings.GUESSES}"), *self.again()]
 
     def say(self, text: str) -> list[Block]:
@@ -150,7 +149,7 @@ class OwnCarDialog(Dialog):
         ask = self.interview.next_question()
         if ask is None:
             return []
-        count = f"{len(self.interview.given) + 1} of {len(self.interview.questions)}"
+        count = sayings.COUNTED.format(len(self.interview.given) + 1, len(self.interview.questions))
         choices = [Choices(tuple(one.says for one in ask.choices))] if ask.choices else []
         return [BLANK, Line(ask.text, lead=count, mark="heading"), *choices]
 
@@ -163,13 +162,12 @@ class OwnCarDialog(Dialog):
             folder = None
         if folder is None:
             self.case = case
-            return [Line("Your car is on the bench. It could not be saved: your own folder cannot be written to.")]
+            return [Line(sayings.CAR_NOT_SAVED)]
         self.folder = folder
         self.case = replace(read_case(folder / "case.yaml"), setup=case.setup)
         is_at_home = folder.parent == user_folder()
         opens = folder.name if is_at_home else f"talk {folder / 'case.yaml'}"
-        said = f"Your car is on the bench, and in {folder}; halfturn {opens} opens it again."
-        return [Line(said), Line(sayings.CAR_TAKEN), Line(sayings.SAY_MORE)]
+        return [Line(sayings.CAR_SAVED.format(folder, opens)), Line(sayings.CAR_TAKEN), Line(sayings.SAY_MORE)]
 
     def _write(self, name: str) -> Path | None:
         if self._home is None:
@@ -204,14 +202,14 @@ def doubt_of(given: CarAnswer, system: System) -> str:
     """Say what is the other way round in an answer and ask whether to keep it; "" where nothing is."""
     find = _DOUBTS.get(given.id)
     said = "" if find is None or given.guessed else find(given.values, system)
-    return f"That is the other way round than usual: {said}" if said else ""
+    return sayings.OTHER_WAY_ROUND.format(said) if said else ""
 
 
 def _stagger(values: tuple[float, ...], system: System) -> str:
     if values[0] >= 0.0:
         return ""
     size = show(values[0], "short_length", system=system, fraction=True)
-    return f"it is right rear minus left rear, and for left turns the right one is the larger. Keep {size}?"
+    return sayings.ODD_STAGGER.format(size)
 
 
 def _scales(values: tuple[float, ...], system: System) -> str:
@@ -219,16 +217,14 @@ def _scales(values: tuple[float, ...], system: System) -> str:
     if left >= HALF_OF_THE_WEIGHT:
         return ""
     share = show(left, "share", system=system)
-    return (
-        f"left is LF and LR together, and a car that turns left has more than half of its weight there. Keep {share}?"
-    )
+    return sayings.ODD_LEFT.format(share)
 
 
 def _track(values: tuple[float, ...], system: System) -> str:
     if values[1] >= 0.0:
         return ""
     bank = show(values[1], "angle", system=system)
-    return f"a negative banking falls away to the outside of the turn. Keep {bank}?"
+    return sayings.ODD_BANKING.format(bank)
 
 
 _DOUBTS: Mapping[str, Callable[[tuple[float, ...], System], str]] = {

@@ -54,7 +54,7 @@ def why(state: TalkState, rest: str) -> list[Block]:
     if state.advice is None:
         question = state.question
         asked = "" if question is None else say_why_asked(question)
-        return [Line(f"Asked because: {asked}")] if asked else [Line(sayings.NO_ADVICE)]
+        return [Line(sayings.ASKED_BECAUSE.format(asked))] if asked else [Line(sayings.NO_ADVICE)]
     if not rest:
         return causes_screen(state.advice.causes)
     numbers = [int(part) for part in re.findall(r"\d+", rest)]
@@ -85,7 +85,7 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
     bench = state.bench
     if offer.effect is None or state.advice is None:
         stays = [Line(sayings.NO_SETUP)] if bench.moved(offer) is None else []
-        return [Line("Its effect cannot be computed; nothing to compare."), *stays]
+        return [Line(sayings.NO_COMPARISON), *stays]
     before, after, change = bench.compare(state.advice, offer, bench.case)
     return [
         Line(sentence(headline(offer, bench.knowledge.levers, state.system)), lead=str(number)),
@@ -198,7 +198,7 @@ def show(state: TalkState, _: str) -> list[Block]:
     """`show`: the setup."""
     case = state.bench.case
     blocks = setup_screen(case.setup, state.bench.knowledge.levers, case.rulebook, state.system)
-    made = [Line(f"Made in this talk: {sentence(one.said)}") for one in state.made]
+    made = [Line(sayings.MADE_HERE.format(sentence(one.said))) for one in state.made]
     illegal = lines(not_legal_words(setup_faults(case, state.system)), "caution")
     return [*illegal, *blocks, *made, Line(say_in_use(case))]
 
@@ -210,11 +210,11 @@ def balance(state: TalkState, _: str) -> list[Block]:
     if picture.shut:
         return [*doubts]
     return [
-        Line("Balance as believed now, in percent of grip:"),
+        Line(sayings.BALANCE_NOW),
         Line(f"{sayings.PLACED} {' '.join(basis_words(picture))}"),
         *doubts,
         believed_table(picture),
-        Line("Differences between cells say more than the numbers themselves.", mark="quiet"),
+        Line(sayings.DIFFERENCES, mark="quiet"),
     ]
 
 
@@ -232,7 +232,7 @@ def explain(state: TalkState, rest: str) -> list[Block]:
     found = lookup.explain(rest, knowledge)
     if found is None:
         hint = did_you_mean(rest, lookup.known_words(knowledge))
-        return [Line(f"Nothing is known about {quoted(rest)}; {hint}")]
+        return [Line(sayings.UNKNOWN_WORD.format(quoted(rest), hint))]
     return found.blocks
 
 
@@ -259,14 +259,14 @@ def levers(state: TalkState, rest: str) -> list[Block]:
     except BadInput as mistake:
         return [Line(_no_lever(one)) for one in mistake.problems]
     if found not in levers_of(bench.case.setup):
-        return [Line(f"The setup says nothing of {rest!r}.")]
+        return [Line(sayings.NOT_IN_SETUP.format(repr(rest)))]
     table = bench.effects(state.complaint, [found])
     return lever_screen(found, table, bench.knowledge, state.system)
 
 
 def _no_lever(mistake: Problem) -> str:
     """Say that there is no such lever, with the nearest one or where all are listed."""
-    hint = mistake.hint if mistake.hint.startswith("did you mean") else "levers all lists them"
+    hint = mistake.hint if mistake.hint.startswith("did you mean") else sayings.LEVERS_LISTED
     return sentence(f"{mistake.says}; {hint}")
 
 
@@ -274,13 +274,13 @@ def forecast(state: TalkState, rest: str) -> list[Block]:
     """`forecast`: how far the run goes, balance, tires and fuel; `forecast gears` and the like, `forecast all`."""
     bench = state.bench
     belief = bench.belief(state.complaint)
-    ahead = bench.work("Driving the run", lambda: look_ahead(bench.case, believe=lambda _: belief))
+    ahead = bench.work(sayings.DRIVING_RUN, lambda: look_ahead(bench.case, believe=lambda _: belief))
     return part_screen(
         rest,
         ahead,
         bench.knowledge,
         state.system,
-        air=lambda: bench.work("Driving the run with other air", lambda: weigh_air(ahead)),
+        air=lambda: bench.work(sayings.DRIVING_OTHER_AIR, lambda: weigh_air(ahead)),
     )
 
 
@@ -288,7 +288,7 @@ def tires(state: TalkState, _: str) -> list[Block]:
     """`tires`: what the temperatures say."""
     bench = state.bench
     if not has_readings(bench.case.measured):
-        return [Line("No tire has been read yet: type temps for how.")]
+        return [Line(sayings.NO_TIRE_READ)]
     return tires_screen(read_tires(bench.case, bench.knowledge), bench.case, bench.knowledge, state.system)
 
 
@@ -298,7 +298,9 @@ def corner(state: TalkState, rest: str) -> list[Block]:
     stage = next((word for word in words if word in STAGES), STAGES[-1])
     part = next((word for word in words if word not in STAGES), "")
     case, belief = bench.case, bench.belief(state.complaint)
-    reached = bench.work("Solving the corners", lambda: reach(case, [case.setup], case.run_laps, (), lambda _: belief))
+    reached = bench.work(
+        sayings.SOLVING_CORNERS, lambda: reach(case, [case.setup], case.run_laps, (), lambda _: belief)
+    )
     found = read_corners(reached, stage)
     facts = corner_facts(reached.model, stage, system=state.system) if part in WITH_FACTS else ()
     return corner_screen(found, stage, state.system, facts, part, doubts=doubt_blocks(read_picture(belief)))
@@ -318,10 +320,10 @@ def sheet(state: TalkState, rest: str) -> list[Block]:
             lambda: write_sheet(path, lambda: make_page(*known, listed, system=state.system, made=made, felt=felt)),
         )
     except BadInput as mistake:
-        return [Line(f"{one.file}: {one.says}; {sayings.OTHER_PAGE}.") for one in mistake.problems]
+        return [Line(sayings.NO_PAGE.format(one.file, one.says)) for one in mistake.problems]
     except (RuntimeError, ValueError):  # the home of nobody we know, or a letter that no name of a file may have
-        return [Line(f"No file can be called {rest}; {sayings.OTHER_PAGE}.")]
-    return [Line(f"Written to {path.resolve()}; {HOW_TO_OPEN[format_of(path)]}")]
+        return [Line(sayings.NO_PAGE_NAME.format(rest))]
+    return [Line(sayings.PAGE_WRITTEN.format(path.resolve(), HOW_TO_OPEN[format_of(path)]))]
 
 
 def _felt(state: TalkState) -> list[tuple[str, str]]:

@@ -97,8 +97,8 @@ class Conversation:
             self.kept.follow(self.record)
             return self._reply([*blocks, *self._not_kept()])
         except KeyboardInterrupt:
-            hint = "enough asks for it again." if self.state.session is not None else "Say what the car does."
-            return self._reply([Line(f"Stopped; {hint}")])
+            has_words = self.state.session is not None
+            return self._reply([Line(sayings.STOPPED_AGAIN if has_words else sayings.STOPPED)])
         except BadInput as mistake:
             if not self.state.bench.is_loaded:
                 raise  # without a case or rules there is nothing to talk about
@@ -120,7 +120,7 @@ class Conversation:
         if asked is not None and asked.can_be_left:
             self.dialog = None
             return self._reply([Line(asked.left), *asked.when_left()])
-        return self._reply([Line("Nothing is being asked. Ctrl-C once more, Ctrl-D or quit leaves.")])
+        return self._reply([Line(sayings.NOTHING_ASKED)])
 
     def advise_at_once(self) -> Reply:
         """Give the advice for the complaint on file, with no questions: for when nobody is there to answer."""
@@ -128,7 +128,7 @@ class Conversation:
         blocks = self.complain(said)
         if self.state.question is not None:
             self.state.question = None
-            told = Line(f"Nobody is typing; this is the advice for: {said}.")
+            told = Line(sayings.NOBODY_TYPES.format(said))
             blocks = [told, *interview.give_advice(self.state)]
         return Reply(blocks, "", over=True)
 

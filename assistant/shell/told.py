@@ -153,7 +153,7 @@ def _take_time(state: TalkState, when: str) -> list[Block]:
     told = replace(case, at_hand=when, rulebook=replace(case.rulebook, not_here=out))
     left = [lever for lever in levers_of(case.setup) if limit_of(told.rulebook, told.car, lever) is not None]
     words = dict.fromkeys(ROW_OF[lever].word if lever in ROW_OF else lever_name(lever) for lever in left)
-    take_down(state, f"{when} only", told)
+    take_down(state, sayings.ONLY.format(when), told)
     return [Line(sayings.LEFT.format(when.capitalize(), list_words(words))), *go_on(state)]
 
 
@@ -230,7 +230,7 @@ def _leave_out(state: TalkState, out: list[NotHere], what: str) -> list[Block]:
     said = ", ".join(write_not_here(Rulebook("", {}, tuple(replace(one, tonight=False) for one in new)), state.system))
     rulebook = replace(case.rulebook, not_here=(*case.rulebook.not_here, *new))
     on_file = not new[0].tonight
-    take_down(state, f"not here: {said}", replace(case, rulebook=rulebook), on_file=on_file)
+    take_down(state, sayings.NOT_HERE_SAID.format(said), replace(case, rulebook=rulebook), on_file=on_file)
     where = "" if state.replaying or not on_file else keep_not_here(state.bench.case, state.system)
     return [Line(sayings.OUT.format(said)), *([Line(where)] if where else []), *go_on(state)]
 
@@ -260,7 +260,7 @@ def _read_line(state: TalkState, field: str, line: str, laps: int | None) -> lis
     try:
         value, doubt = value_in(field, line, state.bench.case, state.system)
     except UnitProblem as wrong:
-        return [Line(sayings.WRONG.format(wrong.says, wrong.hint or "type it again"))]
+        return [Line(sayings.WRONG.format(wrong.says, wrong.hint or sayings.TYPE_AGAIN))]
     if doubt:
         return [Line(doubt)]
     said = take_reading(state, field, value, laps)
@@ -273,7 +273,7 @@ def take_reading(state: TalkState, field: str, value: Any, laps: int | None = No
     bench, measured = state.bench, state.bench.case_as_read.measured
     merged = {**getattr(measured, field), **value} if isinstance(value, dict) else value
     more: dict[str, Any] = {field: merged, "laps": laps or measured.laps}
-    said = say_reading(field, value, bench.case, state.system) + (f", after {laps} laps" if laps else "")
+    said = say_reading(field, value, bench.case, state.system) + (sayings.AFTER_LAPS.format(laps) if laps else "")
     take_down(state, said, replace(bench.case, measured=replace(measured, **more)), is_reading=True)
     return said
 
@@ -300,13 +300,13 @@ def known(state: TalkState, _: str) -> list[Block]:
     rows = [] if session is None else [("you said", session.text)]
     if session is not None and session.given:
         rows += [("you answered", f"{say_question(one.question)} {one.says}") for one in session.answered()]
-    when = "read" if case.measured == state.bench.case_as_read.measured else "read before the last change"
+    when = "read" if case.measured == state.bench.case_as_read.measured else sayings.READ_BEFORE
     rows += [(when, text) for text in readings_of(case, state.system)]
     rows += [("measured", step.said) for step in state.steps if step.is_fact and step.moves]
     rows += [("made", sentence(step.said)) for step in state.made]
     rows += [("felt", step.felt.text) for step in state.steps if step.felt is not None]
     out = write_not_here(case.rulebook, state.system)
     rows += [("not here", ", ".join(out))] if out else []
-    rows += [("time", f"{case.at_hand} only")] if any(one.tonight for one in case.rulebook.not_here) else []
+    rows += [("time", sayings.ONLY.format(case.at_hand))] if any(one.tonight for one in case.rulebook.not_here) else []
     told = [Line(text, lead=f"{name}:") for name, text in rows]
     return [Line(say_in_use(case)), *(told or [Line(sayings.NOTHING_KNOWN)])]

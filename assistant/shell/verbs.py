@@ -61,7 +61,7 @@ def help_screen(state: TalkState, rest: str) -> list[Block]:
     if rest and (verb := verb_named(rest)) is not None:
         return [
             Line(f"{verb.example}: {verb.says}."),
-            *([Line("Also: " + ", ".join(verb.also) + ".")] if verb.also else []),
+            *([Line(sayings.ALSO.format(", ".join(verb.also)))] if verb.also else []),
         ]
     blocks: list[Block] = []
     if rest not in {"", ALL}:
@@ -70,7 +70,7 @@ def help_screen(state: TalkState, rest: str) -> list[Block]:
             return found.blocks
         if (page := doc_pages().get(rest)) is not None:
             return [Line(row) for row in page.read_text(encoding="utf-8").splitlines()]
-        blocks.append(Line(f"There is no help on {quoted(rest)}."))
+        blocks.append(Line(sayings.NO_HELP.format(quoted(rest))))
     return [*blocks, *(every_verb() if rest == ALL else first_verbs())]
 
 
@@ -81,8 +81,8 @@ def first_verbs() -> list[Block]:
     return [
         Line(sayings.OWN_WORDS),
         *(Line(f"{named[name].example}: {named[name].says}.", indent=2) for name in FIRST),
-        Line(f"Also: {rest}."),
-        Line("help all says what each of them does, help try more about try, help stagger what a word means."),
+        Line(sayings.ALSO.format(rest)),
+        Line(sayings.HELP_MORE),
     ]
 
 

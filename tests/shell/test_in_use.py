@@ -6,7 +6,6 @@ from assistant.car.case import Fit
 from assistant.car.files import read_case
 from assistant.ground.folders import DEMO_CASES
 from assistant.pages import sayings
-from assistant.shell.begin import UNSAID
 from assistant.shell.bench import say_in_use
 
 FIT = Fit("demo-fit", "run-practice", "demo-tire", {"wear_rate": 1.0, "grip_heat": 2.0})
@@ -22,7 +21,7 @@ def test_a_fit_is_named_with_its_log_and_how_many_numbers_it_holds(demo):
 
 
 def test_what_is_said_of_the_demo_before_it_is_read_is_true():
-    assert f"Case demo, {sayings.NO_FIT}." == UNSAID
+    assert sayings.UNREAD.format("demo") == f"Case demo, {sayings.NO_FIT}."
     assert all(read_case(name).fit is None for name in DEMO_CASES)
 
 
