@@ -98,8 +98,10 @@ A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
 """The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
 BEGINS = {"lift": "lift", "braking": "brake"}
 """Moments of the way in that say what sets it off, and the answer they are."""
-FELT = frozenset({"vibration", "smoke"})
-"""Signs that may come of the tires alone: who has looked the car over and found it sound is not stopped for them."""
+NOT_ASKED = frozenset(
+    {"a driver who is not well", "a car that is not safe to be under", "fumes or fire", "a part seen broken or loose"}
+)
+"""Dangers that are a stop whatever else was found. For all others it is asked whether the car was looked over since."""
 STOPS = {"pedal": frozenset({"longer", "shakes", "pulls"}), "tread_look": frozenset({"cord"})}
 """Answers to other questions than that of safety that stop the car."""
 MISHEARD = "misheard"
@@ -212,14 +214,17 @@ def _fresh_is_said(claims: tuple[Claim, ...]) -> bool:
 def question_about(qid: str, questions: Mapping[str, Question], reading: Heard) -> OpenQuestion | None:
     """Return a question in the pack's words, with the complaint it is about named where there are several."""
     question = question_of(qid, questions)
-    return None if question is None else name_complaint(question, reading.complaints)
+    if question is None:
+        return None
+    if reading.said.safety and question.entry.after_danger:
+        question = replace(question, entry=question.entry.model_copy(update={"asks": question.entry.after_danger}))
+    return name_complaint(question, reading.complaints)
 
 
 def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -> list[str]:
     """List the questions of the fixed flow that apply and are not answered, in order."""
     if reading.said.safety:
-        asked = CONTACT if is_mere_hit(reading) else SAFETY if _is_only_felt(reading) else ""
-        return [asked] if asked and asked not in known else []
+        return [] if _is_unsafe(reading, known) else [qid for qid in _looks_at(reading) if qid not in known][:1]
     if known.get("safety") == "yes":
         return [] if "safety_kind" in known else ["safety_kind"]
     if is_mere_question(reading):
@@ -365,20 +370,23 @@ def _is_too_little(known: Mapping[str, str]) -> bool:
     return sum(map(is_unsure, told)) + (known.get(WAS_RIGHT) in {"new", "not-sure"}) >= LITTLE_TOLD
 
 
-def is_mere_hit(reading: Heard) -> bool:
-    """Tell whether the only danger told of is a hit: nobody is stopped for it who has looked the car over since."""
-    return reading.said.safety == (A_HIT,)
+def _looks_at(reading: Heard) -> list[str]:
+    """List the questions whether the car was looked over for the dangers told of."""
+    hit = [CONTACT] if A_HIT in reading.said.safety else []
+    return hit if set(reading.said.safety) == {A_HIT} else [*hit, SAFETY]
 
 
-def _is_only_felt(reading: Heard) -> bool:
-    """Tell whether the only danger told of is one that may come of the tires alone."""
-    return bool(reading.said.safety) and FELT.issuperset(reading.said.safety)
+def _is_unsafe(reading: Heard, known: Mapping[str, str]) -> bool:
+    """Tell whether a danger told of is a stop that no look lifts, or a look has not lifted it."""
+    looked = {CONTACT: LOOKED_OVER, SAFETY: NONE_FOUND}
+    return bool(NOT_ASKED.intersection(reading.said.safety)) or any(
+        known.get(qid, looked[qid]) != looked[qid] for qid in _looks_at(reading)
+    )
 
 
 def _is_looked_over(reading: Heard, known: Mapping[str, str]) -> bool:
-    """Tell whether the car was looked over for the danger told of and found sound."""
-    checked = is_mere_hit(reading) and known.get(CONTACT) == LOOKED_OVER
-    return checked or (_is_only_felt(reading) and known.get(SAFETY) == NONE_FOUND)
+    """Tell whether the car was looked over for the dangers told of and found sound."""
+    return not _is_unsafe(reading, known) and all(qid in known for qid in _looks_at(reading))
 
 
 def is_mere_question(reading: Heard) -> bool:

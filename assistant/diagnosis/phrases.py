@@ -266,5 +266,5 @@ def _part_piece(tokens: list[Token], begin: int, end: int, upto: int, lexicon: L
     kind = lexicon.parts[tuple(one.stem for one in tokens[begin:end])]
     text = " ".join(one.raw for one in tokens[min(begin, upto - 1) : upto])
     loose = any(one.stem == stem("loose") for one in tokens[max(0, begin - 2) : upto])
-    safety = "a bent or loose part" if kind == "safety" and loose else ""
+    safety = "a part seen broken or loose" if kind == "safety" and loose else ""
     return Piece("mark", text, Meaning(safety=safety or None, nothing=not safety))

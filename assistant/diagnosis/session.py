@@ -21,6 +21,7 @@ from assistant.diagnosis.match import Match, find_symptoms
 from assistant.diagnosis.plan import Plan, is_named, put_first
 from assistant.diagnosis.questions import (
     COMPLAINT,
+    SAFETY,
     Answered,
     AnswerProblem,
     OpenQuestion,
@@ -270,6 +271,8 @@ class Session:
         again = self.again
         if qid == COMPLAINT and not is_unsure(choice):
             again = flow.read_again(self.first, choice, self.knowledge, self.case.run_laps)
+            if again.said.safety:  # whoever looked, looked before this was told
+                rest = [pair for pair in rest if pair[0] != SAFETY]
         session = replace(self, given=tuple(rest), reasked=None, again=again)
         kept = session.still_asked()
         if qid not in dict(kept) and (open_one := self.next_question()) is not None and open_one.id == qid:

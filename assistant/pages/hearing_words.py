@@ -25,7 +25,8 @@ NOTHING_READ = "I could not read a complaint about the car in that"
 MOST_TYPED = 40
 """Letters of a line that are said back as no answer."""
 UNWELL = "a driver who is not well"
-FUMES = "fluid or smoke"
+FUMES = "fumes or fire"
+SMOKE = "fluid or smoke"
 """Signs of phrases.yaml that are about the driver first."""
 FOR_THE_DRIVER = (
     "Driver out of the car and into fresh air and shade; who feels ill or dizzy drives no more today and sees the "
@@ -206,7 +207,7 @@ def say_stop(stop: StopReason) -> str:
     named = ", ".join(stop.signs) or "one of the signs that something is wrong"
     named = f"brake pedal {named}" if stop.question == "pedal" else named
     named = named if stop.chance is None else f"{named}, {say_chance(stop.chance)}"
-    driver = f"{FOR_THE_DRIVER} " if {UNWELL, FUMES} & set(stop.signs) else ""
+    driver = f"{FOR_THE_DRIVER} " if {UNWELL, FUMES, SMOKE} & set(stop.signs) else ""
     return (
         f"Stop and inspect before any adjustment: {named}. {driver}Find and mend it first; work on stands, never on "
         "the jack alone, and leave brakes, tires and anything broken to people qualified for them."

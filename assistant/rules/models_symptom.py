@@ -289,6 +289,7 @@ class Question(Block):
     topic: Text
     choices: list[Choice] = Field(min_length=2, max_length=9)
     how_to_tell: Text
+    after_danger: Text | None = Field(None, description="What it asks instead where the words told of a danger.")
     why: Text | None = None
     when: ConditionText | None = Field(None, description="A condition for the question to make sense.")
     answerable: float = Field(

@@ -123,7 +123,7 @@ def begins_anew(state: TalkState, text: str) -> bool:
 def _answer_stop(state: TalkState, text: str) -> list[Block] | None:
     """Take what is said of a danger read in the words: it is mended, or was not meant; None for any other line."""
     session, number = state.session, number_in(text)
-    if session is None or state.question is not None or not session.reading.said.safety:
+    if session is None or not session.reading.said.safety or (state.question is not None and number is not None):
         return None
     if number == 1 or (number is None and _MENDED.search(text.lower()) and not begins_anew(state, text)):
         return [Line(sayings.MENDED)]

@@ -33,7 +33,8 @@ def begin(state: TalkState, session: Session) -> list[Block]:
     put_away = [] if state.session is None or state.not_felt else [Line(sayings.PUT_AWAY)]
     state.step()
     state.bench.begin_words()
-    sound = () if state.session is None or state.made else told_sound(state.session)
+    is_known = state.session is not None and not state.made and not session.reading.said.safety
+    sound = told_sound(state.session) if state.session is not None and is_known else ()
     state.session = replace(session, case=state.bench.case_as_read, given=sound)
     read = session.complaint.cells or session.complaint.other or not session.stop
     said = [Line(say_back(session.complaint, session.severity_unsaid))] if read else []
@@ -63,7 +64,8 @@ def go_on(state: TalkState) -> list[Block]:
     if state.question is None:
         return give_advice(state)
     state.bench.hear(state.session)
-    return question_blocks(state)
+    stopped = state.session.stop if state.session.reading.said.safety else None
+    return [*([] if stopped is None else [BLANK, *stop_screen(stopped)]), *question_blocks(state)]
 
 
 def give_advice(state: TalkState) -> list[Block]:

@@ -163,13 +163,13 @@ def test_words_about_something_else_are_no_complaint(text):
 @pytest.mark.parametrize(
     ("text", "sign"),
     [
-        ("lug nuts loose", "a bent or loose part"),
+        ("lug nuts loose", "a part seen broken or loose"),
         ("something is loose in the rear", "a bent or loose part"),
-        ("loose wheel bearing", "a bent or loose part"),
+        ("loose wheel bearing", "a part seen broken or loose"),
         ("it pulls left under braking", "a pull under braking"),
         ("there is a vibration", "vibration"),
         ("the right rear is losing air", "a tire losing air"),
-        ("oil smoke in the car", "fluid or smoke"),
+        ("oil smoke in the car", "fumes or fire"),
         ("a tire is rubbing", "something rubbing"),
     ],
 )

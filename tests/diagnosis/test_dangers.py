@@ -390,13 +390,13 @@ def test_what_only_sounds_like_danger_stops_nobody(text):
 @pytest.mark.parametrize(
     ("text", "sign"),
     [
-        ("track bar came loose", "a bent or loose part"),
+        ("track bar came loose", "a part seen broken or loose"),
         ("something came loose", "a bent or loose part"),
         ("the pedal is going away", "a fault in the brakes"),
         ("the throttle hangs", "a fault in the throttle"),
         ("the steering is binding", "a fault in the steering"),
         ("the rf wont hold air", "a tire losing air"),
-        ("fumes in the car", "fluid or smoke"),
+        ("fumes in the car", "fumes or fire"),
         ("the motor is overheating", "an engine running too hot"),
         ("i am getting dizzy", "a driver who is not well"),
         ("we tagged the wall", "a hit"),

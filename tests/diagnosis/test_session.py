@@ -23,6 +23,8 @@ from assistant.pages.hearing_words import (
 from assistant.rules.pack import load_packs
 from tests.diagnosis.interview_pack import PACK, cause, demo_case, sign
 
+LOOKED_OVER = "Was it looked over since? Anything loose, bent, leaking or losing air; a bad pedal, throttle or wheel?"
+
 
 def begin(text: str, **answers: str) -> Session:
     return start(replace(demo_case(), answers=answers, complaint=""), PACK, text)
@@ -146,12 +148,43 @@ def test_a_yes_to_safety_stops_at_once_and_the_kind_is_named():
 
 @pytest.mark.parametrize(
     ("text", "sign"),
-    [("loose off and the lug nuts are loose", "a bent or loose part"), ("pulls under braking", "a pull under braking")],
+    [
+        ("loose off and the lug nuts are loose", "a part seen broken or loose"),
+        ("fumes in the car", "fumes or fire"),
+        ("i am getting dizzy", "a driver who is not well"),
+        ("it fell off the jack", "a car that is not safe to be under"),
+    ],
 )
-def test_a_sign_of_danger_in_the_words_stops_without_a_question(text, sign):
+def test_some_dangers_in_the_words_stop_without_a_question(text, sign):
     session = begin(text)
     assert sign in say_stop(session.stop)
     assert session.next_question() is None
+    assert session.answer("safety", "none").stop is not None
+
+
+@pytest.mark.parametrize(
+    "text", ["loose in, no brakes", "loose in, heard a bang", "steering is crooked", "rf lost air"]
+)
+def test_any_other_danger_stops_and_asks_whether_the_car_was_looked_over(text):
+    session = begin(text)
+    assert session.stop is not None
+    assert (session.next_question().id, session.next_question().entry.asks) == ("safety", LOOKED_OVER)
+    assert session.answer("safety", "none").stop is None
+    for choice in ("yes", "not-checked", "none-noticed"):
+        assert session.answer("safety", choice).stop is not None
+
+
+def test_a_hit_with_another_danger_is_looked_over_for_both():
+    told = start(demo_case(), load_packs(), "tagged the wall and the steering is crooked, loose off")
+    session = told.answer("contact", "checked")
+    assert (session.stop is not None, session.next_question().id) == (True, "safety")
+    assert session.answer("safety", "none").stop is None
+
+
+def test_a_look_from_before_the_danger_was_told_lifts_no_stop():
+    session = begin("hello").answer("safety", "none").answer("complaint", "the brake pedal is soft")
+    assert session.stop is not None
+    assert session.next_question().id == "safety"
 
 
 def test_a_symptom_or_a_cause_of_safety_stops():
@@ -384,12 +417,6 @@ def test_where_only_a_part_was_understood_the_question_of_faults_comes_first(tex
     assert session.answer("safety", "yes").stop is not None
 
 
-def test_a_soft_pedal_stops_before_anything_is_asked():
-    session = begin("the brake pedal is going away")
-    assert session.next_question() is None
-    assert "a fault in the brakes" in say_stop(session.stop)
-
-
 def test_a_driver_who_is_not_well_comes_before_the_car():
     assert "medical people" in say_stop(begin("loose off and im getting dizzy").stop)
     assert "medical people" not in say_stop(begin("the track bar came loose").stop)
@@ -421,12 +448,6 @@ def test_a_tire_worn_to_the_cord_stops():
     told = start(demo_case(), load_packs(), "tight in the middle late").answer("safety", "none")
     assert told.answer("tread_look", "clean").stop is None
     assert "cord" in say_stop(told.answer("tread_look", "cord").stop)
-
-
-def test_a_hit_beside_another_danger_is_not_asked_about():
-    told = start(demo_case(), load_packs(), "tagged the wall off 4 and the pedal is soft")
-    assert told.next_question() is None
-    assert told.stop is not None
 
 
 def test_after_a_change_the_past_is_not_asked_again_and_a_look_is_void():

@@ -110,7 +110,7 @@ def test_danger_in_a_question_is_heard_first(talk):
     ("looked", "is_stopped"), [("none noticed", True), ("not checked", True), ("enough", True), ("1", False)]
 )
 def test_a_shake_stops_unless_somebody_has_looked_the_car_over(talk, looked, is_stopped):
-    assert "First, anything loose, bent" in talk.type("why is there a vibration in the right rear")
+    assert "Was it looked over since?" in talk.type("why is there a vibration in the right rear")
     assert ("Stop and inspect" in talk.type(looked)) == is_stopped
 
 
