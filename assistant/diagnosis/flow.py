@@ -10,22 +10,18 @@ Which cause questions follow is `causes`' business.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.evidence import WAS_RIGHT, WHAT_CHANGED, Fact, facts_of_answers
 from assistant.diagnosis.hearing import Heard, complaint_of, read
-from assistant.diagnosis.match import Match
 from assistant.diagnosis.questions import (
     COMPLAINT,
     FIXED_ORDER,
     HOW_BAD,
     HOW_BAD_EACH,
-    NONE_FOUND,
-    NONE_NOTICED,
     NOTHING_CHANGED,
-    SAFETY,
     SEVERAL_CHANGED,
     SIZES,
     SLIDES,
@@ -35,8 +31,9 @@ from assistant.diagnosis.questions import (
     question_of,
 )
 from assistant.diagnosis.sentences import IN_TRAFFIC, TRAFFIC
+from assistant.diagnosis.stopping import is_looked_over, is_unsafe, looks_at
 from assistant.ground.names import PHASES, STAGE_SHORT, STAGES
-from assistant.ground.understood import CauseFound, Complaint, StopReason
+from assistant.ground.understood import Complaint
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Question
 
@@ -92,18 +89,8 @@ MOST_EARLY = 3
 SLIDING = {"front": "tight", "back": "loose"}
 """What it means when one end is said to slide."""
 UNDER_WAY = {**{said: (stage,) for stage, said in STAGE_SHORT.items()}, "worn": ("worn",), "always": STAGES}
-LEADS = 0.55
-"""From this chance on a cause leads ("more likely than not")."""
-A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
-"""The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
 BEGINS = {"lift": "lift", "braking": "brake"}
 """Moments of the way in that say what sets it off, and the answer they are."""
-NOT_ASKED = frozenset(
-    {"a driver who is not well", "a car that is not safe to be under", "fumes or fire", "a part seen broken or loose"}
-)
-"""Dangers that are a stop whatever else was found. For all others it is asked whether the car was looked over since."""
-STOPS = {"pedal": frozenset({"longer", "shakes", "pulls"}), "tread_look": frozenset({"cord"})}
-"""Answers to other questions than that of safety that stop the car."""
 MISHEARD = "misheard"
 """Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
 LITTLE_TOLD = 2
@@ -183,7 +170,7 @@ def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
     placed = tuple(_place(claim, known) if claim.is_complaint else claim for claim in told)
     claims = fold_severities(placed, known)
     extra = _first_laps(claims, known.get("first_laps", ""))
-    safety = () if MISHEARD in known or _is_looked_over(reading, known) else reading.said.safety
+    safety = () if MISHEARD in known or is_looked_over(reading, known) else reading.said.safety
     return Heard(reading.text, replace(reading.said, claims=claims + extra, safety=safety))
 
 
@@ -224,7 +211,7 @@ def question_about(qid: str, questions: Mapping[str, Question], reading: Heard) 
 def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -> list[str]:
     """List the questions of the fixed flow that apply and are not answered, in order."""
     if reading.said.safety:
-        return [] if _is_unsafe(reading, known) else [qid for qid in _looks_at(reading) if qid not in known][:1]
+        return [] if is_unsafe(reading, known) else [qid for qid in looks_at(reading) if qid not in known][:1]
     if known.get("safety") == "yes":
         return [] if "safety_kind" in known else ["safety_kind"]
     if is_mere_question(reading):
@@ -317,34 +304,6 @@ def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked) 
     return qid != "safety_kind" or known.get("safety") == "yes"
 
 
-def stop_said(reading: Heard, known: Mapping[str, str], questions: Mapping[str, Question]) -> StopReason | None:
-    """Return what was said that must be inspected first, None when the car may be adjusted."""
-    if reading.said.safety:
-        return StopReason(reading.said.safety)
-    if known.get("safety") == "yes":
-        return StopReason(_said_to("safety_kind", known, questions), "safety_kind")
-    stopped = next((qid for qid, choices in STOPS.items() if known.get(qid) in choices), "")
-    return StopReason(_said_to(stopped, known, questions) or (known[stopped],), stopped) if stopped else None
-
-
-def _said_to(qid: str, known: Mapping[str, str], questions: Mapping[str, Question]) -> tuple[str, ...]:
-    """Return the words of the answer to a question; none where there is no answer that tells something."""
-    question = question_of(qid, questions)
-    choice = question.choice(known.get(qid, "")) if question else None
-    return () if choice is None or is_unsure(choice.id) else (choice.says,)
-
-
-def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledge: Knowledge) -> StopReason | None:
-    """Stop for the nearest symptom, any that was named outright, or a likely cause that is a matter of safety."""
-    for place, match in enumerate(symptoms):
-        symptom = knowledge.symptoms[match.symptom]
-        if symptom.safety and (place == 0 or symptom.balance == "none"):
-            return StopReason((match.symptom,))
-    if causes and knowledge.causes[causes[0].id].safety and causes[0].chance >= LEADS:
-        return StopReason((causes[0].title,), chance=causes[0].chance)
-    return None
-
-
 def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complaint, *, whole: bool) -> str:
     """Say why nobody could tell from this report what to do; "" where it can be told.
 
@@ -370,25 +329,6 @@ def _is_too_little(known: Mapping[str, str]) -> bool:
     return sum(map(is_unsure, told)) + (known.get(WAS_RIGHT) in {"new", "not-sure"}) >= LITTLE_TOLD
 
 
-def _looks_at(reading: Heard) -> list[str]:
-    """List the questions whether the car was looked over for the dangers told of."""
-    hit = [CONTACT] if A_HIT in reading.said.safety else []
-    return hit if set(reading.said.safety) == {A_HIT} else [*hit, SAFETY]
-
-
-def _is_unsafe(reading: Heard, known: Mapping[str, str]) -> bool:
-    """Tell whether a danger told of is a stop that no look lifts, or a look has not lifted it."""
-    looked = {CONTACT: LOOKED_OVER, SAFETY: NONE_FOUND}
-    return bool(NOT_ASKED.intersection(reading.said.safety)) or any(
-        known.get(qid, looked[qid]) != looked[qid] for qid in _looks_at(reading)
-    )
-
-
-def _is_looked_over(reading: Heard, known: Mapping[str, str]) -> bool:
-    """Tell whether the car was looked over for the dangers told of and found sound."""
-    return not _is_unsafe(reading, known) and all(qid in known for qid in _looks_at(reading))
-
-
 def is_mere_question(reading: Heard) -> bool:
     """Tell whether something is asked and nothing complained of."""
     return bool(reading.said.question) and not reading.complaints
@@ -398,8 +338,3 @@ def _pulls_both_ways(complaint: Complaint, known: Mapping[str, str]) -> bool:
     """Tell whether loose and tight are reported of one place at one time, or both of some laps and not of others."""
     both = {"loose", "tight"} <= {cell.balance for cell in complaint.cells}
     return bool(complaint.clashing) or (both and known.get("how_often") == "sometimes")
-
-
-def is_unchecked(known: Mapping[str, str]) -> bool:
-    """Tell whether nobody has looked the car over yet, as far as was said."""
-    return known.get("safety", "not-checked") in {"not-checked", NONE_NOTICED}

@@ -34,6 +34,7 @@ from assistant.diagnosis.questions import (
     question_of,
 )
 from assistant.diagnosis.replies import answers_meant
+from assistant.diagnosis.stopping import LEADS, is_unchecked, stop_found, stop_said
 from assistant.ground.understood import USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
 from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
@@ -118,18 +119,18 @@ class Session:
     @property
     def stop(self) -> StopReason | None:
         """The reason to stop and inspect before any adjustment, None when there is none."""
-        said = flow.stop_said(self.reading, self.known, self.knowledge.questions)
+        said = stop_said(self.reading, self.known, self.knowledge.questions)
         return said or self._stop_found
 
     @cached_property
     def _stop_found(self) -> StopReason | None:
         """Stop for a symptom or a likely cause that the pack marks as a matter of safety."""
-        return flow.stop_found(self.symptoms, self.causes, self.knowledge)
+        return stop_found(self.symptoms, self.causes, self.knowledge)
 
     @property
     def notes(self) -> tuple[str, ...]:
         """What should be said beside the advice: "not checked", "unlike the pack"."""
-        unchecked = ("not checked",) if flow.is_unchecked(self.known) else ()
+        unchecked = ("not checked",) if is_unchecked(self.known) else ()
         return (*unchecked, *(("unlike the pack",) if is_unlike_the_pack(self.causes) else ()))
 
     @cached_property
@@ -218,7 +219,7 @@ class Session:
     def _leads(self) -> bool:
         """Whether a cause other than mere balance leads already."""
         board = self.board
-        return any(chance >= flow.LEADS for at, chance in enumerate(board.chances) if at != board.plain)
+        return any(chance >= LEADS for at, chance in enumerate(board.chances) if at != board.plain)
 
     @cached_property
     def _moves_a_lever(self) -> bool:
