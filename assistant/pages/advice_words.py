@@ -284,10 +284,6 @@ def say_factor(factor: Factor) -> str:
     return _FACTOR[factor.name](factor)
 
 
-def _say_relief(factor: Factor) -> str:
-    return cure_words(factor.value)
-
-
 def _say_harm(factor: Factor) -> str:
     if factor.value <= LEAST_SHARE:
         return "spoils nothing"
@@ -313,7 +309,7 @@ def _say_preference(factor: Factor) -> str:
 
 NO_LAP_TIME = "costs no lap time"
 _FACTOR: Mapping[str, Callable[[Factor], str]] = {
-    "relief": _say_relief,
+    "relief": lambda factor: cure_words(factor.value),
     "harm": _say_harm,
     "tire life": _say_tires,
     "pace": _say_slower,

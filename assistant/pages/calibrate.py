@@ -61,7 +61,7 @@ def calibration_screen(found: Calibration, system: System) -> list[Block]:
 def refusals_of(found: Calibration) -> list[str]:
     """Say why a fit may not be kept: a number at the end of what is possible, or a model that does not follow."""
     reached = [
-        f"the {number_name(one)} would have to be {one.factor:.2f} times what the files say, or more; "
+        f"the {NUMBERS[one.id]} would have to be {one.factor:.2f} times what the files say, or more; "
         "is it the log of another car, or a column in the wrong unit?"
         for one in found.out_of_reach
     ]
@@ -98,11 +98,6 @@ def odd_tires(beside: Sequence[Beside]) -> list[str]:
     return said
 
 
-def number_name(one: Learned) -> str:
-    """Name a number the log may teach."""
-    return NUMBERS[one.id]
-
-
 def drift_name(one: Drift) -> str:
     """Name what drifts; balance with its phase."""
     return f"{one.quantity}, {one.phase}" if one.phase else one.quantity
@@ -132,7 +127,7 @@ def _numbers(found: Calibration, system: System) -> Table:
         )
         unit = value_words(one, one.before, system)[1]
         band = f"{low} to {high}" if one.kept else ""
-        rows.append((number_name(one), unit, before, after if one.kept else "", band, one.told))
+        rows.append((NUMBERS[one.id], unit, before, after if one.kept else "", band, one.told))
     return Table(
         ("number", "unit", "before", "fitted", "eight of ten", "determined"),
         tuple(rows),
@@ -141,7 +136,7 @@ def _numbers(found: Calibration, system: System) -> Table:
 
 
 def _not_told(found: Calibration) -> list[Block]:
-    blind = [number_name(one) for one in found.learned if not one.kept]
+    blind = [NUMBERS[one.id] for one in found.learned if not one.kept]
     if len(blind) == len(found.learned):
         return [Line("This log determines none of these numbers: more laps, and readings of the tires, would.")]
     return [Line(f"This log cannot tell: {', '.join(blind)}. Left as in the files.")] if blind else []

@@ -78,11 +78,6 @@ class Chart:
     bottom: ClassVar = HEIGHT - BOTTOM
 
 
-def sketch(chart: LineChart) -> tuple[str, ...]:
-    """Draw the chart of plain characters."""
-    return draw_lines(chart.laps, dict(zip(chart.letters, chart.lines.values(), strict=True)), chart.form)
-
-
 def say_lines(chart: LineChart) -> str:
     """Say what a drawing of plain characters shows, and which letter is what."""
     ways = [f"+ {chart.over}", f"- {chart.under}"] if chart.under else []

@@ -150,11 +150,6 @@ def _sure(remedy: Any, _: Way) -> Plain | None:
     return {"direction": remedy.confidence, "cures": remedy.cures, "word": chance_word(remedy.confidence)}
 
 
-def _hot_pressure(remedy: Any, way: Way) -> Plain | None:
-    """Hot pressures late in the run; None where only single steps are known."""
-    return _after_by_corner(way.number(_read(remedy, "run.hot_pressure") or None, "pressure"))
-
-
 def _facts(offer: Any, way: Way) -> list[tuple[str, ...] | None]:
     """What each move of an offer is on this car, in sentences; None for each when the facts are not wanted."""
     if way.model is None:
@@ -313,7 +308,9 @@ MADE: Mapping[str, Maker] = {
     "Remedy.ends": lambda one, _: _ends(one.ends, "effect"),
     "Remedy.tire_life_laps": lambda one, _: _after_by_corner(_read(one, "run.tire_laps")),
     "Package.confidence": _sure,
-    "Remedy.hot_pressure": _hot_pressure,
+    "Remedy.hot_pressure": lambda one, way: _after_by_corner(
+        way.number(_read(one, "run.hot_pressure") or None, "pressure")
+    ),
     "Remedy.confidence": _sure,
     "Remedy.reason": lambda one, _: say_reason(one),
     "Remedy.sources": lambda one, _: say_sources(one.sources),
@@ -336,7 +333,7 @@ MADE: Mapping[str, Maker] = {
     "Calibration.refused": lambda one, _: calibrate.refusals_of(one),
     "Calibration.notes": lambda one, _: calibrate.notes_of(one),
     "Calibration.kept": lambda one, _: one.fit is not None,
-    "Learned.title": lambda one, _: calibrate.number_name(one),
+    "Learned.title": lambda one, _: calibrate.NUMBERS[one.id],
     "Learned.determined": lambda one, _: f"{one.told} determined",
     "Learned.factor_band": lambda one, _: [one.low / one.before, one.high / one.before],
     "Agreement.unit": _difference_unit,

@@ -321,14 +321,10 @@ def _say_cause(name: str, entry: Any) -> list[str]:
     ]
 
 
-def _say_driving(name: str, entry: Any) -> list[str]:
-    return [f"{capital(entry.title)} ({name})", entry.says, entry.because]
-
-
 _SAY: Mapping[str, Callable[[str, Any], list[str]]] = {
     "word": _say_word,
     "lever": _say_lever,
     "symptom": _say_symptom,
     "cause": _say_cause,
-    "driving": _say_driving,
+    "driving": lambda name, entry: [f"{capital(entry.title)} ({name})", entry.says, entry.because],
 }

@@ -140,7 +140,7 @@ def make_page(
         setup_notes=guess_words(advice.guesses),
         comparison=None if against is None else compare(case, against, ahead, outlook.others, knowledge.levers, system),
         limits=LIMITS,
-        sources=_sources(offers),
+        sources=say_sources([one for offer in offers for one in offer.sources]),
     )
     return gate_texts(page)
 
@@ -288,11 +288,6 @@ def _minds(advice: Advice, offers: Sequence[Remedy]) -> tuple[str, ...]:
     asked = [f"The answer to: {text}" for text in said]
     flip = find_flip(offers[0].worth, offers[1].worth) if len(offers) > 1 else None
     return tuple(asked) if flip is None else (*asked, flip_words(2, 1, flip))
-
-
-def _sources(offers: Sequence[Remedy]) -> tuple[str, ...]:
-    """List every source behind the list of changes once, in its order."""
-    return say_sources([one for offer in offers for one in offer.sources])
 
 
 MOST_COSTS = 3

@@ -167,9 +167,10 @@ def _table(table: Table, look: Look) -> Iterator[str]:
 
 def _chart(chart: LineChart, look: Look) -> Iterator[str]:
     """Draw the lines and say the same; only the words where nobody can see a drawing."""
-    from assistant.pages.charts import say_lines, sketch  # noqa: PLC0415 - not before the first prompt
+    from assistant.pages.charts import draw_lines, say_lines  # noqa: PLC0415 - not before the first prompt
 
-    rows = [_clean(row, look) for row in sketch(chart)]
+    lines = dict(zip(chart.letters, chart.lines.values(), strict=True))
+    rows = [_clean(row, look) for row in draw_lines(chart.laps, lines, chart.form)]
     yield from wrap(_clean(say_lines(chart), look), look.width)
     if not look.accessible and max(map(width_of, rows)) <= look.width:
         yield from rows

@@ -65,7 +65,7 @@ def why_screen(
     blocks: list[Block] = [Line(sentence(headline(offer, levers, system)), mark="heading", lead=str(number))]
     blocks += lines([sentence(each_words(offer.each))])
     costs = _costs(offer, number, system, whole=whole)
-    told = facts if whole else first_facts(facts)
+    told = facts if whole else [replace(one, facts=one.facts[: one.needed]) for one in facts]
     if offer.kind == "package":
         return [*blocks, *_package(offer, told, costs, number, whole=whole)]
     reasons = (
@@ -101,11 +101,6 @@ def _package(offer: Remedy, facts: Told, costs: str, number: int, *, whole: bool
         Line(costs),
     ]
     return [*blocks, *(_check_again(offer) if whole else [Line(MORE_OF_PACKAGE.format(number=number))])]
-
-
-def first_facts(facts: Told) -> Told:
-    """Keep what a mechanic needs of every move."""
-    return [replace(one, facts=one.facts[: one.needed]) for one in facts]
 
 
 def facts_of(offer: Remedy, model: Model, system: System) -> tuple[MoveFacts, ...]:
