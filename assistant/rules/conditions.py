@@ -9,7 +9,8 @@
     product   = factor (("*" | "/") factor)*
     factor    = number [unit] | word | "text" | "-" factor | "(" condition ")"
 
-There is nothing else: no power, no attribute, no call, so nothing to attack. Length, size and depth are bounded.
+There is nothing else: no power, no attribute, no call, so nothing to attack. Length and size are bounded. Python's own
+parser tells what belongs together; it sees signs, joining words and a stand-in for everything else, and nothing is run.
 
 A condition is checked when its file is loaded: every name, unit and word must be known. When it is asked, the answer
 is yes, no or, where a fact is missing, None: not known.
@@ -20,11 +21,13 @@ difference of two is a change, so that "30 F" means the right thing behind eithe
 
 from __future__ import annotations
 
+import ast
 import re
+from bisect import bisect_right
 from collections.abc import Callable, Container, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from itertools import accumulate
 from operator import not_
-from typing import NoReturn
 
 from assistant.ground.words import did_you_mean
 from assistant.rules.facts import (
@@ -44,8 +47,10 @@ from assistant.rules.facts import (
 Answer = Callable[[Facts], bool | None]
 LONGEST = 500  # characters
 MOST_SYMBOLS = 200
-DEEPEST = 20
 _JOINING = frozenset({"and", "or", "not", "is", "in"})
+_SIGNS: Mapping[type[ast.cmpop], str] = {
+    ast.Lt: "<", ast.LtE: "<=", ast.Gt: ">", ast.GtE: ">=", ast.Eq: "==", ast.NotEq: "!=",
+}  # fmt: skip
 _TOKEN = re.compile(
     r"""\s*(?:
     (?P<number>(?:\d{1,9}\s+)?\d{1,6}/\d{1,6}(?![\w.])|\d[\d,]*(?:\.\d+)?(?:[eE][+-]?\d{1,3})?|\.\d+)
@@ -82,10 +87,7 @@ def read_condition(text: str, known: Mapping[str, Fact]) -> Condition:
     symbols = _cut(text, known)
     if not symbols:
         raise ConditionProblem("the condition is empty", "write one such as 'banking > 8 deg'")
-    reader = _ConditionReader(symbols, known, end=len(text) + 1)
-    answer = reader.read_any().as_answer(known)
-    if reader.at < len(symbols):
-        reader.refuse()
+    answer = _Reader(symbols, known, end=len(text) + 1).read()
     return Condition(text, frozenset(one.text for one in symbols if one.kind == "word" and one.text in known), answer)
 
 
@@ -115,207 +117,125 @@ def _is_joining(word: str, after: str) -> bool:
 
 
 @dataclass(frozen=True)
-class _Piece:
-    """What was read from a symbol on. terms: what adds up to it; answer: when it is true or false instead."""
-
-    symbol: Symbol
-    terms: Terms = ()
-    answer: Answer | None = None
-
-    def as_answer(self, known: Mapping[str, Fact]) -> Answer:
-        """Refuse a number or a word where something true or false is wanted."""
-        if self.answer is not None:
-            return self.answer
-        if self.symbol.kind == "word" and self.symbol.text not in known:
-            raise say_unknown(self.symbol, known)
-        says = f"'{self.symbol.text}' alone is neither true nor false"
-        raise ConditionProblem(says, "compare it with something", self.symbol.column)
-
-    def as_terms(self) -> Terms:
-        """Refuse a text, or something true or false, where a number is wanted."""
-        wrong = [symbol for _, symbol in self.terms if symbol.kind == "text"] + [self.symbol] * (not self.terms)
-        if wrong:
-            says = f"'{wrong[0].text}' is not a number here"
-            raise ConditionProblem(says, "compare numbers with numbers", wrong[0].column)
-        return self.terms
-
-    def times(self, factor: float) -> _Piece:
-        """Multiply by a number."""
-        return replace(self, terms=tuple((factor * one, symbol) for one, symbol in self.as_terms()))
-
-    def word(self) -> Symbol | None:
-        """The symbol when the piece is nothing but that."""
-        return self.terms[0][1] if len(self.terms) == 1 and self.terms[0][0] == 1.0 else None
-
-    def plain_number(self) -> float | None:
-        """Its value when it is one number without a unit."""
-        if len(self.terms) != 1 or self.terms[0][1].kind != "number" or self.terms[0][1].unit:
-            return None
-        return self.terms[0][0] * read_number(self.terms[0][1], "ratio")
-
-
-@dataclass
-class _ConditionReader:
-    """Reads symbols one by one and compiles what they say."""
+class _Reader:
+    """Compiles what the symbols say together. end: column behind the text."""
 
     symbols: list[Symbol]
     known: Mapping[str, Fact]
     end: int
-    at: int = 0
-    depth: int = 0
 
-    def read_any(self) -> _Piece:
-        """Read conditions joined by 'or'."""
-        return self._joined("or", _any_holds, lambda: self._joined("and", _all_hold, self._read_single))
+    def read(self) -> Answer:
+        """Understand the whole of it."""
+        pieces = [self._stand_in(at, symbol) for at, symbol in enumerate(self.symbols)]
+        starts = [0, *accumulate(len(piece) + 1 for piece in pieces)]
+        try:
+            return self._answer(ast.parse(" ".join(pieces), mode="eval").body)
+        except SyntaxError as wrong:
+            texts = [symbol.text for symbol in self.symbols if symbol.kind == "sign"]
+            if texts.count("(") > texts.count(")"):
+                raise ConditionProblem("')' is missing here", "", self.end) from None
+            raise self._unfit(bisect_right(starts, wrong.offset - 1) - 1 if wrong.offset else len(pieces)) from None
 
-    def _joined(self, word: str, join: Callable[[Sequence[Answer]], Answer], read_one: Callable[[], _Piece]) -> _Piece:
-        pieces = [read_one()]
-        while self._take_one_of(word):
-            pieces.append(read_one())
-        if len(pieces) == 1:
-            return pieces[0]
-        return _Piece(pieces[0].symbol, answer=join([one.as_answer(self.known) for one in pieces]))
-
-    def _read_single(self) -> _Piece:
-        symbol = self._peek()
-        if symbol is None or not self._take_one_of("not"):
-            return self._read_compare()
-        self._go_deeper()
-        answer = _negate(self._read_single().as_answer(self.known))
-        self.depth -= 1
-        return _Piece(symbol, answer=answer)
-
-    def _read_compare(self) -> _Piece:
-        """Read a < b < c as a < b and b < c."""
-        first = left = self._read_sum()
-        answers: list[Answer] = []
-        while sign := self._read_sign():
-            if sign.endswith("in"):
-                one_of = _any_holds([_compare(left, "==", choice, self.known) for choice in self._read_choices()])
-                answers.append(_negate(one_of) if sign == "not in" else one_of)
-                break
-            right = self._read_sum()
-            answers.append(_compare(left, sign, right, self.known))
-            left = right
-        return _Piece(first.symbol, answer=_all_hold(answers)) if answers else first
-
-    def _read_sign(self) -> str:
-        symbol = self._peek()
-        if symbol is None or symbol.kind not in {"sign", "word"}:
-            return ""
+    def _stand_in(self, at: int, symbol: Symbol) -> str:
+        """Write a symbol for Python: "is" as its sign, and a name that tells its place for a number, a word, a text."""
         if symbol.text == "=":
             raise ConditionProblem("'=' has no meaning in a condition", "use 'is' or '=='", symbol.column)
-        if symbol.text in _TESTS:
-            return self._take().text
-        if self._take_one_of("is"):
-            return "!=" if self._take_one_of("not") else "=="
-        following = self.symbols[self.at + 1].text if self.at + 1 < len(self.symbols) else ""
-        if symbol.text == "not" and following == "in":
-            self.at += 2
-            return "not in"
-        return self._take_one_of("in")
+        before = self.symbols[at - 1].text if at else ""
+        if symbol.kind == "word" and symbol.text in _JOINING:
+            following = self.symbols[at + 1].text if at + 1 < len(self.symbols) else ""
+            sign = "!=" if following == "not" else "=="
+            return sign if symbol.text == "is" else "" if (symbol.text, before) == ("not", "is") else symbol.text
+        return symbol.text if symbol.kind == "sign" else f"s{at}"
 
-    def _read_choices(self) -> list[_Piece]:
-        self._expect("(")
-        choices = [self._read_sum()]
-        while self._take_one_of(","):
-            choices.append(self._read_sum())
-        self._expect(")")
-        return choices
+    def _unfit(self, at: int) -> ConditionProblem:
+        if at >= len(self.symbols):
+            return ConditionProblem("the condition stops too early", "something is missing at its end", self.end)
+        hint = "write 'name > value' or 'name is word'"
+        return ConditionProblem(f"'{self.symbols[at].text}' does not fit here", hint, self.symbols[at].column)
 
-    def _read_sum(self) -> _Piece:
-        piece = self._read_product()
-        while sign := self._take_one_of("+", "-"):
-            more = self._read_product().times(1.0 if sign == "+" else -1.0)
-            piece = _Piece(piece.symbol, (*piece.as_terms(), *more.terms))
-        return piece
+    def _first(self, node: ast.AST) -> Symbol:
+        """The first number, word or text of a part."""
+        names = [one.id for one in ast.walk(node) if isinstance(one, ast.Name)]
+        return self.symbols[min((int(name[1:]) for name in names), default=0)]
 
-    def _read_product(self) -> _Piece:
-        """Read a product: all but one of what is multiplied are plain numbers."""
-        piece = self._read_factor()
-        while sign := self._take_one_of("*", "/"):
-            other = self._read_factor()
-            number, before = other.plain_number(), piece.plain_number()
-            column = other.symbol.column
-            if number is None and before is not None and sign == "*":
-                piece, number = other, before
-            if number is None or (sign == "/" and not number):
-                raise ConditionProblem("these two cannot be multiplied or divided", "use a plain number", column)
-            piece = piece.times(number if sign == "*" else 1.0 / number)
-        return piece
+    def _answer(self, node: ast.expr) -> Answer:
+        """Compile what is true or false."""
+        match node:
+            case ast.BoolOp(op=ast.And(), values=parts):
+                return _all_hold([self._answer(part) for part in parts])
+            case ast.BoolOp(values=parts):
+                return _any_holds([self._answer(part) for part in parts])
+            case ast.UnaryOp(op=ast.Not(), operand=part):
+                return _negate(self._answer(part))
+            case ast.Compare(left=left, ops=signs, comparators=others):
+                sides = zip([left, *others], signs, others, strict=False)
+                return _all_hold([self._compared(one, sign, other) for one, sign, other in sides])
+        self._terms(node)
+        symbol = self._first(node)
+        if symbol.kind == "word" and symbol.text not in self.known:
+            raise say_unknown(symbol, self.known)
+        says = f"'{symbol.text}' alone is neither true nor false"
+        raise ConditionProblem(says, "compare it with something", symbol.column)
 
-    def _read_factor(self) -> _Piece:
-        symbol = self._peek()
-        if symbol is None or symbol.text in _JOINING or (symbol.kind == "sign" and symbol.text not in {"(", "-"}):
-            self.refuse()
-        self._go_deeper()
-        piece = self._read_inside(self._take())
-        self.depth -= 1
-        return piece
-
-    def _read_inside(self, symbol: Symbol) -> _Piece:
-        if symbol.kind == "sign" and symbol.text == "-":
-            return self._read_factor().times(-1.0)
-        if symbol.kind == "sign":
-            piece = self.read_any()
-            self._expect(")")
-            return piece
-        if symbol.kind == "word" and self._next_is("("):
+    def _terms(self, node: ast.expr) -> Terms:
+        """Compile what adds up to a number."""
+        match node:
+            case ast.Name() if self._first(node).kind != "text":
+                return ((1.0, self._first(node)),)
+            case ast.UnaryOp(op=ast.USub(), operand=part):
+                return _times(self._terms(part), -1.0)
+            case ast.BinOp(left=one, op=ast.Add(), right=other):
+                return (*self._terms(one), *self._terms(other))
+            case ast.BinOp(left=one, op=ast.Sub(), right=other):
+                return (*self._terms(one), *_times(self._terms(other), -1.0))
+            case ast.BinOp(left=one, op=ast.Mult() | ast.Div() as sign, right=other):
+                by = isinstance(sign, ast.Div)
+                return self._product(self._terms(one), self._terms(other), self._first(other), by=by)
+        symbol = self._first(node)
+        if isinstance(node, ast.Call):
             hint = "compare it with a fact or a number"
             raise ConditionProblem(f"'{symbol.text}' cannot be called", hint, symbol.column)
-        return _Piece(symbol, ((1.0, symbol),))
+        raise ConditionProblem(f"'{symbol.text}' is not a number here", "compare numbers with numbers", symbol.column)
 
-    def _go_deeper(self) -> None:
-        self.depth += 1
-        if self.depth > DEEPEST:
-            symbol = self.symbols[min(self.at, len(self.symbols) - 1)]
-            raise ConditionProblem(f"more than {DEEPEST} brackets stand inside one another", "split it", symbol.column)
+    def _product(self, one: Terms, other: Terms, symbol: Symbol, *, by: bool) -> Terms:
+        """Multiply, or divide by; all but one of what is multiplied are plain numbers."""
+        number, before = _plain_number(other), _plain_number(one)
+        if number is None and before is not None and not by:
+            one, number = other, before
+        if number is None or (by and not number):
+            raise ConditionProblem("these two cannot be multiplied or divided", "use a plain number", symbol.column)
+        return _times(one, 1.0 / number if by else number)
 
-    def _peek(self) -> Symbol | None:
-        return self.symbols[self.at] if self.at < len(self.symbols) else None
+    def _compared(self, left: ast.expr, sign: ast.cmpop, right: ast.expr) -> Answer:
+        if isinstance(sign, ast.In | ast.NotIn):
+            choices = right.elts if isinstance(right, ast.Tuple) else [right]
+            one_of = _any_holds([self._compared(left, ast.Eq(), choice) for choice in choices])
+            return _negate(one_of) if isinstance(sign, ast.NotIn) else one_of
+        written = _SIGNS[type(sign)]
+        for one, other in ((left, right), (right, left)):
+            fact = self.known.get(self._first(one).text) if isinstance(one, ast.Name) else None
+            if fact is not None and fact.kind == WORD and self._first(one).kind == "word":
+                return self._compared_word(fact, written, other, self._first(one))
+        return when_known(_TESTS[written], *compile_sides(self._terms(left), self._terms(right), self.known))
 
-    def _next_is(self, text: str) -> bool:
-        symbol = self._peek()
-        return symbol is not None and symbol.kind != "text" and symbol.text == text
-
-    def _take(self) -> Symbol:
-        self.at += 1
-        return self.symbols[self.at - 1]
-
-    def _take_one_of(self, *texts: str) -> str:
-        """Take the next symbol when it is one of these; "" when it is not."""
-        return self._take().text if any(map(self._next_is, texts)) else ""
-
-    def _expect(self, text: str) -> None:
-        if not self._take_one_of(text):
-            symbol = self._peek()
-            raise ConditionProblem(f"'{text}' is missing here", "", symbol.column if symbol else self.end)
-
-    def refuse(self) -> NoReturn:
-        """Say that the next piece does not fit."""
-        symbol = self._peek()
-        if symbol is None:
-            raise ConditionProblem("the condition stops too early", "something is missing at its end", self.end)
-        hint = "write 'name > value' or 'name is word'"
-        raise ConditionProblem(f"'{symbol.text}' does not fit here", hint, symbol.column)
+    def _compared_word(self, fact: Fact, sign: str, other: ast.expr, symbol: Symbol) -> Answer:
+        if sign not in {"==", "!="}:
+            raise ConditionProblem(f"'{fact.name}' is a word and has no order", "use 'is' or 'is not'", symbol.column)
+        choice, wanted = self._first(other), sign == "=="
+        word = choice.text.strip("\"'")
+        if not isinstance(other, ast.Name) or word not in fact.words:
+            raise ConditionProblem(f"'{fact.name}' is never '{word}'", did_you_mean(word, fact.words), choice.column)
+        return when_known(lambda found: (found == word) is wanted, lambda facts: facts.get(fact.name))
 
 
-def _compare(left: _Piece, sign: str, right: _Piece, known: Mapping[str, Fact]) -> Answer:
-    for one, other in ((left, right), (right, left)):
-        word = one.word()
-        if word is not None and word.kind == "word" and word.text in known and known[word.text].kind == WORD:
-            return _compare_word(word, sign, other, known[word.text])
-    return when_known(_TESTS[sign], *compile_sides(left.as_terms(), right.as_terms(), known))
+def _times(terms: Terms, factor: float) -> Terms:
+    return tuple((factor * one, symbol) for one, symbol in terms)
 
 
-def _compare_word(symbol: Symbol, sign: str, other: _Piece, fact: Fact) -> Answer:
-    if sign not in {"==", "!="}:
-        raise ConditionProblem(f"'{fact.name}' is a word and has no order", "use 'is' or 'is not'", symbol.column)
-    word = other.symbol.text.strip("\"'")
-    if other.word() is None or word not in fact.words:
-        raise ConditionProblem(f"'{fact.name}' is never '{word}'", did_you_mean(word, fact.words), other.symbol.column)
-    wanted = sign == "=="
-    return when_known(lambda found: (found == word) is wanted, lambda facts: facts.get(fact.name))
+def _plain_number(terms: Terms) -> float | None:
+    """The value of what is one number without a unit."""
+    (factor, symbol), *more = terms
+    return None if more or symbol.kind != "number" or symbol.unit else factor * read_number(symbol, "ratio")
 
 
 def _all_hold(parts: Sequence[Answer]) -> Answer:
