@@ -87,7 +87,7 @@ def read_condition(text: str, known: Mapping[str, Fact]) -> Condition:
     symbols = _cut(text, known)
     if not symbols:
         raise ConditionProblem("the condition is empty", "write one such as 'banking > 8 deg'")
-    answer = _Reader(symbols, known, end=len(text) + 1).read()
+    answer = _ConditionReader(symbols, known, end=len(text) + 1).read()
     return Condition(text, frozenset(one.text for one in symbols if one.kind == "word" and one.text in known), answer)
 
 
@@ -117,7 +117,7 @@ def _is_joining(word: str, after: str) -> bool:
 
 
 @dataclass(frozen=True)
-class _Reader:
+class _ConditionReader:
     """Compiles what the symbols say together. end: column behind the text."""
 
     symbols: list[Symbol]
