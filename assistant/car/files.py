@@ -279,7 +279,6 @@ def refuse(problems: Iterable[Problem]) -> None:
 
 
 def _read_named(kind: str, reader: Callable[[Path], T], document: Document, problems: list[Problem]) -> T | None:
-    """Read a file that a case names; note its problems when it cannot be."""
     try:
         return reader(_find_named(kind, document))
     except BadInput as bad:
@@ -288,7 +287,6 @@ def _read_named(kind: str, reader: Callable[[Path], T], document: Document, prob
 
 
 def _find_named(kind: str, document: Document) -> Path:
-    """Find the file a case names. Raises BadInput when there is none."""
     assert isinstance(document.data, dict), "checked by build"  # noqa: S101
     name = str(document.data[kind])
     folders = (Path(document.file).parent, user_folder(), demo_folder())

@@ -127,7 +127,6 @@ def part_way(setup: Setup, rulebook: Rulebook, car: Car, lever: str, goal: float
 
 
 def _is_between(value: float, one: float, other: float) -> bool:
-    """Whether a value lies between two others, by more than rounding."""
     near = NEAR * abs(other - one)
     return min(one, other) + near < value < max(one, other) - near
 

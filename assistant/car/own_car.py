@@ -225,7 +225,6 @@ def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> CarAnswer:
 
 
 def _read_choice(ask: Ask, text: str, said_nothing: bool) -> int:
-    """Read the number of a choice, or its words."""
     if said_nothing:
         return 0
     if text.isdigit() and 1 <= int(text[:3]) <= len(ask.choices):

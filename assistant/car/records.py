@@ -140,7 +140,6 @@ def _block(word: str, tree: Tree) -> FilePart:
 
 
 def _value(one: Key) -> Any:
-    """Type of one value of a key."""
     return Annotated[Any, PlainValidator(partial(_read, one))]
 
 
@@ -153,7 +152,6 @@ def _leaf(one: Key, *, optional: bool) -> FilePart:
 
 
 def _tree(keys: Iterable[Key], *, optional: bool = False) -> Tree:
-    """Nest the values of keys by their paths."""
     top: Tree = {}
     for one in keys:
         made = _leaf(one, optional=optional)
@@ -177,7 +175,6 @@ def _car() -> Tree:
 
 
 def _several(one: Key, fewest: int, most: int) -> Any:
-    """Type of a list of values of a key."""
     return Annotated[list[_value(one)], Field(min_length=fewest, max_length=most)]  # type: ignore[misc]
 
 

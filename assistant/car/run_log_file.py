@@ -295,7 +295,6 @@ def _make_row(log: RunLog, cells: Cells, system: System, problems: list[Problem]
 
 
 def _value(cell: _Cell, system: System) -> Any:
-    """Read one cell into SI."""
     column, raw = cell.column, cell.raw
     if column.key is None:
         return {"new_tires": read_corners, "refueled": read_yes}.get(column.field, str)(str(raw))

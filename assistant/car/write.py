@@ -94,7 +94,6 @@ def write_rulebook(rulebook: Rulebook, system: System = "trade", *, explain: boo
 
 
 def _is_alike(row: LeverRow, rulebook: Rulebook) -> bool:
-    """Whether a limit is the same at all four corners."""
     if row.place not in CORNER_WORDS.values():
         return False
     limits = [rulebook.limits.get(one.field) for one in SETUP_KEYS if one.word == row.word]
@@ -115,7 +114,6 @@ def write_setup(setup: Setup, car_name: str = "", system: System = "trade", *, e
 
 
 def _in_a_line(rows: Iterable[Row]) -> Iterator[Row]:
-    """Put what belongs to one corner of the car into one line."""
     for (place, at_corner), group in groupby(rows, key=lambda row: (row[1][0], row[1][0] in CORNER_WORDS.values())):
         if at_corner:
             found = [*group]
@@ -160,7 +158,6 @@ def write_fit(fit: Fit, system: System = "trade", remarks: Mapping[str, str] | N
 
 
 def _by_tire(keys: Iterable[Key], values: Mapping[str, float], system: System) -> Iterator[Row]:
-    """Write what is known of single tires, such as "tread RF"."""
     for key in keys:
         each = {corner: values.get(f"{key.field} {corner.upper()}") for corner in key.members}
         yield key, key.path, {one: write_key(key, value, system) for one, value in each.items() if value is not None}

@@ -155,7 +155,6 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
 
 
 def _more(options: argparse.Namespace, count: int) -> list[Block]:
-    """Say what shows the rest."""
     if options.part or not count:
         return []
     talk, every = f"halfturn talk {options.case}", f"halfturn advise {options.case} {ALL}"
@@ -163,7 +162,6 @@ def _more(options: argparse.Namespace, count: int) -> list[Block]:
 
 
 def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block]:
-    """Say what every change shown is on this car, under its number."""
     blocks: list[Block] = []
     model = read_model(done.case)
     for number, offer in enumerate(offers_of(done.advice)[:shown], 1):

@@ -160,7 +160,6 @@ def document(found: Mapping[str, Any], system: System) -> dict[str, Any]:
 
 
 def _keys_in(value: Any) -> Iterator[str]:
-    """Name every key in plain data, at any depth."""
     if isinstance(value, Mapping):
         yield from value
         value = list(value.values())

@@ -263,7 +263,6 @@ def _guess_meant(model: type[BaseModel], path: KeyPath, missing: set[KeyPath]) -
 
 
 def _say_missing(document: Document, path: KeyPath) -> Problem:
-    """Say which field is missing and in which block."""
     parent, name = path[:-1], path[-1]
     named = [step for step in parent if isinstance(step, str)]
     if not parent:

@@ -122,7 +122,6 @@ def read_text(path: FilePath, name: str, largest: int = LARGEST_FILE) -> str:
 
 
 def _find_unwanted(file: str, rows: tuple[str, ...]) -> Iterator[Problem]:
-    """Find the first unwanted character of each row."""
     for line, row in enumerate(rows, start=1):
         tab = row.find("\t") + 1
         if found := UNWANTED.search(row):

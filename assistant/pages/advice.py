@@ -158,7 +158,6 @@ def offer_lines(
 
 
 def _numbered(number: int, order: str, texts: Sequence[str]) -> list[Block]:
-    """An order with its number, and under its text what is said of it."""
     return [Line(order, "act", lead=str(number)), *_under(number, texts)]
 
 
@@ -167,7 +166,6 @@ def _under(number: int, texts: Sequence[str]) -> list[Line]:
 
 
 def _in_order(number: int, package: Remedy, levers: Levers, system: System) -> list[Block]:
-    """The moves of a package with letters, each with what it does alone."""
     moves = zip("abc", moves_in_order(package), strict=False)
     said = [(letter, f"{order_words(move, levers, system)} ({alone_words(move)})") for letter, move in moves]
     return [Line(sentence(text), indent=len(str(number)) + 2, lead=letter) for letter, text in said]

@@ -106,7 +106,6 @@ def believed_change_table(change: Picture) -> Table:
 
 
 def _grid_table(cell: Callable[[str, str], str], said: str) -> Table:
-    """Lay the words of every cell out, with what is said under it."""
     rows = tuple((PHASE_WORDS[phase], *(cell(phase, stage) for stage in STAGES)) for phase in PHASES)
     return Table(("", *STAGES), rows, said, tuple(_sentence(*row) for row in rows))
 
@@ -138,7 +137,6 @@ def _legend(picture: Picture) -> str:
 
 
 def _cold(picture: Picture) -> list[str]:
-    """Say how the car stands on cold tires, where that was spoken of."""
     words = [
         f"{_stands(picture.said.get((phase, COLD)), one.value, one.low, one.high)} {PHASE_WORDS[phase]}"
         for phase, one in picture.cold.items()

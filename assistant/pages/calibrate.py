@@ -174,7 +174,6 @@ def _readings(compared: Sequence[Compared], system: System) -> list[Block]:
 
 
 def _lap_times(compared: Sequence[Compared]) -> list[Block]:
-    """Lap times by tens of laps."""
     tens: dict[int, list[Compared]] = {}
     for one in compared:
         if one.reading.quantity == "lap time":

@@ -156,7 +156,6 @@ def _nice_step(least: float) -> float:
 
 
 def _count(low: float, high: float, step: float) -> int:
-    """How many ticks of a step it takes to span low to high."""
     first, last = floor(low / step + 1e-9), -floor(-high / step + 1e-9)
     return int(last - first + 1)
 
@@ -184,7 +183,6 @@ def draw_lines(laps: Sequence[float], lines: Mapping[str, Sequence[float]], form
 
 
 def _reach(lines: Mapping[str, Sequence[float]]) -> tuple[float, float]:
-    """Lowest and highest value of all lines."""
     return min(map(min, lines.values())), max(map(max, lines.values()))
 
 

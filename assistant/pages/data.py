@@ -173,7 +173,6 @@ def _cost_amount(cost: Any, way: Way) -> float:
 
 
 def _tires(ahead: Any, way: Way) -> Plain:
-    """Each tire as it comes in at the end of the run."""
     run = ahead.forecast
     found = {}
     for corner, wear in run.wear_end.items():
@@ -243,7 +242,6 @@ def _reading_of(compared: Any) -> str:
 
 
 def _move(name: str) -> Maker:
-    """A number of a move of one lever."""
     return lambda move, way: way.number(getattr(move, name), LEVER_KIND[move.lever])
 
 

@@ -109,7 +109,6 @@ def _short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: st
 
 
 def _whole_screen(ahead: RunAhead, air: AirEffect | None, knowledge: Knowledge, system: System) -> list[Block]:
-    """Show the whole run ahead."""
     head = [_title(ahead), *lines(say_end(ahead)), *_stop_blocks(ahead), *lines(basis_words(ahead.picture))]
     return apart(
         [*head, *doubt_blocks(ahead.picture)],
@@ -133,7 +132,6 @@ def _balance(ahead: RunAhead, what: str) -> list[Block]:
 
 
 def _title(ahead: RunAhead) -> Line:
-    """Say which setup is driven where."""
     return Line(f"The run ahead: setup {ahead.case.setup.name} on {ahead.case.track.name}.", mark="heading")
 
 
@@ -146,7 +144,6 @@ def _stop_blocks(ahead: RunAhead) -> list[Block]:
 
 
 def _ends(ahead: RunAhead) -> list[Block]:
-    """Balance of each end."""
     if ahead.picture.shut:
         return []
     rows = [
@@ -226,7 +223,6 @@ def _hot_row(ahead: RunAhead, corner: str, system: System) -> tuple[str, ...]:
 
 
 def _across(ahead: RunAhead, system: System) -> list[Block]:
-    """Temperatures across the tread."""
     forecast = ahead.forecast
     rows = tuple((corner, *(_say_strips(forecast, corner, stage, system) for stage in STAGES)) for corner in CORNERS)
     return [
@@ -237,7 +233,6 @@ def _across(ahead: RunAhead, system: System) -> list[Block]:
 
 
 def _say_strips(forecast: Forecast, corner: str, stage: str, system: System) -> str:
-    """Write three temperatures with one unit."""
     inside, middle, outside = forecast.strips[corner][stage]
     said = [show(value, "temperature", system=system, unit=False) for value in (inside, middle)]
     return " / ".join([*said, show(outside, "temperature", system=system)])
@@ -257,7 +252,6 @@ def _steering(ahead: RunAhead) -> list[Block]:
 
 
 def _share(forecast: Forecast, phase: str, stage: str, *, lock: bool) -> str:
-    """Write the useful share, and the share of the lock behind it."""
     useful = f"{100 * forecast.useful_share[phase][stage]:.0f} %"
     return f"{useful}, lock {100 * forecast.lock_share[phase][stage]:.0f} %" if lock else useful
 
@@ -288,7 +282,6 @@ def _gears(ahead: RunAhead, system: System, most: int | None = None) -> list[Blo
 
 
 def _gear_row(rank: int, one: Gear, why: str) -> tuple[str, ...]:
-    """One pair as a row."""
     return (
         f"{rank}{' now' if one.now else ''}",
         f"{one.gear:.2f} x {one.final_drive:.2f}",
@@ -303,12 +296,10 @@ def _gear_row(rank: int, one: Gear, why: str) -> tuple[str, ...]:
 
 
 def _pair(one: Gear) -> str:
-    """Say a pair: "1.30 x 4.86 = 6.32"."""
     return f"{one.gear:.2f} x {one.final_drive:.2f} = {one.overall:.2f}"
 
 
 def _cautions(knowledge: Knowledge, *keys: str) -> list[Line]:
-    """The usual cautions for what touches air and brakes."""
     return lines(knowledge.cautions_for(keys), "caution")
 
 

@@ -316,7 +316,6 @@ def _say_locking(old: Brakes, new: Brakes, system: System) -> str:
 
 
 def _overall(ahead: RunAhead) -> float:
-    """Overall ratio of the pair fitted."""
     return next(one.overall for one in ahead.gears if one.now)
 
 
@@ -352,10 +351,8 @@ def lap_table(ahead: RunAhead, system: System = "trade") -> tuple[tuple[str, ...
 
 
 def _read(ahead: RunAhead, values: Array, wanted: Array) -> Array:
-    """Read values along the knots at the laps wanted."""
     return np.interp(wanted, ahead.run.laps, values)
 
 
 def _to_units(values: Array, unit: str, kind: str) -> Array:
-    """Convert SI values of one kind to a unit."""
     return np.array([to_unit(float(value), unit, kind) for value in values])

@@ -181,7 +181,6 @@ def _does(lever: str, now: Forecast, driven: SetupRun) -> str:
 
 
 def _tires(now: Forecast, run: Forecast, most: int = 2) -> str:
-    """Say the largest changes of tire life."""
     changes = {corner: run.tire_laps[corner] - now.tire_laps[corner] for corner in CORNERS}
     largest = sorted(CORNERS, key=lambda corner: -abs(changes[corner]))[:most]
     return ", ".join(

@@ -82,7 +82,6 @@ def _seconds(change: float) -> str:
 
 
 def _say_fuel(old: int, new: int) -> str:
-    """Say laps of fuel before and after."""
     return f"Fuel: {old} laps, as before." if old == new else f"Fuel: {old} laps before, {new} after."
 
 
@@ -117,5 +116,4 @@ def change_between(before: Any, after: Any) -> Any:
 
 
 def _name_of(entry: Plain) -> tuple[object, ...]:
-    """What tells one entry of a list from the others."""
     return (entry.get("id"), entry.get("gear"), entry.get("final_drive"))

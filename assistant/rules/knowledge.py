@@ -344,7 +344,6 @@ def _said_twice(knowledge: Knowledge) -> Iterator[Hole]:
 
 
 def _unused(knowledge: Knowledge) -> tuple[Lever, ...]:
-    """Find the levers that no remedy moves."""
     moved = {remedy.lever for _, symptom in _live(knowledge) for remedy in symptom.remedies}
     moved |= {remedy.lever for cause in knowledge.causes.values() for remedy in cause.remedies}
     return tuple(lever for name, lever in knowledge.levers.items() if name not in moved)

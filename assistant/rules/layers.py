@@ -228,7 +228,6 @@ def _place_remedies(shelves: Shelves) -> None:
 
 
 def _apply_changes(shelves: Shelves, loaded: Loaded, changes: ChangesFile, packs: Sequence[Pack]) -> None:
-    """Apply one team file: drop, move, reword, add."""
     name = changes.changes_to
     target = shelves.symptom.get(name) or shelves.cause.get(name)
     if target is None:

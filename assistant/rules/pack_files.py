@@ -40,7 +40,6 @@ from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, Phrase
 
 
 def _file_of(kind: str, key: object, block: type[Block], about: str) -> type[Block]:
-    """Make the model of a file that holds many things by name."""
     many = (dict[key, block], Field(min_length=1))  # type: ignore[valid-type]
     name = "".join(word.title() for word in kind.split("_")) + "File"
     return create_model(name, __base__=Block, __doc__=about, **{kind: many})  # type: ignore[call-overload, no-any-return]
@@ -254,7 +253,6 @@ def name_file(kind: str, name: str) -> str:
 
 
 def _find_doubles(files: list[Loaded]) -> Iterator[Problem]:
-    """Find files that hold the same thing as another one of the pack."""
     first: dict[tuple[str, str], Loaded] = {}
     for loaded in files:
         if loaded.kind not in NAMED:

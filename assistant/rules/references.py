@@ -145,7 +145,6 @@ class _Checker:
                     yield from self._check_name(kind, found, path)
 
     def _check_name(self, kind: str, name: str, path: KeyPath) -> Iterator[Mistake]:
-        """Refuse a name that no thing of its kind has."""
         what, allowed = self.named[kind]
         if (self.shelves.remedy_name(name) if kind == "remedy" else name) not in allowed:
             yield Mistake(path, f"no {what} is called '{name}'", did_you_mean(name, allowed), name)
@@ -221,7 +220,6 @@ class _Checker:
             self.reasons[sentence] = f"{loaded.document.file}, line {loaded.document.place(path)[0]}"
 
     def _check_strength(self, sign: CauseSign, path: KeyPath) -> Iterator[Mistake]:
-        """Refuse that a feeling decides."""
         condition = self.shelves.conditions.get(sign.condition)
         if sign.strength == "decides" and condition is not None and not self.felt.isdisjoint(condition.names):
             hint = "write strong; only what is seen or measured decides"
@@ -229,7 +227,6 @@ class _Checker:
 
 
 def _check_choices(question: Question, path: KeyPath) -> Iterator[Mistake]:
-    """Refuse two choices of one id."""
     ids = [choice.id for choice in question.choices]
     for index, one in enumerate(ids):
         if one in ids[:index]:
