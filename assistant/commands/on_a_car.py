@@ -37,8 +37,8 @@ from assistant.pages.levers import (
     table_screen,
 )
 from assistant.pages.run_words import lap_table
+from assistant.pages.setups import try_data, try_screen
 from assistant.pages.tires import NOTHING_READ, tires_screen
-from assistant.pages.try_change import try_data, try_screen
 from assistant.shell.keep import fit_name, keep_fit
 
 if TYPE_CHECKING:

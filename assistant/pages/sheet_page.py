@@ -54,10 +54,18 @@ from assistant.pages.blocks import Table
 from assistant.pages.forecast import UNSTEADY, charts_of, hot_table
 from assistant.pages.hearing_words import BESIDE, say_back, say_question, say_stop
 from assistant.pages.run_words import say_end, say_fuel
-from assistant.pages.setups import Other, SetupRun, compare, list_setup, read_runs, setups_to_drive
+from assistant.pages.setups import (
+    Other,
+    SetupRun,
+    compare,
+    list_setup,
+    pace_words,
+    read_runs,
+    setups_to_drive,
+    tires_then,
+)
 from assistant.pages.sheet_document import Change, ChangePart, Page, gate_texts
 from assistant.pages.tires import readings_of
-from assistant.pages.try_change import pace_words, tires_then
 from assistant.pages.why import facts_of, flip_words
 
 if TYPE_CHECKING:

@@ -34,10 +34,9 @@ from assistant.pages.forecast import part_screen
 from assistant.pages.hearing_words import BESIDE, say_plan, say_why_asked
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
 from assistant.pages.paper import HOW_TO_OPEN, format_of, write_sheet
-from assistant.pages.setups import setup_screen
+from assistant.pages.setups import setup_screen, verdict_words
 from assistant.pages.sheet_page import make_page
 from assistant.pages.tires import tires_screen
-from assistant.pages.try_change import verdict_words
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
 from assistant.rules.models import Lever
 from assistant.shell.bench import say_in_use

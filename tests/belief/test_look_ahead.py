@@ -47,7 +47,7 @@ from assistant.pages.run_words import (
     say_leader,
     say_reach,
 )
-from assistant.pages.try_change import change_between, try_data
+from assistant.pages.setups import change_between, try_data
 from assistant.physics.formulas import ideal_front_share, locking_decelerations
 from assistant.physics.heat_and_wear import Stop
 from tests.plain_run import forecast_setups
