@@ -1,12 +1,12 @@
 """What a change did, as the driver felt it: evidence on the same cars, held against what was promised.
 
-A word stands for a share of the complaint that is gone: so large a share of the balance before is left, however large
-it was. What is left is the complaint from then on, until something else is said of the same setup.
+A word stands for a share of the complaint that is gone, which is a move in the driver's own measure. What is left is
+the complaint from then on, until something else is said of the same setup.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import hypot
 from typing import TYPE_CHECKING
@@ -15,7 +15,7 @@ import numpy as np
 
 from assistant.belief.cures import judge, want
 from assistant.belief.driven import moved_from
-from assistant.belief.known import FELT_OFF, SIZE, Row, balance_of, change_row, count_alike, size_of
+from assistant.belief.known import FELT_OFF, SIZE, SIZE_OFF, Row, balance_of, change_row, count_alike, size_of
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief, Shown
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 Place = tuple[str, str, str | None]
 """Phase, stage and end of a cell."""
+NO_SIZE = 5.0
+"""How far [%] what only follows from a change may be off: the change says it already, so it says a side alone."""
 UNFELT = 0.1
 """Balance [%] of what is left below which a cell is fine."""
 FELT_AT_ALL = 0.05
@@ -38,23 +40,18 @@ UNLIKELY = 0.05
 class Felt:
     """A change that was felt: the setups before and after it, and how far each cell moved [%], give or take.
 
-    share: of the complaint that is gone, None where that is not known any more; left: what is left of it then.
+    left: what is left of the complaint then, where that is known.
     """
 
     before: Setup
     after: Setup
     moved: Mapping[Place, tuple[float, float]]
-    share: float | None = None
     left: tuple[Cell, ...] = ()
 
-    def rows(self, before: str, after: str, when: int, *, complained: bool = False) -> tuple[Row, ...]:
-        """Make the rows of evidence, of setups by their keys.
-
-        complained: what the complaint was is known beside; then a word says what is left of it, however large it was.
-        """
-        left = None if self.share is None or not complained else 1.0 - self.share
+    def rows(self, before: str, after: str, when: int) -> tuple[Row, ...]:
+        """Make the rows of evidence, of setups by their keys."""
         return tuple(
-            change_row(phase, stage, moved, before, after, when=when, off=off, end=end, left=left)
+            change_row(phase, stage, moved, before, after, when=when, off=off, end=end)
             for (phase, stage, end), (moved, off) in self.moved.items()
         )
 
@@ -93,13 +90,16 @@ def felt_of(cells: Iterable[Cell], before: Setup, after: Setup, share: float, of
     """Read what a word says: so large a share of the complaint before is gone, give or take `off` of it."""
     cells = [cell for cell in cells if cell.balance != "fine"]
     moved = {place_of(cell): moved_by(cell, cells, share, off) for cell in cells}
-    return Felt(before, after, moved, share, left_of(cells, share))
+    return Felt(before, after, moved, left_of(cells, share))
 
 
 def moved_by(cell: Cell, cells: Sequence[Cell], share: float, off: float) -> tuple[float, float]:
-    """How far a cell moved [%], and how far that may be off; cells that one word fills count as one."""
+    """How far a cell moved [%], and how far that may be off; cells that one word fills count as one.
+
+    It is off by what was felt, by what the word says, and by the size that the share is of.
+    """
     size = size_of(cell)
-    return -share * size, hypot(FELT_OFF, off * size) * count_alike(cell, cells) ** 0.5
+    return -share * size, hypot(FELT_OFF, off * size, share * SIZE_OFF) * count_alike(cell, cells) ** 0.5
 
 
 def place_of(cell: Cell) -> Place:
@@ -107,18 +107,18 @@ def place_of(cell: Cell) -> Place:
     return cell.phase, cell.stage, cell.end
 
 
-def rows_left(rows: Iterable[Row], left: Mapping[Place, float], *, all_left: bool) -> list[Row]:
-    """Let what only follows from a change that was felt say less: it may be off as the change may, and implies nothing.
+def rows_left(rows: Iterable[Row], left: Collection[Place], *, all_left: bool) -> list[Row]:
+    """Let what only follows from a change that was felt say its side alone, and imply nothing.
 
-    left: how far each may be off [%]. all_left: nothing was spoken of anew, so silence says nothing either.
+    left: what follows. all_left: nothing was spoken of anew, so silence says nothing either.
     """
-    names, phases = {" ".join(filter(None, place)): off for place, off in left.items()}, {place[0] for place in left}
+    names, phases = {" ".join(filter(None, place)) for place in left}, {place[0] for place in left}
     kept: list[Row] = []
     for row in rows:
         is_implied = row.kind == "implied" and row.id.split()[0] in phases
         if not is_implied and not (all_left and row.kind == "unsaid"):
-            is_open = row.kind in {"cell", "contrast"} and row.id in names
-            kept.append(replace(row, off=hypot(row.off, names[row.id])) if is_open else row)
+            follows = row.kind in {"cell", "contrast"} and row.id in names
+            kept.append(replace(row, off=NO_SIZE) if follows else row)
     return kept
 
 

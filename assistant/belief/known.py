@@ -20,6 +20,9 @@ MOST = 5.0
 """The highest severity: there is no word for more, so it stands for its size and all beyond."""
 SIZE_OFF, UNSTATED_OFF, LATE_OFF, FELT_OFF = 0.3, 0.4, 0.4, 0.2
 """Standard deviations [%] of a size that was said, of one nobody stated, of "late", and of a change that was felt."""
+EARLIER_OFF = 0.8
+"""What words of a car as it was before a change may be off besides, of the car as it is now: tires, track and what the
+change did are not as computed."""
 FINE_OFF, IMPLIED_OFF, UNSAID_OFF = 0.4, 0.5, 0.6
 """Of "fine", of fresh tires where only late was complained of, and of all cells nobody spoke of, together."""
 FACTOR_OFF = 0.4
@@ -210,15 +213,9 @@ def change_row(
     when: int = 1,
     off: float = FELT_OFF,
     end: str | None = None,
-    left: float | None = None,
 ) -> Row:
-    """Make the row of a change that was made and felt: balance moved by `felt` [%, + tighter] from setup to setup.
-
-    left: share of the balance before that is left, in place of by how much it moved.
-    """
+    """Make the row of a change that was made and felt: balance moved by `felt` [%, + tighter] from setup to setup."""
     name, id_ = balance_of(phase, end), " ".join(filter(None, (phase, stage, end, "change")))
-    if left is not None:
-        return Row(id_, "change", (Term(name, stage, after), Term(name, stage, before, -left)), 0.0, off, who, when)
     terms = (Term(name, stage, after), Term(name, stage, before, -1.0))
     return Row(id_, "change", terms, felt, off, who, when, sized=True)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from math import hypot
 from typing import TYPE_CHECKING
 
 from assistant.ground.grid import Grid
@@ -84,7 +85,6 @@ def gather(
     case: Case, told: Sequence[Told], made_with: Setup, felt: Sequence[Felt], read_on: Setup
 ) -> tuple[Known, str]:
     """Lay out all that is known, and the key of the setup on the car. made_with: the setup the cars were made with."""
-    from assistant.belief.felt import place_of, rows_left  # noqa: PLC0415 - numpy
     from assistant.belief.gauges import rows_of_measured  # noqa: PLC0415 - same
     from assistant.belief.known import Known, rows_of_complaint  # noqa: PLC0415 - same
 
@@ -93,22 +93,31 @@ def gather(
     rows: list[Row] = []
     for when, change in enumerate(felt, len(told)):
         before, after = (key_among(setups, setup) for setup in (change.before, change.after))
-        complained = any(same_levers(change.before, one.setup) for one in told)
-        rows += change.rows(before, after, when, complained=complained)
+        rows += change.rows(before, after, when)
     for when, one in enumerate(told):
-        left = {
-            place_of(cell): change.moved[place_of(cell)][1]
-            for change in felt
-            if same_levers(change.after, one.setup)
-            for cell in change.left
-            if place_of(cell) in change.moved and cell in one.complaint.cells
-        }
         said = rows_of_complaint(one.complaint, key_among(setups, one.setup), when=when)
-        cells = {(cell.phase, cell.stage, cell.end) for cell in one.complaint.cells}
-        rows += rows_left(said, left, all_left=bool(left) and cells <= left.keys())
+        is_now = same_levers(one.setup, told[-1].setup)
+        rows += rows_of_now(one, said, felt) if is_now else (said_earlier(row) for row in said)
     measured = rows_of_measured(case, key_among(setups, read_on))
     known = Known((*rows, *measured), {key: setup for key, setup in setups.items() if key})
     return known, key_among(setups, case.setup)
+
+
+def rows_of_now(told: Told, rows: Sequence[Row], felt: Iterable[Felt]) -> list[Row]:
+    """Count in full what was said of the car as it is now, but for what only follows from a change that was felt."""
+    from assistant.belief.felt import place_of, rows_left  # noqa: PLC0415 - numpy
+
+    left = {cell for change in felt if same_levers(change.after, told.setup) for cell in change.left}
+    places = {place_of(cell) for cell in told.complaint.cells if cell in left}
+    spoken = {place_of(cell) for cell in told.complaint.cells}
+    return rows_left(rows, places, all_left=bool(places) and spoken <= places)
+
+
+def said_earlier(row: Row) -> Row:
+    """Let what was said of the car before a change say less of the car as it is now."""
+    from assistant.belief.known import EARLIER_OFF  # noqa: PLC0415 - numpy
+
+    return replace(row, off=hypot(row.off, EARLIER_OFF))
 
 
 def leave_gauges(belief: Belief) -> Belief:

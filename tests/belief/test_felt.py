@@ -5,14 +5,15 @@ from math import hypot
 
 import pytest
 
-from assistant.belief.felt import felt_of, left_of
-from assistant.belief.known import size_of
+from assistant.belief.felt import NO_SIZE, felt_of, left_of
+from assistant.belief.known import EARLIER_OFF, size_of
 from assistant.belief.picture import Told, gather
 from assistant.car.moves import with_step
 from assistant.ground.understood import Cell, Complaint
 
 LATE = Cell("exit", "worn", "loose", 3.0, True)
 FINE = Cell("exit", "fresh", "fine", 0.0, False)
+FELT_WORDS = ((0.0, 0.1), (0.5, 0.1), (1.6, 0.4))
 THROUGHOUT = tuple(Cell("middle", stage, "tight", 2.0, False) for stage in ("fresh", "settled", "worn"))
 
 
@@ -57,32 +58,34 @@ def gathered(case, wedge, said_after, felt):
     return gather(replace(case, setup=wedge), told, case.setup, [felt], wedge)
 
 
-def test_a_word_says_what_share_of_the_balance_before_is_left_and_the_size_of_what_is_left_is_as_doubtful(case, wedge):
+def test_a_word_is_a_move_in_the_measure_of_the_driver_and_what_is_left_says_its_side_alone(case, wedge):
     felt = felt_of([LATE], case.setup, wedge, 0.5, 0.1)
     known, now = gathered(case, wedge, left_of([LATE], 0.5), felt)
     (change,) = [row for row in known.rows if row.kind == "change"]
-    assert [(term.setup, term.factor) for term in change.terms] == [(now, 1.0), ("", -0.5)]
-    assert (change.value, change.sized) == (0.0, False)
+    assert [(term.setup, term.factor) for term in change.terms] == [(now, 1.0), ("", -1.0)]
+    assert (change.value, change.sized) == (felt.moved["exit", "worn", None][0], True)
     said = {row.when: row for row in known.rows if row.id == "exit worn"}
-    assert said[1].off == pytest.approx(hypot(said[0].off, felt.moved["exit", "worn", None][1]))
+    assert said[1].off == NO_SIZE  # its size is the change's: the same word is not evidence twice
+    assert not [row for row in known.rows if row.when == 1 and row.kind in {"implied", "unsaid"}]
     assert known.words()["exit", "worn"].terms[0].setup == now
 
 
-def test_what_is_said_anew_of_the_changed_car_counts_in_full_whenever_it_is_said(case, wedge):
+def test_a_move_is_as_doubtful_as_the_word_and_the_size_it_is_a_share_of(case, wedge):
+    none, half, more = (felt_of([LATE], case.setup, wedge, *word).moved["exit", "worn", None][1] for word in FELT_WORDS)
+    assert none == pytest.approx(hypot(0.2, 0.1 * 0.8))
+    assert half == pytest.approx(hypot(0.2, 0.1 * 0.8, 0.5 * 0.3))
+    assert more == pytest.approx(hypot(0.2, 0.4 * 0.8, 1.6 * 0.3))
+
+
+def test_what_is_said_anew_of_the_changed_car_counts_in_full_and_what_was_said_before_it_counts_less(case, wedge):
     felt = felt_of([LATE], case.setup, wedge, 0.5, 0.1)
     known, _ = gathered(case, wedge, (replace(LATE, severity=4.0),), felt)
     said = {row.when: row for row in known.rows if row.id == "exit worn"}
-    assert said[1].off == said[0].off
+    alone, _ = gather(case, [Told(case.setup, Complaint("late", (LATE,)))], case.setup, [], case.setup)
+    (counted,) = [row for row in alone.rows if row.id == "exit worn"]
+    assert said[1].off == counted.off
+    assert said[0].off == pytest.approx(hypot(counted.off, EARLIER_OFF))
     assert any(row.kind == "implied" and row.when == 1 for row in known.rows)
-
-
-def test_a_change_of_another_day_is_a_move_in_the_measure_of_the_driver(case, wedge):
-    felt = felt_of([LATE], case.setup, wedge, 0.5, 0.1)
-    known, now = gather(case, [Told(wedge, Complaint("late", (LATE,)))], case.setup, [felt], case.setup)
-    (change,) = [row for row in known.rows if row.kind == "change"]
-    assert [term.factor for term in change.terms] == [1.0, -1.0]
-    assert (change.value, change.sized) == (felt.moved["exit", "worn", None][0], True)
-    assert now == ""
 
 
 def test_what_was_read_before_a_change_is_evidence_of_the_setup_it_was_read_on(case, wedge):
