@@ -19,14 +19,14 @@ from assistant.belief.picture import Told, believe_told
 from assistant.belief.stops import read_stops
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start as begin_session
+from assistant.ground.background import start, wait_for
 from assistant.ground.problems import BadInput, Problem, shown, shown_json
 from assistant.ground.units import unit_of
 from assistant.pages.blocks import Block, Line
+from assistant.pages.packs import left_out
 from assistant.pages.terminal import Look, look_of, say, say_line
 from assistant.rules.knowledge import Knowledge, equip
 from assistant.rules.pack import load_with
-from assistant.shell.background import start, wait_for
-from assistant.shell.bench import notes_of
 
 if TYPE_CHECKING:
     import argparse
@@ -82,7 +82,7 @@ class Runner:
     def knowledge(self) -> Knowledge:
         """The base pack and the packs asked for; one that was left out is named on the error stream."""
         knowledge = load_with(self.options.pack or ())
-        say(notes_of(knowledge), self._errors, sys.stderr)
+        say(left_out(knowledge), self._errors, sys.stderr)
         return knowledge
 
     @cached_property

@@ -65,8 +65,8 @@ class CutOff:
     on_file: the setup that stood in its file when it was left, or was about to be written; stood: the one before that.
     prints: a mark of each other file of the case. said: the last complaint. made: the change that was made since, in
     words; "" where the driver said what it did. changes: what each typed line changed on the car, by the place of the
-    line; None for a talk of before there was a notebook. not_here: what the car was said not to have, as its case file
-    has it. waiting: the changes that were made since. is_over: it ended, and only what a change did is still asked.
+    line. not_here: what the car was said not to have, as its case file has it. waiting: the changes that were made
+    since. is_over: it ended, and only what a change did is still asked.
     """
 
     id: int
@@ -80,7 +80,7 @@ class CutOff:
     prints: Mapping[str, str] = field(default_factory=dict)
     said: str = ""
     made: str = ""
-    changes: Mapping[int, Entry] | None = None
+    changes: Mapping[int, Entry] = field(default_factory=dict)
     not_here: tuple[str, ...] = ()
     waiting: tuple[Entry, ...] = ()
     is_over: bool = False
@@ -206,7 +206,6 @@ class Notebook:
         if is_over == TURNED_DOWN or self.is_held(number):
             return None
         told = self._entries(f"talk = ? AND kind IN ({marks(TAKEN_UP)})", (number, *TAKEN_UP))
-        changes = changes_by_line(told) if any(one.data.get("steps") for one in told) else None
         entries = [one for one in told if not one.gone]
         typed, waiting = tuple(one.text for one in entries if one.kind == TYPED), not_felt(entries)
         if not typed or (is_over and not waiting):
@@ -223,7 +222,7 @@ class Notebook:
             {str(part): str(mark) for part, mark in prints.items()} if isinstance(prints, dict) else {},
             next((one.text for one in reversed(entries) if one.kind == SAID), ""),
             " ".join(one.text if one.text.endswith(".") else f"{one.text}." for one in waiting),
-            changes,
+            changes_by_line(told),
             tuple(str(text) for one in entries for text in one.data.get("not_here") or ()),
             waiting,
             bool(is_over),

@@ -60,7 +60,7 @@ class Record:
         """Write down the setup the talk began with, and a mark of each other file of the case; once."""
         if not self._has_setup:
             self._has_setup, self._on_file = True, dict(setup)
-            self.write(BEGAN, "", {"setup": dict(setup), "prints": dict(prints), "steps": True})
+            self.write(BEGAN, "", {"setup": dict(setup), "prints": dict(prints)})
 
     def holds(self, setup: Mapping[str, float]) -> None:
         """Write down the setup that stands in the file by now, where it is another."""

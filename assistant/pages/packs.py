@@ -328,3 +328,9 @@ _SAY: Mapping[str, Callable[[str, Any], list[str]]] = {
     "cause": _say_cause,
     "driving": lambda name, entry: [f"{capital(entry.title)} ({name})", entry.says, entry.because],
 }
+
+
+def left_out(knowledge: Knowledge) -> list[Block]:
+    """Say which packs were left out, and how to see why."""
+    rows = [row.strip() for note in knowledge.notes for row in note.text().split("\n")]
+    return [Line(row) for row in rows]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -12,14 +12,14 @@ from assistant.belief.driven import moved_from
 from assistant.belief.look_ahead import RunAhead
 from assistant.belief.picture import Picture, read_after
 from assistant.belief.whole_run import Forecast, whole_laps
-from assistant.car.case import Case, Rulebook, Setup, places_of
-from assistant.car.lever_rows import NOT_COMPUTED, ROW_OF, ends_of
+from assistant.car.case import Case, Rulebook, Setup, kind_of, places_of
+from assistant.car.lever_rows import NOT_COMPUTED, ROW_OF, ends_of, lever_name
 from assistant.car.moves import differences, with_value
 from assistant.ground.grid import Grid
 from assistant.ground.names import CORNERS, PHASE_WORDS, STAGE_WORDS
 from assistant.ground.units import System, show
 from assistant.ground.words import count_of
-from assistant.pages import balance
+from assistant.pages import balance, sayings
 from assistant.pages.advice import NOT_FELT
 from assistant.pages.amounts import FIXED, NOT_HERE, Levers, capital, cars_words, cure_words, lever_value, say_tires
 from assistant.pages.balance import NOTHING, PERCENT, believed_then_table, change_words
@@ -312,3 +312,26 @@ def change_between(before: Any, after: Any) -> Any:
 
 def _entry_name(entry: Plain) -> tuple[object, ...]:
     return (entry.get("id"), entry.get("gear"), entry.get("final_drive"))
+
+
+def say_otherwise(before: Mapping[str, float], now: Setup, system: System) -> list[str]:
+    """Say which values of a setup are not what they were: "rear stagger 1 7/8 in, now 2 in"."""
+    old = replace(now, values={**now.values, **{name: value for name, value in before.items() if name in now.values}})
+    return [
+        f"{now.own[lever].name if lever in now.own else lever_name(lever)} "
+        + ", now ".join(show(value, kind_of(lever, now), system=system, fraction=True) for value in pair)
+        for lever, pair in differences(old, now).items()
+    ]
+
+
+def say_in_use(case: Case) -> str:
+    """Say which case is on the bench, and which measured corrections are in it."""
+    return sayings.IN_USE.format(case.name, case.car.name, case.track.name, case.setup.name, say_fit(case))
+
+
+def say_fit(case: Case) -> str:
+    """Say what a run log corrected, if one did."""
+    fit = case.fit
+    if fit is None:
+        return sayings.NO_FIT
+    return sayings.FITTED.format(fit.log, count_of(len(fit.values), "number"), fit.name)

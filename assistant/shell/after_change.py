@@ -14,6 +14,7 @@ from assistant.car.lever_rows import lever_name
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
 from assistant.ground.understood import Carried
+from assistant.notebook.book import FELT, MADE
 from assistant.pages import felt_words, sayings
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.blocks import Block, Line
@@ -21,7 +22,7 @@ from assistant.pages.felt_words import FeltBeside, act_of
 from assistant.pages.hearing_words import say_back
 from assistant.shell import interview
 from assistant.shell.dialogs import Dialog, number_in
-from assistant.shell.talk_state import HALF_BACK, WAY_BACK, ChangeFelt, TalkState
+from assistant.shell.talk_state import HALF_BACK, WAY_BACK, WORDS, ChangeFelt, TalkState
 from assistant.shell.verbs import read_line
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def _held_against(text: str, cells: Sequence[Cell]) -> ChangeWord | None:
 
 def say_already_felt(state: TalkState, text: str) -> list[Block] | None:
     """Answer "even looser" where what the last change did was said and nothing was changed since; else None."""
-    said = next((step for step in reversed(state.steps) if not step.is_answer and not step.is_fact), None)
+    said = next((step for step in reversed(state.steps) if step.kind in {MADE, *WORDS}), None)
     if state.session is None or said is None or said.felt is None or begun_by(state, text).stop:
         return None
     word = _held_against(text, state.session.complaint.cells)
@@ -92,7 +93,7 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     change = felt_of(_spoken_of(told.complaint.cells, word), told.setup, bench.case.setup, word.share, word.off)
     goes_on = follow(state, session, now, word, text)
     back = way_back(state, session, now, word)
-    state.step(felt=ChangeFelt(text, word.id, change, promised, counts, back))
+    state.step(FELT, text, felt=ChangeFelt(text, word.id, change, promised, counts, back))
     bench.begin_words()
     moved = any(step.moves for step in steps)
     if counts and moved:

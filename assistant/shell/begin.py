@@ -1,4 +1,8 @@
-"""Put a conversation together: the car on the bench, the record, the offer to go on, and the front end that fits."""
+"""Put a conversation together, and drive it: the car on the bench, the record, the offer to go on, the front end.
+
+Lines come from a terminal that can move its cursor (`prompt`), or one by one, with nothing redrawn: from pipes, dumb
+terminals and screen readers.
+"""
 
 from __future__ import annotations
 
@@ -9,21 +13,23 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
+from assistant.ground.background import Later
 from assistant.ground.folders import DEMO_CASES
+from assistant.ground.problems import in_encoding, shown
 from assistant.notebook.book import Notebook
 from assistant.notebook.cars import enter_car, find_car, last_car, remember_file
 from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.record import Record
 from assistant.pages import sayings
+from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.terminal import Look, say, say_line
-from assistant.shell.background import Later
-from assistant.shell.dialogs import cut_off_about, first_reply
-from assistant.shell.line_mode import LineFrontEnd
+from assistant.shell.dialogs import LEFT, MARK, Reply, cut_off_about, first_reply
 
 if TYPE_CHECKING:
+    from assistant.ground.background import Progress
     from assistant.ground.units import System
-    from assistant.shell.background import Progress
     from assistant.shell.bench import Bench
+    from assistant.shell.prompt import PromptFrontEnd
     from assistant.shell.talk import Conversation
 
 DEMO = "demo"
@@ -69,9 +75,9 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
 
         output = prompt.terminal_output()
         if output is not None:
-            return prompt.PromptFrontEnd(conversation, look, output=output).drive(first_reply(cut_off))
+            return drive(prompt.PromptFrontEnd(conversation, look, output=output), first_reply(cut_off))
         say_line(sayings.NO_CONSOLE, look, sys.stdout)
-    return LineFrontEnd(conversation, look, sys.stdin, sys.stdout).drive(first_reply(cut_off))
+    return drive(LineFrontEnd(conversation, look, sys.stdin, sys.stdout), first_reply(cut_off))
 
 
 def _open_bench(name: str, packs: Sequence[str], progress: Progress) -> Bench:
@@ -94,3 +100,72 @@ def read_anything(source: TextIO) -> None:
     """Read letters that are none in this encoding as a mark: what is piped in may come from anywhere."""
     if isinstance(source, io.TextIOWrapper):
         source.reconfigure(errors="replace")
+
+
+class LineFrontEnd:
+    """Lines from a stream; those that nobody types here are written back, so that a transcript can be read."""
+
+    def __init__(self, conversation: Later[Conversation], look: Look, source: TextIO, sink: TextIO) -> None:
+        self.conversation = conversation
+        self.is_typed_here = source.isatty()
+        self._look = look
+        self._source = source
+        self._sink = sink
+
+    def show(self, blocks: list[Block]) -> None:
+        """Show a screen."""
+        say(blocks, self._look, self._sink)
+
+    def read(self) -> str:
+        """Return the next line. Raises KeyboardInterrupt, and EOFError where no more will come."""
+        self._sink.write(MARK)
+        self._sink.flush()
+        self.conversation.begin()
+        try:
+            row = self._source.readline()
+        except KeyboardInterrupt:
+            self._sink.write("\n")
+            raise
+        if not row:
+            self._sink.write("\n")
+            raise EOFError
+        text = row.rstrip("\r\n")
+        if not self.is_typed_here:
+            self._sink.write(in_encoding(shown(text), self._look.encoding) + "\n")
+        return text
+
+
+def drive(lines: LineFrontEnd | PromptFrontEnd, first: Reply) -> int:
+    """Drive a conversation to its end; returns the exit code."""
+    reply, leaving = first, False
+    lines.show(reply.blocks)
+    while not reply.over:
+        lines.show([BLANK, Line(reply.prompt)])
+        try:
+            text = lines.read()
+            reply, leaving = lines.conversation.get().say(text), False
+        except EOFError:
+            return _end(lines, reply, is_first=reply is first)
+        except KeyboardInterrupt:
+            talk = lines.conversation.get()
+            if leaving and not talk.is_asked:
+                talk.record.close()
+                return LEFT
+            leaving, reply = not talk.is_asked, talk.leave()
+        lines.show(reply.blocks)
+    lines.conversation.get().record.close()
+    return 0
+
+
+def _end(lines: LineFrontEnd | PromptFrontEnd, reply: Reply, *, is_first: bool) -> int:
+    """Say goodbye to Ctrl-D; lines from elsewhere were the whole talk, and no lines at all show the advice."""
+    if lines.is_typed_here:
+        lines.show([*reply.goodbye])
+        if not is_first:
+            lines.conversation.get().record.close()
+        return 0
+    talk = lines.conversation.get()
+    if is_first:
+        lines.show(talk.advise_at_once().blocks)
+    talk.record.ended()
+    return 0

@@ -18,20 +18,21 @@ from assistant.belief.garage import Garage, open_garage
 from assistant.belief.model import Model, read_model
 from assistant.belief.outcome import read_run
 from assistant.belief.picture import Picture, Told, believe_told, read_after, read_picture, same_levers
-from assistant.car.case import Case, Measured, Setup, levers_of
+from assistant.car.case import Case, Measured, NotHere, Setup, levers_of
 from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
 from assistant.car.moves import with_steps
 from assistant.diagnosis.session import start as begin_session
-from assistant.ground.words import count_of
+from assistant.ground.background import Progress, start, wait_for
 from assistant.notebook.cars import is_own
 from assistant.notebook.felt_entries import felt_in
 from assistant.pages import sayings
 from assistant.pages.blocks import Block, Line
+from assistant.pages.packs import left_out
+from assistant.pages.setups import say_in_use, say_otherwise
 from assistant.rules.knowledge import Knowledge, equip
 from assistant.rules.pack import load_with
-from assistant.shell.background import Progress, start, wait_for
-from assistant.shell.keep import prints_of, say_changes, setup_on_file
+from assistant.shell.keep import prints_of, setup_on_file
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice, Remedy
@@ -85,6 +86,17 @@ class Memory:
         return replace(self, told=told, said_on=None if self.said_on is None else corrected(self.said_on))
 
 
+@dataclass(frozen=True)
+class CarTold:
+    """What is known of a car besides its setup. read_on: the setup it was measured on, None for the one on it."""
+
+    memory: Memory
+    not_here: tuple[NotHere, ...]
+    at_hand: str
+    measured: Measured
+    read_on: Setup | None
+
+
 class Bench:
     """One case being worked on. case_name: a path or the name of a demo. packs: folders of a team's own rules."""
 
@@ -134,7 +146,7 @@ class Bench:
 
     def said(self) -> list[Block]:
         """Say which packs were left out, and what is on the bench."""
-        return [*notes_of(self.knowledge), Line(say_in_use(self.case))]
+        return [*left_out(self.knowledge), Line(say_in_use(self.case))]
 
     @property
     def is_loaded(self) -> bool:
@@ -297,6 +309,18 @@ class Bench:
         self.read_on = case.setup if read_now else self.read_on
 
     @property
+    def told(self) -> CarTold:
+        """What is known of the car besides its setup."""
+        case = self.case
+        return CarTold(self.memory, case.rulebook.not_here, case.at_hand, case.measured, self.read_on)
+
+    def know_only(self, told: CarTold) -> None:
+        """Know of the car what was known before something was told."""
+        rulebook = replace(self.case.rulebook, not_here=told.not_here)
+        self._case = replace(self.case, rulebook=rulebook, at_hand=told.at_hand, measured=told.measured)
+        self.memory, self.read_on = told.memory, told.read_on
+
+    @property
     def case_as_read(self) -> Case:
         """The case with what was measured on the setup it has now: what was read before a change is none of it."""
         is_of_now = self.read_on is None or same_levers(self.read_on, self.case.setup)
@@ -342,12 +366,12 @@ class Bench:
             return []
         now = prints_of(self.case)
         files = [sayings.ANOTHER.format(part) for part, mark in talk.prints.items() if now.get(part) != mark]
-        stands = min((talk.on_file, talk.stood), key=lambda one: len(say_changes(one, self.on_file, system)))
-        return [*files, *say_changes(stands, self.on_file, system)]
+        stands = min((talk.on_file, talk.stood), key=lambda one: len(say_otherwise(one, self.on_file, system)))
+        return [*files, *say_otherwise(stands, self.on_file, system)]
 
     def moved_otherwise(self, system: System) -> list[str]:
         """Say what a talk typed once more moved that the user's own file does not hold: its numbers mean others now."""
-        return say_changes(self.case.setup.values, self.on_file, system) if self.is_own else []
+        return say_otherwise(self.case.setup.values, self.on_file, system) if self.is_own else []
 
     def put_case(self, case: Case) -> None:
         """Work on another car from now on."""
@@ -370,22 +394,3 @@ class Bench:
             gc.freeze()
             gc.enable()
         return case, knowledge
-
-
-def notes_of(knowledge: Knowledge) -> list[Block]:
-    """Say which packs were left out, and how to see why."""
-    rows = [row.strip() for note in knowledge.notes for row in note.text().split("\n")]
-    return [Line(row) for row in rows]
-
-
-def say_in_use(case: Case) -> str:
-    """Say which case is on the bench, and which measured corrections are in it."""
-    return sayings.IN_USE.format(case.name, case.car.name, case.track.name, case.setup.name, say_fit(case))
-
-
-def say_fit(case: Case) -> str:
-    """Say what a run log corrected, if one did."""
-    fit = case.fit
-    if fit is None:
-        return sayings.NO_FIT
-    return sayings.FITTED.format(fit.log, count_of(len(fit.values), "number"), fit.name)

@@ -17,10 +17,12 @@ from assistant.car.moves import differences, move_faults
 from assistant.diagnosis.questions import plain_id
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
+from assistant.notebook.book import ANSWER, MADE, MEASURED, NOTE, SAID
 from assistant.pages import felt_words, sayings
 from assistant.pages.advice import headline, offers_of
 from assistant.pages.amounts import lever_value, not_legal_words, say_tires, sentence
 from assistant.pages.blocks import Block, Line
+from assistant.pages.setups import say_otherwise
 from assistant.shell.interview import (
     ask_of_look,
     give_advice,
@@ -30,9 +32,9 @@ from assistant.shell.interview import (
     show_list,
     show_rest,
 )
-from assistant.shell.keep import keep_not_here, keep_setup, say_changes
+from assistant.shell.keep import keep_not_here, keep_setup
 from assistant.shell.screens import change_order
-from assistant.shell.talk_state import HALF_BACK, WAY_BACK, Done, Step, TalkState
+from assistant.shell.talk_state import FACTS, HALF_BACK, WAY_BACK, Done, Step, TalkState
 
 if TYPE_CHECKING:
     from assistant.belief.outcome import RunAfter
@@ -56,7 +58,7 @@ def back(state: TalkState, rest: str) -> list[Block]:
         return where_it_stands(state)
     if state.steps and state.steps[-1].before.session is not None and not state.steps[-1].moves:
         return undo(state, "")
-    state.step()
+    state.step(SAID)
     state.session = state.question = None
     state.list_anew(advised=False)
     return [Line(sayings.AT_THE_START)]
@@ -119,7 +121,8 @@ def measured(state: TalkState, rest: str, but: str = "") -> list[Block]:
     before, setup, memory = bench.case.setup, fact.put_on(bench.case.setup), bench.memory
     shown = lever_value(fact.lever, fact.value, state.system, setup=before)
     said = sayings.FACT.format(lever_name(fact.lever), shown)
-    state.step(is_fact=True, said=said, moves=differences(before, setup) or {fact.lever: (fact.value, fact.value)})
+    moves = differences(before, setup) or {fact.lever: (fact.value, fact.value)}
+    state.step(MEASURED, said, moves=moves, data={"fact": {lever: now for lever, (_, now) in moves.items()}})
     if (where := _put(state, setup)) is None:
         state.steps.pop()
         return _read_again(state, sayings.NOT_TAKEN_DOWN)
@@ -171,7 +174,7 @@ def change_car(state: TalkState, setup: Setup, said: str, promise: Promise | Non
     """
     bench, before, memory = state.bench, state.bench.case.setup, state.bench.memory
     promise = promise or _promise(state, setup)
-    state.step(said=said, moves=differences(before, setup), promise=promise)
+    state.step(MADE, said, moves=differences(before, setup), promise=promise)
     bench.keep_said(state.complaint)
     where = _put(state, setup)
     if where is None:
@@ -205,7 +208,7 @@ def do(state: TalkState, done: Done, removes: float | None = None, cautions: Ite
     if done.kind not in sayings.DONE:
         return [Line(sayings.NO_SETUP)]
     promise = None if removes is None else Promise(removes, {})
-    state.step(said=done.title, done=done, promise=promise)
+    state.step(MADE, done.title, done=done, promise=promise)
     state.bench.keep_said(state.complaint)
     _stand_after(state)
     heed = [Line(text, mark="caution") for text in cautions]
@@ -218,7 +221,7 @@ def _look(state: TalkState, look: Done) -> list[Block]:
     entries = [
         entry for call in calls if (call.option.kind, call.name) == (look.kind, look.id) for _, entry in call.entries
     ]
-    state.step(is_fact=True, said=look.title, done=look)
+    state.step(NOTE, look.title, done=look)
     asked = ask_of_look(state, tuple(dict.fromkeys(plain_id(one) for entry in entries for one in entry.answers)))
     if asked:
         return [Line(sayings.WHAT_FOUND), *asked]
@@ -236,7 +239,7 @@ def found(state: TalkState, *, is_wrong: bool) -> list[Block] | None:
     if is_wrong:
         return do(state, Done("repair", f"found-{look.id}", sayings.FOUND.format(look.title)))
     if state.look is None:
-        state.step(is_fact=True, said=look.title, done=look)
+        state.step(NOTE, look.title, done=look)
     state.look = None
     state.list_anew(advised=state.advised)
     return [Line(sayings.NOTHING_WRONG.format(sentence(look.title))), *show_rest(state)]
@@ -259,9 +262,7 @@ def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:
     where = change_car(state, setup, said)
     if where is None:
         return [Line(felt_words.NOT_MADE)]
-    return [
-        Line(text) for text in (sayings.PUT_IN.format(sentence(said), "").strip(), where, felt_words.WENT_BACK) if text
-    ]
+    return [Line(text) for text in (sayings.PUT_IN.format(f"{said}.", "").strip(), where, felt_words.WENT_BACK) if text]
 
 
 def undo(state: TalkState, _: str) -> list[Block]:
@@ -272,9 +273,9 @@ def undo(state: TalkState, _: str) -> list[Block]:
     if last.moves:
         return _undo_change(state, last)
     state.take_back()
-    if last.is_answer:
+    if last.kind == ANSWER:
         return where_it_stands(state)
-    if last.told is not None or last.done is not None:
+    if last.kind in FACTS or last.done is not None:
         return told_back(state, last)
     if state.session is None:
         return [Line(sayings.AT_THE_START)]
@@ -285,18 +286,15 @@ def undo(state: TalkState, _: str) -> list[Block]:
 def told_back(state: TalkState, last: Step) -> list[Block]:
     """Say that what was told of the car is taken back, in its file too, and weigh anew."""
     bench, where = state.bench, ""
-    if last.told is not None and last.told.on_file and bench.is_own and not state.replaying:
+    if last.data.get("not_here") and bench.is_own and not state.replaying:
         where = keep_not_here(bench.case, state.system)
     said = [Line(text) for text in (sayings.TAKEN_BACK.format(last.said), where) if text]
     return [*said, *where_it_stands(state)]
 
 
 def _undo_change(state: TalkState, last: Step) -> list[Block]:
-    bench = state.bench
-    before, bench.memory = bench.memory, last.memory
     done = _take_out(state, last)
     if done is None:
-        bench.memory = before
         return _read_again(state, sayings.NOT_TAKEN_OUT)
     state.take_back()
     return done
@@ -368,7 +366,7 @@ def _read_again(state: TalkState, not_done: str) -> list[Block]:
     state.holds(bench.on_file.values)
     if state.session is not None:
         state.session = replace(state.session, case=bench.case)
-    found = "; ".join(say_changes(before.values, bench.case.setup, state.system))
+    found = "; ".join(say_otherwise(before.values, bench.case.setup, state.system))
     said = Line(sayings.READ_AGAIN.format(not_done, found))
     return [said, *give_advice(state)] if state.advised else [said]
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.results import Remedy
 from assistant.diagnosis.questions import NONE_FOUND, SAFETY
+from assistant.notebook.book import ANSWER, SAID
 from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, advice_screen, headline, offers_of, stop_screen
 from assistant.pages.amounts import say_tires, sentence
@@ -31,7 +32,7 @@ MORE_AT_A_TIME = 2
 def begin(state: TalkState, session: Session) -> list[Block]:
     """Take up a new complaint; undo goes back to what was there before, with its answers."""
     put_away = [] if state.session is None or state.not_felt else [Line(sayings.PUT_AWAY)]
-    state.step()
+    state.step(SAID, session.text)
     state.bench.begin_words()
     is_known = state.session is not None and not state.made and not session.reading.said.safety
     sound = told_sound(state.session) if state.session is not None and is_known else ()
@@ -48,11 +49,18 @@ def told_sound(before: Session) -> tuple[tuple[str, str], ...]:
 
 def take_answer(state: TalkState, answered: Session) -> list[Block]:
     """Go on with an answer that was given."""
-    state.step(is_answer=True)
+    _step_of_answer(state, answered)
     state.session = answered
     if state.looks is None:
         return go_on(state)
     return ask_of_look(state, state.looks) or leave_question(state)
+
+
+def _step_of_answer(state: TalkState, after: Session) -> None:
+    """Remember where the talk stands, before the last answer of this session."""
+    question, choice = after.given[-1] if after.given else ("", "")
+    says = [one.says for one in after.answered()] or [choice]
+    state.step(ANSWER, says[-1], data={"question": question, "choice": choice})
 
 
 def go_on(state: TalkState) -> list[Block]:
@@ -153,8 +161,9 @@ def change(state: TalkState, rest: str) -> list[Block]:
         return [Line(sayings.NOT_AFTER)]
     if not 1 <= int(rest) <= len(session.given):
         return [Line(sayings.ANSWERS_GO.format(len(session.given)))]
-    state.step(is_answer=True)
-    state.session = session.change(int(rest))
+    asked_again = session.change(int(rest))
+    _step_of_answer(state, asked_again)
+    state.session = asked_again
     return go_on(state)
 
 

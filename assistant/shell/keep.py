@@ -14,11 +14,10 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from assistant.car.case import Case, Fit, Measured, Setup, kind_of
+from assistant.car.case import Case, Fit, Measured, Setup
 from assistant.car.edit import put_setup, put_values
 from assistant.car.file_keys import NOT_HERE
 from assistant.car.files import first_key, read_case, read_setup
-from assistant.car.lever_rows import lever_name
 from assistant.car.moves import differences
 from assistant.car.write import measured_values, quote, write_case, write_files, write_fit, write_not_here
 from assistant.ground.folders import (
@@ -32,7 +31,7 @@ from assistant.ground.folders import (
     write_whole,
 )
 from assistant.ground.problems import BadInput
-from assistant.ground.units import System, show
+from assistant.ground.units import System
 from assistant.ground.yaml_file import read_yaml
 from assistant.notebook.cars import is_own
 from assistant.notebook.store import writable_folder
@@ -121,16 +120,6 @@ def prints_of(case: Case) -> dict[str, str]:
     texts = write_files(case)
     del texts["setup"]
     return {part: hashlib.sha256(text.encode()).hexdigest()[:16] for part, text in texts.items()}
-
-
-def say_changes(before: Mapping[str, float], now: Setup, system: System) -> list[str]:
-    """Say which values of a setup are not what they were: "rear stagger 1 7/8 in, now 2 in"."""
-    old = replace(now, values={**now.values, **{name: value for name, value in before.items() if name in now.values}})
-    return [
-        f"{now.own[lever].name if lever in now.own else lever_name(lever)} "
-        + ", now ".join(show(value, kind_of(lever, now), system=system, fraction=True) for value in pair)
-        for lever, pair in differences(old, now).items()
-    ]
 
 
 def is_changed(believed: Setup, now: Setup) -> bool:

@@ -6,7 +6,7 @@ An answer that is possible, but the other way round than usual on a car that tur
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from shutil import rmtree
@@ -41,7 +41,6 @@ _WRITTEN = re.compile(rf"\b(?:({'|'.join(_TENS)})(?:[ -]({_ONES}))?|({_ONES}))\b
 ALL = "all"
 KEEP = frozenset({"", "yes", "y", "yep", "yeah", "ok", "keep", "keep it"})
 AGAIN = frozenset({"no", "n", "nope", "back"})
-HALF_OF_THE_WEIGHT = 0.5
 
 
 class OwnCarDialog(Dialog):
@@ -200,35 +199,18 @@ def _in_digits(text: str) -> str:
 
 def doubt_of(given: CarAnswer, system: System) -> str:
     """Say what is the other way round in an answer and ask whether to keep it; "" where nothing is."""
-    find = _DOUBTS.get(given.id)
-    said = "" if find is None or given.guessed else find(given.values, system)
-    return sayings.OTHER_WAY_ROUND.format(said) if said else ""
-
-
-def _stagger(values: tuple[float, ...], system: System) -> str:
-    if values[0] >= 0.0:
+    if given.guessed or given.id not in _LEAST:
         return ""
-    size = show(values[0], "short_length", system=system, fraction=True)
-    return sayings.ODD_STAGGER.format(size)
+    place, least, kind, says = _LEAST[given.id]
+    value = given.values[place]
+    shown = show(value, kind, system=system, fraction=kind == "short_length")
+    return sayings.OTHER_WAY_ROUND.format(says.format(shown)) if value < least else ""
 
 
-def _scales(values: tuple[float, ...], system: System) -> str:
-    left = values[1]
-    if left >= HALF_OF_THE_WEIGHT:
-        return ""
-    share = show(left, "share", system=system)
-    return sayings.ODD_LEFT.format(share)
-
-
-def _track(values: tuple[float, ...], system: System) -> str:
-    if values[1] >= 0.0:
-        return ""
-    bank = show(values[1], "angle", system=system)
-    return sayings.ODD_BANKING.format(bank)
-
-
-_DOUBTS: Mapping[str, Callable[[tuple[float, ...], System], str]] = {
-    "stagger": _stagger,
-    "scales": _scales,
-    "track": _track,
+_LEAST: Mapping[str, tuple[int, float, str, str]] = {
+    "stagger": (0, 0.0, "short_length", sayings.ODD_STAGGER),
+    "scales": (1, 0.5, "share", sayings.ODD_LEFT),
+    "track": (1, 0.0, "angle", sayings.ODD_BANKING),
 }
+"""By the question: place of a number of its answer, the least it usually is on a car that turns left, its kind, and
+what is said where it is less."""

@@ -26,10 +26,9 @@ from assistant.pages import sayings
 from assistant.pages.blocks import Block, Choices
 from assistant.pages.terminal import Look, look_of, render
 from assistant.shell.dialogs import MARK
-from assistant.shell.line_mode import FrontEnd
 
 if TYPE_CHECKING:
-    from assistant.shell.background import Later
+    from assistant.ground.background import Later
     from assistant.shell.talk import Conversation
 
 
@@ -103,8 +102,10 @@ def pages_of(blocks: Sequence[Block], look: Look, room: int) -> list[list[str]]:
     return pages
 
 
-class PromptFrontEnd(FrontEnd):
+class PromptFrontEnd:
     """Lines from a terminal that can move its cursor; its width is looked up anew for each screen."""
+
+    is_typed_here = True
 
     def __init__(
         self,
@@ -114,7 +115,8 @@ class PromptFrontEnd(FrontEnd):
         source: Input | None = None,
         output: Output | None = None,
     ) -> None:
-        super().__init__(conversation, look, sys.stdout)
+        self.conversation = conversation
+        self.look = look
         talk = conversation.get_quietly
         self._prompt: PromptSession[str] = PromptSession(
             completer=Words(lambda: talk().completions(), lambda: talk().answers()),
@@ -138,8 +140,8 @@ class PromptFrontEnd(FrontEnd):
             self._write(others.pop(0))
 
     def _write(self, rows: list[str]) -> None:
-        self.sink.write("".join(f"{row}\n" for row in rows))
-        self.sink.flush()
+        sys.stdout.write("".join(f"{row}\n" for row in rows))
+        sys.stdout.flush()
 
     def _goes_on(self, left: int) -> bool:
         """Ask whether to go on with a long screen; anything but Enter and q is the next line of the talk."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 
 from assistant.advice.offers import unread_levers
@@ -16,12 +17,14 @@ from assistant.belief.picture import read_picture
 from assistant.car.case import HOW_SOON, Case, is_computed, kind_of, levers_of
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import move_faults, setup_faults, value_of
+from assistant.car.write import write_not_here
 from assistant.diagnosis.said_change import NoChangeError, SaidChange, find_lever, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
 from assistant.ground.names import STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import read, unit_of
 from assistant.ground.words import did_you_mean, quoted
+from assistant.notebook.book import MADE, MEASURED
 from assistant.pages import packs as lookup
 from assistant.pages import sayings
 from assistant.pages.advice import headline, offers_of
@@ -31,16 +34,16 @@ from assistant.pages.balance import LIMITS, basis_words, believed_table, doubt_b
 from assistant.pages.blocks import ALL, Block, Line, lines
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
 from assistant.pages.forecast import part_screen
-from assistant.pages.hearing_words import BESIDE, say_plan, say_why_asked
+from assistant.pages.hearing_words import BESIDE, say_plan, say_question, say_why_asked
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
 from assistant.pages.paper import HOW_TO_OPEN, format_of, write_sheet
-from assistant.pages.setups import setup_screen, verdict_words
+from assistant.pages.setups import say_in_use, setup_screen, verdict_words
 from assistant.pages.sheet_page import make_page
-from assistant.pages.tires import tires_screen
+from assistant.pages.tires import readings_of, tires_screen
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
 from assistant.rules.models import Lever
-from assistant.shell.bench import say_in_use
 from assistant.shell.interview import no_such_number, offer_at
+from assistant.shell.keep import keep_readings
 from assistant.shell.talk_state import TalkState
 
 BEYOND = 2.0
@@ -330,7 +333,7 @@ def _felt(state: TalkState) -> list[tuple[str, str]]:
     found: list[tuple[str, str]] = []
     made: list[str] = []
     for step in state.steps:
-        if step.is_change:
+        if step.kind == MADE:
             made.append(step.said)
         elif step.felt is not None and made:
             found.append(("; ".join(made), step.felt.text))
@@ -343,3 +346,34 @@ def _free_name(state: TalkState) -> Path:
     stem = f"{Path(state.bench.case_name).stem}-sheet"
     names = [Path(f"{stem}.html"), *(Path(f"{stem}-{number}.html") for number in range(2, MOST_PAGES))]
     return next((name for name in names if not name.exists()), names[0])
+
+
+def how_to_read(_: TalkState, __: str) -> list[Block]:
+    """`temps` without numbers that can be read: how readings are typed."""
+    return [Line(sayings.HOW_TO_READ), Line(sayings.LOST, mark="quiet")]
+
+
+def keep(state: TalkState, _: str) -> list[Block]:
+    """`keep`: what was read goes into the car's file."""
+    measured = state.bench.case.measured
+    if not readings_of(state.bench.case, state.system) or state.replaying:
+        return [Line(sayings.NOTHING_READ)]
+    return [Line(keep_readings(replace(state.bench.case, measured=measured), state.name, state.system))]
+
+
+def known(state: TalkState, _: str) -> list[Block]:
+    """`known`: all that was told of the car, in one screen."""
+    case, session = state.bench.case, state.session
+    rows = [] if session is None else [("you said", session.text)]
+    if session is not None and session.given:
+        rows += [("you answered", f"{say_question(one.question)} {one.says}") for one in session.answered()]
+    when = "read" if case.measured == state.bench.case_as_read.measured else sayings.READ_BEFORE
+    rows += [(when, text) for text in readings_of(case, state.system)]
+    rows += [("measured", step.said) for step in state.steps if step.kind == MEASURED and step.moves]
+    rows += [("made", sentence(step.said)) for step in state.made]
+    rows += [("felt", step.felt.text) for step in state.steps if step.felt is not None]
+    out = write_not_here(case.rulebook, state.system)
+    rows += [("not here", ", ".join(out))] if out else []
+    rows += [("time", sayings.ONLY.format(case.at_hand))] if any(one.tonight for one in case.rulebook.not_here) else []
+    told = [Line(text, lead=f"{name}:") for name, text in rows]
+    return [Line(say_in_use(case)), *(told or [Line(sayings.NOTHING_KNOWN)])]

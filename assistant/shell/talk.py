@@ -23,6 +23,7 @@ from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import SAY_AGAIN
 from assistant.pages.hearing_words import say_fine
 from assistant.pages.notebook import cars_screen
+from assistant.pages.setups import say_in_use
 from assistant.shell import interview
 from assistant.shell.after_change import (
     OddDialog,
@@ -34,7 +35,6 @@ from assistant.shell.after_change import (
     say_already_felt,
     take_felt,
 )
-from assistant.shell.bench import say_in_use
 from assistant.shell.dialogs import (
     YES_WORDS,
     Dialog,
@@ -46,10 +46,11 @@ from assistant.shell.dialogs import (
     number_in,
     offer_to_go_on,
 )
-from assistant.shell.going_on import KeptSteps, after_offer, turn_down
+from assistant.shell.going_on import after_offer, turn_down
 from assistant.shell.hear import QuestionDialog, answer_question, begins_anew, is_asked, is_known_word, not_understood
 from assistant.shell.keep import prints_of
 from assistant.shell.own_car_dialog import OwnCarDialog
+from assistant.shell.talk_state import KeptSteps
 from assistant.shell.told import split_told, tell
 from assistant.shell.verbs import DOES, OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole
 

@@ -1,4 +1,7 @@
-"""What a talk has come to, and every place it stood in before: one stack, down which undo and back go."""
+"""What a talk has come to, and every place it stood in before: one stack, down which undo and back go.
+
+After every line the notebook is brought up to the stack: new steps are entered, those taken back are marked.
+"""
 
 from __future__ import annotations
 
@@ -10,23 +13,28 @@ from typing import TYPE_CHECKING, Any
 from assistant.advice.results import Remedy, Worth
 from assistant.car.moves import part_way
 from assistant.diagnosis.session import start as begin_session
-from assistant.pages.advice import FIRST_SHOWN, offers_of
-from assistant.pages.felt_words import HALF_BACK_FIRST, PUT_BACK_FIRST, say_moves
-from assistant.shell.bench import Bench, Memory
+from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID
+from assistant.notebook.felt_entries import felt_data
+from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
+from assistant.pages.felt_words import HALF_BACK_FIRST, PUT_BACK_FIRST, act_of, say_moves
+from assistant.shell.bench import Bench, CarTold
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
     from assistant.belief.felt import Felt, Promise
-    from assistant.car.case import Case, Measured, NotHere, Setup
+    from assistant.car.case import Case, Setup
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Complaint, StopReason
     from assistant.ground.units import System
+    from assistant.notebook.record import Record
 
 WAY_BACK, HALF_BACK = "way-back", "half-back"
 """Ids of the offers to take the last change, or half of it, out again."""
 HELPED = frozenset({"better", "a little better", "much better", "half", "fixed"})
 """Words for what a change did after which it stays, and what is new is worked on first."""
+WORDS, FACTS = (SAID, FELT), (MEASURED, NOTE)
+"""Kinds of steps: words of what the car does, and what is told of the car."""
 THIRD = 2
 """Place on the list behind two others."""
 
@@ -75,45 +83,25 @@ class Done:
 
 
 @dataclass(frozen=True)
-class CarTold:
-    """What was known of a car besides its setup. read_on: the setup it was measured on, None for the one on it.
-
-    on_file: what was told then stands in the case file.
-    """
-
-    not_here: tuple[NotHere, ...]
-    at_hand: str
-    measured: Measured
-    read_on: Setup | None
-    on_file: bool = False
-
-
-@dataclass(frozen=True)
 class Step:
-    """One step of a talk: words that were said, an answer, a change that was made, a fact; with the place before it.
+    """One step of a talk, with the place before it. kind: of its entry in the notebook.
 
-    said: the change in words. moves: lever to its value before and after, empty for words. done: what was done that
-    moves no lever. guessed: those of the levers that were a guess before. memory: what the bench was told before.
-    promise: what the change was to do. felt: what changes before it did, in whose words. told: what was known of the
-    car besides its setup, where more of it was told.
+    said: what was said, answered, made or told, in words. data: what its entry holds besides. moves: lever to its value
+    before and after, empty for words. done: what was done that moves no lever. guessed: those of the levers that were a
+    guess before. told: what the bench knew of the car before, besides its setup. promise: what the change was to do.
+    felt: what changes before it did, in whose words.
     """
 
     before: TalkPlace
-    is_answer: bool = False
-    is_fact: bool = False
+    told: CarTold
+    kind: str
     said: str = ""
+    data: Mapping[str, Any] = field(default_factory=dict)
     moves: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     done: Done | None = None
     guessed: frozenset[str] = frozenset()
-    memory: Memory = field(default_factory=Memory)
     promise: Promise | None = None
     felt: ChangeFelt | None = None
-    told: CarTold | None = None
-
-    @property
-    def is_change(self) -> bool:
-        """Whether something of the car or the driving is another since."""
-        return not self.is_fact and bool(self.moves or self.done)
 
 
 @dataclass(kw_only=True)
@@ -141,10 +129,10 @@ class TalkState(TalkPlace):
             self.begun = (text, case, begin_session(case, self.bench.knowledge, text))
         return self.begun[2]
 
-    def step(self, **what: Any) -> None:
+    def step(self, kind: str, said: str = "", **what: Any) -> None:
         """Remember where the talk stands, before it goes on."""
         guessed = frozenset(self.bench.case.setup.guessed & set(what.get("moves", ())))
-        self.steps.append(Step(self._place(), guessed=guessed, memory=self.bench.memory, **what))
+        self.steps.append(Step(self._place(), self.bench.told, kind, said, guessed=guessed, **what))
 
     @property
     def complaint(self) -> Complaint | None:
@@ -206,9 +194,7 @@ class TalkState(TalkPlace):
         """Stand where the talk stood before its last step. What was measured since stays measured."""
         last = self.steps.pop()
         self.go_to(last.before)
-        self.bench.memory = last.memory
-        if last.told is not None:
-            self._untell(last.told)
+        self.bench.know_only(last.told)
         measured = self.bench.case_as_read.measured
         if self.session is not None and self.session.case.measured != measured:
             case = replace(self.session.case, measured=measured)
@@ -216,8 +202,8 @@ class TalkState(TalkPlace):
 
     def take_back_answer(self) -> bool:
         """Take back the last answer and leave what was told of the car since; False where words come first."""
-        told = [*takewhile(lambda step: step.is_fact, reversed(self.steps))]
-        if len(told) == len(self.steps) or not self.steps[-1 - len(told)].is_answer:
+        told = [*takewhile(lambda step: step.kind in FACTS, reversed(self.steps))]
+        if len(told) == len(self.steps) or self.steps[-1 - len(told)].kind != ANSWER:
             return False
         case = self.bench.case_as_read
         del self.steps[len(self.steps) - len(told) :]
@@ -228,14 +214,6 @@ class TalkState(TalkPlace):
 
     def _place(self) -> TalkPlace:
         return TalkPlace(**{one.name: getattr(self, one.name) for one in fields(TalkPlace)})
-
-    def _untell(self, before: CarTold) -> None:
-        """Know of the car what was known before something was told."""
-        case = self.bench.case
-        rulebook = replace(case.rulebook, not_here=before.not_here)
-        case = replace(case, rulebook=rulebook, at_hand=before.at_hand, measured=before.measured)
-        self.bench.tell(case, read_now=False)
-        self.bench.read_on = before.read_on
 
     def go_to(self, place: TalkPlace) -> None:
         """Stand at a place."""
@@ -259,16 +237,16 @@ class TalkState(TalkPlace):
     @property
     def made(self) -> tuple[Step, ...]:
         """The changes made in this talk, in order."""
-        return tuple(step for step in self.steps if step.is_change)
+        return tuple(step for step in self.steps if step.kind == MADE)
 
     @property
     def not_felt(self) -> tuple[Step, ...]:
         """The changes made since the driver last said what the car does, in order."""
         found = []
         for step in reversed(self.steps):
-            if step.is_change:
+            if step.kind == MADE:
                 found.append(step)
-            elif not step.is_answer and not step.is_fact:
+            elif step.kind in WORDS:
                 break
         return tuple(reversed(found))
 
@@ -277,3 +255,70 @@ class TalkState(TalkPlace):
         """Why the car must be looked at before anything is adjusted, None when it need not."""
         said = self.session.stop if self.session is not None else None
         return said or (self.found.stop if self.found is not None else None)
+
+
+STEPS = (SAID, ANSWER, MADE, FELT)
+Kept = tuple[str, str, Mapping[str, Any]]
+"""Kind, text and data of an entry."""
+
+
+class KeptSteps:
+    """The steps of a talk that are in the notebook, each with the number of its entry."""
+
+    def __init__(self, state: TalkState) -> None:
+        self._state = state
+        self._known: list[tuple[Step, int | None]] = []
+        self._advice: Advice | None = None
+
+    def follow(self, record: Record) -> None:
+        """Bring the notebook up to where the talk stands."""
+        steps = self._state.steps
+        same = next((at for at, (step, _) in enumerate(self._known) if at >= len(steps) or steps[at] is not step), None)
+        for _, entry in reversed(self._known[same:] if same is not None else []):
+            record.take_back(entry)
+        del self._known[same if same is not None else len(self._known) :]
+        self._known += [(step, record.write(*told_by(step))) for step in steps[len(self._known) :]]
+        self._follow_advice(record)
+
+    def adopt(self, record: Record) -> None:
+        """Take the entries of a talk that was typed once more for its steps; what is missing is entered."""
+        entries = [one for one in record.entries() if one.kind in STEPS or {"fact", "done"} & set(one.data)]
+        steps = self._state.steps
+        for entry, step in zip(entries, steps, strict=False):
+            if (entry.kind, entry.text) != told_by(step)[:2]:
+                break
+            self._known.append((step, entry.id))
+        for entry in entries[len(self._known) :]:
+            record.take_back(entry.id)
+        self._advice = self._state.found
+        self.follow(record)
+
+    def _follow_advice(self, record: Record) -> None:
+        advice = self._state.found
+        if advice is not None and advice is not self._advice and offers_of(advice):
+            levers = self._state.bench.knowledge.levers
+            shown = [headline(one, levers, self._state.system) for one in offers_of(advice)[:FIRST_SHOWN]]
+            record.write(ADVICE, shown[0], {"offers": shown})
+        self._advice = advice or self._advice
+
+
+def told_by(step: Step) -> Kept:
+    """Say what a step of a talk told."""
+    if step.done is not None:
+        return step.kind, act_of(step.said), {"said": step.said, "done": [step.done.kind, step.done.id]}
+    if step.kind == MADE:
+        moves = {lever: list(pair) for lever, pair in step.moves.items()}
+        return MADE, act_of(step.said), {"said": step.said, "moves": moves, "promise": promised(step.promise)}
+    if step.felt is not None:
+        felt = step.felt
+        more = {"word": felt.word, "promised": felt.promised, "counts": felt.counts}
+        return FELT, felt.text, {**felt_data(felt.felt), **more}
+    return step.kind, step.said, step.data
+
+
+def promised(promise: Promise | None) -> dict[str, object] | None:
+    """Write down what a change was to do: the share that goes, and how far each said cell moves, with its band."""
+    if promise is None:
+        return None
+    cells = {" ".join(cell): [one.value, one.low, one.high] for cell, one in promise.cells.items()}
+    return {"removes": promise.removes, "cells": cells}

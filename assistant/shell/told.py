@@ -7,31 +7,31 @@ the talk it was told in and stands in the notebook.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
 from assistant.advice.sizing import when_of
 from assistant.car.case import Case, NotHere, Rulebook, kind_of, levers_of
-from assistant.car.lever_rows import ROW_OF, lever_name
+from assistant.car.keys import Key, read_key
+from assistant.car.lever_rows import ROW_OF, SHARES, lever_name
 from assistant.car.moves import limit_of
 from assistant.car.records import read_not_here
 from assistant.car.write import write_not_here
-from assistant.diagnosis.said_change import WHICH, levers_named
-from assistant.ground.names import CORNER_KEYS
-from assistant.ground.units import UnitProblem, read, unit_of
+from assistant.diagnosis.said_change import WHICH, NoChangeError, levers_named, read_change
+from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
+from assistant.ground.units import System, UnitProblem, read, show, to_unit, unit_of
 from assistant.ground.words import list_words
+from assistant.notebook.book import MEASURED, NOTE
 from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
-from assistant.pages.hearing_words import say_question
-from assistant.pages.tires import readings_of, say_reading
+from assistant.pages.tires import KEYS, say_reading
+from assistant.rules.knowledge import Knowledge
 from assistant.shell import changes, interview
-from assistant.shell.bench import say_in_use
-from assistant.shell.keep import keep_not_here, keep_readings
-from assistant.shell.readings import NUMBER, reading_in, scale_in, value_in
-from assistant.shell.talk_state import CarTold, TalkState
+from assistant.shell.keep import keep_not_here
+from assistant.shell.talk_state import TalkState
 
 Taking = Callable[[], list[Block]]
 """Takes down what a line tells, and says so."""
@@ -80,6 +80,39 @@ SAME = 1e-3
 """Share by which a part may be off what was said of it."""
 
 
+NUMBER = re.compile(r"\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+")
+UNIT = re.compile(
+    r"(?<=[\d ])°? ?(psi|kpa|bar|in(?:ch(?:es)?)?|\"|mm|[fc]|%|percent|s(?:ec(?:onds?)?)?|gal(?:lons?)?|l|rpm)(?![a-z])"
+)
+_UNITS = {"f": "F", "c": "C", "l": "L", "kpa": "kPa", "percent": "%", "gallons": "gal", "gallon": "gal"}
+_OVER = re.compile(r",? ?\b(?:after|over|in|on) (\d+) laps$")
+_THREE = re.compile(r"(\d{2,3})/(\d{2,3})/(\d{2,3})")
+READ: tuple[tuple[str, re.Pattern[str]], ...] = (
+    ("lap_times", re.compile(r"(?:the )?(?:lap ?times?|laps|ran)\b.*\d")),
+    ("hot_stagger", re.compile(r"(?=.*\bhot\b).*\bstagger\b")),
+    ("fuel_used", re.compile(r"(?:fuel used|used|burned|burnt)\b")),
+    ("rpm_max", re.compile(r".*\brpm\b")),
+    ("hot_pressure", re.compile(r".*\bhot\b")),
+    ("temperatures", re.compile(r".*\btemp")),
+    ("temperatures", re.compile(r"(?=[a-z]).*(?:\d+\D+){2}\d+")),
+)
+"""How a line tells what it is a reading of; the first that fits counts."""
+_SAID_BESIDE = re.compile(
+    r"(?<![a-z])(?:the|my|our|is|are|was|were|it|at|hot|pressures?|air|tires?|tyres?|temps?|temperatures?|tread|stagger|"
+    r"lap|times?|laps|fuel|used|burned|burnt|rpm|rear|i|we|read|taped|and|ran|came|in|to|of)(?![a-z])|[\d.\s:,;=/|-]"
+)
+_NO_READING = re.compile(r"(?:try|made|set|measured|what|why|back|make)\b")
+_CHANGE = re.compile(r"\b(?:up|down|to|from|more|less|raise|lower|add|take)\b|[-+]")
+BARE = (*SHARES, "stagger", "ride_height_front", "ride_height_rear")
+"""Levers whose bare number is what a scale or a tape reads, and no change."""
+ZONES = 3
+"""Readings of a tread: inside, middle, outside."""
+COLD_TREAD = 110.0
+"""F; a tread that was run is warmer, so a lower bare number may be one of C."""
+HOT_LESS = 7000.0
+"""Pa a hot pressure may be below the cold one of the setup before it is doubted."""
+
+
 def tell(state: TalkState, text: str) -> list[Block] | None:
     """Take a line that tells of the car; None where it does not, or where it is a reason to stop."""
     plain = _plain(text)
@@ -110,12 +143,11 @@ def _plain(text: str) -> str:
     return re.sub(r"\b(i|we|they|it|he|you|there)'(?:ve|s|re)\b", r"\1", plain)
 
 
-def take_down(state: TalkState, said: str, case: Case, *, is_reading: bool = False, on_file: bool = False) -> None:
-    """Let what was told of the car count, as a step that can be undone. on_file: it is written into the case file."""
+def take_down(state: TalkState, kind: str, said: str, case: Case, data: Mapping[str, Any]) -> None:
+    """Let what was told of the car count, as a step that can be undone."""
     bench = state.bench
-    before = CarTold(bench.case.rulebook.not_here, bench.case.at_hand, bench.case.measured, bench.read_on, on_file)
-    state.step(is_fact=True, said=said, told=before)
-    bench.tell(case, read_now=is_reading)
+    state.step(kind, said, data={"fact": {}, **data})
+    bench.tell(case, read_now=kind == MEASURED)
     if state.session is not None:
         state.session = replace(state.session, case=bench.case_as_read)
 
@@ -153,7 +185,7 @@ def _take_time(state: TalkState, when: str) -> list[Block]:
     told = replace(case, at_hand=when, rulebook=replace(case.rulebook, not_here=out))
     left = [lever for lever in levers_of(case.setup) if limit_of(told.rulebook, told.car, lever) is not None]
     words = dict.fromkeys(ROW_OF[lever].word if lever in ROW_OF else lever_name(lever) for lever in left)
-    take_down(state, sayings.ONLY.format(when), told)
+    take_down(state, NOTE, sayings.ONLY.format(when), told, {})
     return [Line(sayings.LEFT.format(when.capitalize(), list_words(words))), *go_on(state)]
 
 
@@ -229,8 +261,9 @@ def _leave_out(state: TalkState, out: list[NotHere], what: str) -> list[Block]:
         return [Line(sayings.KNOWN if out else sayings.NO_VALUE.format(what))]
     said = ", ".join(write_not_here(Rulebook("", {}, tuple(replace(one, tonight=False) for one in new)), state.system))
     rulebook = replace(case.rulebook, not_here=(*case.rulebook.not_here, *new))
-    on_file = not new[0].tonight
-    take_down(state, sayings.NOT_HERE_SAID.format(said), replace(case, rulebook=rulebook), on_file=on_file)
+    on_file = write_not_here(replace(rulebook, not_here=new))
+    told = replace(case, rulebook=rulebook)
+    take_down(state, NOTE, sayings.NOT_HERE_SAID.format(said), told, {"not_here": on_file})
     where = "" if state.replaying or not on_file else keep_not_here(state.bench.case, state.system)
     return [Line(sayings.OUT.format(said)), *([Line(where)] if where else []), *go_on(state)]
 
@@ -274,39 +307,82 @@ def take_reading(state: TalkState, field: str, value: Any, laps: int | None = No
     merged = {**getattr(measured, field), **value} if isinstance(value, dict) else value
     more: dict[str, Any] = {field: merged, "laps": laps or measured.laps}
     said = say_reading(field, value, bench.case, state.system) + (sayings.AFTER_LAPS.format(laps) if laps else "")
-    take_down(state, said, replace(bench.case, measured=replace(measured, **more)), is_reading=True)
+    read = {name: one for name, one in more.items() if one and one != getattr(bench.case.measured, name)}
+    take_down(state, MEASURED, said, replace(bench.case, measured=replace(measured, **more)), {"readings": read})
     return said
 
 
-def how_to_read(_: TalkState, __: str) -> list[Block]:
-    """`temps` without numbers that can be read: how readings are typed."""
-    return [Line(sayings.HOW_TO_READ), Line(sayings.LOST, mark="quiet")]
+def reading_in(plain: str) -> tuple[str, str, int | None]:
+    """Tell what a line is a reading of, the line without its laps, and those; "" for a line that is none."""
+    over, line = _OVER.search(plain), _THREE.sub(r"\1 \2 \3", _OVER.sub("", plain))
+    before, corners = part_at_corners(UNIT.sub(" ", line))
+    beside = " ".join([before, *(behind for _, behind in corners)])
+    if not re.search(r"\d", plain) or _NO_READING.match(plain) or _SAID_BESIDE.sub("", beside):
+        return "", line, None
+    field = next((name for name, pattern in READ if pattern.match(line)), "")
+    is_whole = corners or len(NUMBER.findall(line)) == len(CORNERS) * ZONES
+    return "" if field == "temperatures" and not is_whole else field, line, int(over[1]) if over else None
 
 
-def keep(state: TalkState, _: str) -> list[Block]:
-    """`keep`: what was read goes into the car's file."""
-    measured = state.bench.case.measured
-    if not readings_of(state.bench.case, state.system) or state.replaying:
-        return [Line(sayings.NOTHING_READ)]
-    return [Line(keep_readings(replace(state.bench.case, measured=measured), state.name, state.system))]
+def scale_in(plain: str, case: Case, knowledge: Knowledge, system: System) -> str:
+    """Find what a scale, a tape or a cold gauge says a lever is, "cross 52.3", as words that name it; "" for none."""
+    is_cold = re.search(r"\bcold\b", plain) is not None
+    said = re.sub(r"\bcold\b", " " if UNIT.search(plain) else unit_of("pressure", system), plain)
+    if _CHANGE.search(said) or _NO_READING.match(plain) or not re.search(r"\d", plain):
+        return ""
+    named = levers_named(UNIT.sub(" ", said), case.setup, knowledge)
+    try:
+        lever = read_change(said, case.setup, knowledge, system).lever
+    except NoChangeError:
+        return said if named and set(named) <= set(BARE) else ""
+    return said if lever in BARE or (is_cold and lever in named) else ""
 
 
-# what is known
+def value_in(field: str, line: str, case: Case, system: System) -> tuple[Any, str]:
+    """Read the numbers of a line in SI, and say what is doubted of them. Raises UnitProblem for what cannot be."""
+    key, unit = KEYS[field], _unit_in(line)
+    if not (key.members or field == "temperatures"):
+        values = _read_all(key, line, system)
+        if field == "lap_times":
+            return tuple(values), ""
+        if len(values) != 1:
+            raise UnitProblem(*sayings.ONE_WANTED)
+        return values[0] * (case.car.fuel_density if field == "fuel_used" else 1.0), ""
+    _, corners = part_at_corners(line)
+    each = {corner: _read_all(key, f"{text} {unit}", system) for corner, text in corners}
+    count, wanted = (ZONES, sayings.TEMPS_WANTED) if field == "temperatures" else (1, sayings.EACH_WANTED)
+    if not corners:  # all four in a line
+        values = _read_all(key, line, system)
+        each = {corner: values[at * count : (at + 1) * count] for at, corner in enumerate(CORNERS)}
+    if any(len(values) != count for values in each.values()) or len(NUMBER.findall(line)) != count * len(each):
+        raise UnitProblem(*wanted)
+    if field == "temperatures":
+        return {corner: tuple(values) for corner, values in each.items()}, "" if unit else _doubt_treads(each, system)
+    pressures = {corner: values[0] for corner, values in each.items()}
+    return pressures, "" if unit else _doubt_hot(pressures, case, system)
 
 
-def known(state: TalkState, _: str) -> list[Block]:
-    """`known`: all that was told of the car, in one screen."""
-    case, session = state.bench.case, state.session
-    rows = [] if session is None else [("you said", session.text)]
-    if session is not None and session.given:
-        rows += [("you answered", f"{say_question(one.question)} {one.says}") for one in session.answered()]
-    when = "read" if case.measured == state.bench.case_as_read.measured else sayings.READ_BEFORE
-    rows += [(when, text) for text in readings_of(case, state.system)]
-    rows += [("measured", step.said) for step in state.steps if step.is_fact and step.moves]
-    rows += [("made", sentence(step.said)) for step in state.made]
-    rows += [("felt", step.felt.text) for step in state.steps if step.felt is not None]
-    out = write_not_here(case.rulebook, state.system)
-    rows += [("not here", ", ".join(out))] if out else []
-    rows += [("time", sayings.ONLY.format(case.at_hand))] if any(one.tonight for one in case.rulebook.not_here) else []
-    told = [Line(text, lead=f"{name}:") for name, text in rows]
-    return [Line(say_in_use(case)), *(told or [Line(sayings.NOTHING_KNOWN)])]
+def _unit_in(text: str) -> str:
+    found = UNIT.search(text)
+    return _UNITS.get(found[1], found[1]) if found else ""
+
+
+def _read_all(key: Key, text: str, system: System) -> list[float]:
+    unit = _unit_in(text)
+    return [read_key(key, f"{number} {unit}".strip(), system).value for number in NUMBER.findall(text)]
+
+
+def _doubt_treads(each: Mapping[str, list[float]], system: System) -> str:
+    """Doubt treads that are hardly warm."""
+    hottest = max(to_unit(value, "F", "temperature") for values in each.values() for value in values)
+    return sayings.DOUBT_TREAD.format(round(hottest)) if system == "trade" and hottest < COLD_TREAD else ""
+
+
+def _doubt_hot(pressures: Mapping[str, float], case: Case, system: System) -> str:
+    """Doubt a hot pressure that is far below the cold one."""
+    for corner, hot in pressures.items():
+        cold = case.setup.values[f"pressure_{corner.lower()}"]
+        if hot < cold - HOT_LESS:
+            shown = [show(value, "pressure", system=system) for value in (hot, cold)]
+            return sayings.DOUBT_HOT.format(shown[0], corner, shown[1])
+    return ""

@@ -17,7 +17,7 @@ from assistant.ground.words import nearest, quoted
 from assistant.pages import packs as lookup
 from assistant.pages import sayings
 from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line
-from assistant.shell import changes, interview, screens, told
+from assistant.shell import changes, interview, screens
 from assistant.shell.dialogs import NUMBER_WORDS
 from assistant.shell.talk_state import TalkState
 
@@ -120,8 +120,8 @@ DOES: Mapping[str, Callable[[TalkState, str], list[Block]]] = {
     "change": interview.change,
     "enough": interview.enough,
     "ask": interview.ask_on,
-    "temps": told.how_to_read,
-    "keep": told.keep,
+    "temps": screens.how_to_read,
+    "keep": screens.keep,
     "why": screens.why,
     "why not": screens.why_not,
     "try": screens.try_it,
@@ -140,7 +140,7 @@ DOES: Mapping[str, Callable[[TalkState, str], list[Block]]] = {
     "forecast": screens.forecast,
     "tires": screens.tires,
     "corner": screens.corner,
-    "known": told.known,
+    "known": screens.known,
     "measured": changes.measured,
     "explain": screens.explain,
     "limits": screens.limits,

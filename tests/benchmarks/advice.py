@@ -19,9 +19,9 @@ from assistant.belief.garage import open_garage
 from assistant.belief.picture import Told, believe_told
 from assistant.car.files import read_case
 from assistant.diagnosis.session import Session, start
+from assistant.ground.background import NAME as BEHIND
 from assistant.notebook.record import Record
 from assistant.rules.pack import load_packs
-from assistant.shell.background import NAME as BEHIND
 from assistant.shell.bench import Bench
 from assistant.shell.talk import Conversation
 from assistant.shell.talk_state import TalkState

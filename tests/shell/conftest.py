@@ -4,9 +4,9 @@ from concurrent.futures import Future
 import pytest
 
 from assistant.car.files import read_case
+from assistant.ground.background import NAME
 from assistant.notebook.record import Record
 from assistant.pages.terminal import Look, render
-from assistant.shell.background import NAME
 from assistant.shell.bench import Bench
 from assistant.shell.talk import Conversation
 from assistant.shell.talk_state import TalkState

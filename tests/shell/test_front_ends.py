@@ -6,12 +6,12 @@ import pytest
 from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
+from assistant.ground.background import Later
 from assistant.pages import sayings
 from assistant.pages.blocks import Choices, Line
 from assistant.pages.terminal import Look, render
 from assistant.shell import prompt
-from assistant.shell.background import Later
-from assistant.shell.line_mode import LineFrontEnd
+from assistant.shell.begin import LineFrontEnd, drive
 from tests.notebook.talks import cut_off_in, record_in
 
 LINES = ("loose off late in the run", "1", "back", "1", "enough", "try 1", "why 1", "limits", "quit")
@@ -43,15 +43,15 @@ def at_hand(talk):
 
 def by_lines(talk, *items, terminal=False, look=None):
     sink = io.StringIO()
-    code = LineFrontEnd(at_hand(talk), look or Look(), Keyboard(*items, terminal=terminal), sink).drive(talk.reply)
-    return code, sink.getvalue()
+    front = LineFrontEnd(at_hand(talk), look or Look(), Keyboard(*items, terminal=terminal), sink)
+    return drive(front, talk.reply), sink.getvalue()
 
 
 def by_prompt(talk, keys, capsys):
     with create_pipe_input() as pipe:
         pipe.send_text(keys)
         front = prompt.PromptFrontEnd(at_hand(talk), Look(), source=pipe, output=DummyOutput())
-        code = front.drive(talk.reply)
+        code = drive(front, talk.reply)
     return code, capsys.readouterr().out
 
 

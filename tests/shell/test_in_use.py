@@ -6,7 +6,7 @@ from assistant.car.case import Fit
 from assistant.car.files import read_case
 from assistant.ground.folders import DEMO_CASES
 from assistant.pages import sayings
-from assistant.shell.bench import say_in_use
+from assistant.pages.setups import say_in_use
 
 FIT = Fit("demo-fit", "run-practice", "demo-tire", {"wear_rate": 1.0, "grip_heat": 2.0})
 

@@ -2,8 +2,8 @@ import threading
 
 import pytest
 
-from assistant.shell import background
-from assistant.shell.background import start, wait_for
+from assistant.ground import background
+from assistant.ground.background import start, wait_for
 
 
 def test_a_quick_result_is_fetched_without_a_word():
