@@ -117,6 +117,14 @@ def test_one_strange_word_is_told_how_to_say_what_the_car_does(capsys):
     assert 'what the car does is more than one word: halfturn "loose off late"' in refused(capsys, "moon")
 
 
+@pytest.mark.parametrize("before", [("--units", "si"), ("--units=si",), ("--accessible", "--units", "si")])
+def test_options_of_every_command_may_stand_before_a_car_or_what_it_does(before):
+    options = read_arguments([*before, "demo"])
+    assert (options.command, options.case, options.units) == ("talk", "demo", "si")
+    options = read_arguments([*before, "loose off late"])
+    assert (options.command, options.complaint, options.units) == ("advise", "loose off late", "si")
+
+
 @pytest.mark.parametrize("words", [("loose off late",), ("loose", "off", "late"), ("loose", "off", "--json")])
 def test_several_words_are_what_the_car_does_and_the_car_is_the_one_used_last(words, tmp_path, monkeypatch):
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path))

@@ -192,10 +192,11 @@ def text_of(node: ast.AST) -> str:
     return node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
 
 
-@pytest.mark.parametrize("part", ["physics", "belief", "diagnosis", "advice"])
-def test_below_the_pages_no_sentence_is_made(part):
+@pytest.mark.parametrize("part", ["physics", "belief", "diagnosis", "advice", "commands"])
+def test_outside_of_the_pages_no_sentence_is_made(part):
     for path in (ROOT / "assistant" / part).glob("*.py"):
-        assert sentences_in(ast.parse(path.read_text(encoding="utf-8"))) == [], path.name
+        if path.name not in {"table.py", "__init__.py"}:  # the help of commands, and the first line of a talk
+            assert sentences_in(ast.parse(path.read_text(encoding="utf-8"))) == [], path.name
 
 
 def words_in(tree: ast.AST) -> list[str]:

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from assistant.ground.names import CORNER_WORDS, CORNERS
+from assistant.ground.quantities import INCH
 
 if TYPE_CHECKING:
     import numpy as np
@@ -99,7 +100,7 @@ class Car:
     yaw_radius: float
     engine: Engine
     ackermann: float = 0.0
-    jack_lead: float = 0.0254 / 8.0
+    jack_lead: float = INCH / 8.0
     guessed: frozenset[str] = field(default_factory=frozenset)
 
 

@@ -81,7 +81,7 @@ def sheet(options: argparse.Namespace) -> int:
         return done.code
     if path is not None:
         put(path, write_page(page, form), force=options.force)
-    run.answer(lambda: [Line(f"Written to {path}; {HOW_TO_OPEN[form]}")], lambda: page_data(page))
+    run.answer(lambda: [Line(sayings.PAGE_WRITTEN.format(path, HOW_TO_OPEN[form]))], lambda: page_data(page))
     return done.code
 
 
@@ -158,7 +158,7 @@ def _more(options: argparse.Namespace, count: int) -> list[Block]:
     if options.part or not count:
         return []
     talk, every = f"halfturn talk {options.case}", f"halfturn advise {options.case} {ALL}"
-    return [Line(f"{every} shows {count_of(count, 'change')} with every cost; {talk} asks, compares and makes them.")]
+    return [Line(sayings.ALL_OF_ADVICE.format(every, count_of(count, "change"), talk))]
 
 
 def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block]:
@@ -166,7 +166,7 @@ def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block
     model = read_model(done.case)
     for number, offer in enumerate(offers_of(done.advice)[:shown], 1):
         told = facts_of(offer, model, options.units)
-        blocks += facts_blocks(told, f"Number {number} on this car")
+        blocks += facts_blocks(told, sayings.FACTS_OF.format(number))
     return blocks
 
 
@@ -176,5 +176,5 @@ def _open(advice: Advice, options: argparse.Namespace) -> list[Block]:
     first = advice.open_questions[: MOST_OPEN if options.part else 1]
     asked = [Line(f"{say_question(question)} (--answer {question.id}=...)", indent=2) for question in first]
     left = len(advice.open_questions) - len(first)
-    more = [Line(f"And {left} that would tell less; halfturn talk asks what is worth asking.")] if left else []
-    return [Line("Still open, and most likely to change this:"), *asked, *(more if options.part else [])]
+    more = [Line(sayings.AND_LESS.format(left))] if left and options.part else []
+    return [Line(sayings.STILL_OPEN), *asked, *more]

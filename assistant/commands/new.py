@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from assistant.car.write import starter
 from assistant.commands.runner import Runner, refused
 from assistant.ground.folders import is_there, write_all
+from assistant.pages import sayings
 from assistant.shell.begin import read_anything
 from assistant.shell.own_car_dialog import OwnCarDialog
 
@@ -48,7 +49,7 @@ def _ask_about_car(run: Runner) -> int:
         run.tell(asked.prompt)
         row = sys.stdin.readline().strip()
         if row.lower() in {"quit", "exit", "q", ":q"}:
-            run.tell("Left; nothing was written.")
+            run.tell(sayings.LEFT_UNWRITTEN)
             return 0
         run.show(asked.say(row))
     if asked.folder is None:
@@ -59,9 +60,7 @@ def _ask_about_car(run: Runner) -> int:
 def _say_next(folder: Path) -> str:
     """Say how a file of a pack is checked: by the pack around it, which must be there first."""
     pack = next((one for one in (folder, *folder.parents) if is_there(one / "pack.yaml")), None)
-    if pack is None:
-        return f"Rules are read from a pack, and this folder is none yet: halfturn new pack -o {folder} makes it one."
-    return f"Fill it in, then look for mistakes: halfturn check {pack}"
+    return sayings.NO_PACK_YET.format(folder) if pack is None else sayings.FILL_IN.format(pack)
 
 
 def new_files(kind: str, name: str, output: Path | None, system: System) -> dict[Path, str]:

@@ -20,7 +20,7 @@ from assistant.commands.runner import Runner, csv_text, refused
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
 from assistant.pages import sayings
-from assistant.pages.amounts import capital, fault_texts, lever_value, not_legal_words
+from assistant.pages.amounts import after_colon, capital, fault_texts, lever_value, not_legal_words
 from assistant.pages.balance import doubt_blocks, doubts_data
 from assistant.pages.blocks import ALL, BLANK, Block, Line, apart, lines
 from assistant.pages.calibrate import calibration_screen, remarks_of
@@ -38,16 +38,12 @@ from assistant.pages.levers import (
 )
 from assistant.pages.run_words import lap_table
 from assistant.pages.setups import try_data, try_screen
-from assistant.pages.tires import NOTHING_READ, tires_screen
+from assistant.pages.tires import NO_READINGS, tires_screen
 from assistant.shell.keep import fit_name, keep_fit
 
 if TYPE_CHECKING:
     from assistant.ground.units import System
     from assistant.rules.knowledge import Knowledge
-
-
-NOTHING_TAUGHT = "Nothing to keep."
-DRY = "Nothing was written (--dry-run)."
 
 
 def levers(options: argparse.Namespace) -> int:
@@ -84,7 +80,7 @@ def tires(options: argparse.Namespace) -> int:
     knowledge = run.knowledge
     if not has_readings(case.measured):
         hint = "measured: {temperatures: {rf: [205 F, 208 F, 198 F]}}"
-        raise refused(NOTHING_READ[:1].lower() + NOTHING_READ[1:].rstrip("."), hint, case.file)
+        raise refused(after_colon(NO_READINGS), hint, case.file)
     earlier = [read_case(name) for name in options.earlier]
     for one in earlier:
         if (one.car.name, one.tire.name) != (case.car.name, case.tire.name):
@@ -101,9 +97,9 @@ def calibrate(options: argparse.Namespace) -> int:
     run = Runner(options)
     case, log = read_case(options.case, use_fit=False), read_run_log(options.run_log)
     found = run.work("Fitting the run log", lambda: log_fit.calibrate(case, log, fit_name(case)))
-    said, kept = ([] if found.refused else [NOTHING_TAUGHT]), True
+    said, kept = ([] if found.refused else [sayings.NOTHING_TAUGHT]), True
     if found.fit is not None and options.dry_run:
-        said = [DRY]
+        said = [sayings.DRY_RUN]
     elif found.fit is not None:
         kept, said = keep_fit(case, found.fit, run.system, remarks_of(found, run.system))
     run.answer(
@@ -113,14 +109,6 @@ def calibrate(options: argparse.Namespace) -> int:
     return 1 if found.refused else 0 if kept else 2
 
 
-DRIVING = "Driving the run"
-NOT_COMPUTED_SAYS = (
-    "The model does not compute this lever, so both runs are driven alike; "
-    "halfturn levers CASE LEVER says what it does by the book."
-)
-SEATS_ALONE = (
-    "Springs swapped, seats left alone: the car is not scaled again, so a stiffer one adds load at its corner."
-)
 CHANGE_SAYS = 'write a change, such as "stagger 2", "track bar right down 1/2" or stagger+=1/4in'
 
 
@@ -131,7 +119,7 @@ def forecast(options: argparse.Namespace) -> int:
     run = Runner(options)
     case, laps, stops = run.case, run.laps, run.stops
 
-    ahead = run.work(DRIVING, lambda: look_ahead(case, laps, stops, run.believe))
+    ahead = run.work(sayings.DRIVING_RUN, lambda: look_ahead(case, laps, stops, run.believe))
     if options.csv:
         sys.stdout.write(laps_text(ahead, run.system))
         return 0
@@ -142,7 +130,7 @@ def forecast(options: argparse.Namespace) -> int:
             ahead,
             run.knowledge,
             run.system,
-            air=lambda: run.work(DRIVING, lambda: weigh_air(ahead)),
+            air=lambda: run.work(sayings.DRIVING_RUN, lambda: weigh_air(ahead)),
             ask=f"halfturn forecast {options.case}",
         )
 
@@ -167,7 +155,7 @@ def try_change(options: argparse.Namespace) -> int:
         said += more
     if options.seats_alone:
         setup = replace(setup, seats_alone=True)
-        said.append(Line(SEATS_ALONE))
+        said.append(Line(sayings.SEATS_ALONE))
 
     def drive() -> tuple[RunAhead, RunAhead, Picture]:
         before, after = compare_ahead(case, setup, laps, stops, run.believe)
@@ -191,7 +179,7 @@ def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, system: S
     lever, moved = change.lever, change.put_on(setup)
     before, after = (lever_value(lever, value_of(one, lever), system, setup=setup) for one in (setup, moved))
     said = f"{capital(knowledge.levers[lever].title)}: from {before} to {after}."
-    book = [] if is_computed(lever, setup) else [Line(NOT_COMPUTED_SAYS)]
+    book = [] if is_computed(lever, setup) else [Line(sayings.BOTH_ALIKE)]
     illegal = not_legal_words(move_faults(case, moved, system))  # it is computed all the same
     return moved, [Line(said), *book, *lines(illegal, "caution")]
 
@@ -200,7 +188,7 @@ def corner(options: argparse.Namespace) -> int:
     """Solve the corners, every end in every phase at one stage of the run, where the case puts the car."""
     run = Runner(options)
     case, stage, part = run.case, options.stage, options.part or ""
-    reached = run.work("Solving the corners", lambda: reach(case, [case.setup], case.run_laps, (), run.believe))
+    reached = run.work(sayings.SOLVING_CORNERS, lambda: reach(case, [case.setup], case.run_laps, (), run.believe))
     model, found = reached.model, read_corners(reached, stage)
     picture = None if reached.belief is None else read_picture(reached.belief)
 

@@ -14,6 +14,7 @@ from assistant.car.files import read_case
 from assistant.commands.runner import Runner, refused
 from assistant.ground.problems import Problem
 from assistant.ground.words import count_of, did_you_mean
+from assistant.pages import sayings
 from assistant.pages.blocks import BLANK, Block, Line, lines
 from assistant.pages.packs import audit_json, audit_screen, coverage_data, coverage_screen, fault_of, known_words
 from assistant.pages.packs import explain as look_up
@@ -64,9 +65,9 @@ def _screen(
         if most is not None and len(found) > most
     ]
     if more:
-        blocks.append(Line(f"Not shown: {' and '.join(more)}; --all shows everything."))
+        blocks.append(Line(sayings.NOT_SHOWN.format(" and ".join(more))))
     if faults:
-        return [*blocks, Line(f"{count_of(len(faults), 'fault')} to mend.")]
+        return [*blocks, Line(sayings.TO_MEND.format(count_of(len(faults), "fault")))]
     if knowledge is None:
         return blocks
     said = (

@@ -17,6 +17,7 @@ from assistant.ground.folders import DEMO_CASES
 from assistant.ground.names import STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import did_you_mean, nearest
+from assistant.pages import sayings
 from assistant.pages.blocks import ALL, CORNER, FORECAST
 
 
@@ -269,18 +270,11 @@ COMMANDS = (
     ),
 )
 
+CALLED = {command.name: command for command in COMMANDS}
 BRITISH = {"tyres": "tires", "tyre": "tire"}
 """Names of commands, kinds and parts as they are spelled elsewhere: understood, and shown nowhere."""
 OLD_NAMES = {"whatif": "try"}
 """Commands that are called otherwise by now: refused, with the new name."""
-
-
-ABOUT = "Say what the car does; it says what to change, how far, and what that costs."
-EXITS = (
-    "With no command it talks with you. "
-    "Exit codes: 0 done, 1 the answer is no, 2 bad usage or input, 130 left with Ctrl-C."
-)
-OTHER_WORDS = '; what the car does is more than one word: halfturn "loose off late"; your cars: halfturn cars'
 
 
 class Parser(argparse.ArgumentParser):
@@ -308,7 +302,7 @@ class Parser(argparse.ArgumentParser):
         hint = did_you_mean(str(value).lower(), allowed)
         if what == "command" and nearest(str(value).lower(), allowed) is None:
             is_file = bool({".", "/", "\\"} & set(str(value)))
-            hint += f"; for a case file: {self.prog} talk {value}" if is_file else OTHER_WORDS
+            hint += f"; for a case file: {self.prog} talk {value}" if is_file else sayings.OTHER_WORDS
         option = next(iter(action.option_strings), "")
         says = f"{option} cannot be {value!r}" if option else f"there is no {what} {value!r}"
         raise BadInput(Problem("command line", 0, 0, says, hint))
@@ -330,15 +324,24 @@ def read_arguments(argv: Sequence[str]) -> argparse.Namespace:
 
 def _with_command(argv: Sequence[str]) -> Sequence[str]:
     """Take a car as the one to talk about, and several words as what the car does; a slip of a command stays one."""
-    names = [command.name for command in COMMANDS]
-    if not argv or argv[0].startswith("-") or american(argv[0]) in names or argv[0].lower() in OLD_NAMES:
+    at = _behind_common(argv)
+    before, rest = argv[:at], argv[at:]
+    if not rest or rest[0].startswith("-") or american(rest[0]) in CALLED or rest[0].lower() in OLD_NAMES:
         return argv
-    words = list(takewhile(lambda word: not word.startswith("-"), argv))
-    said, options = " ".join(words), argv[len(words) :]
+    words = list(takewhile(lambda word: not word.startswith("-"), rest))
+    said, options = " ".join(words), rest[len(words) :]
     if _is_car(said):
-        return ["talk", said, *options]
-    is_slip = nearest(argv[0].lower(), names) is not None
-    return argv if is_slip or " " not in said.strip() else ["advise", LAST, *options, "--complaint", said]
+        return [*before, "talk", said, *options]
+    is_slip = nearest(rest[0].lower(), CALLED) is not None
+    return argv if is_slip or " " not in said.strip() else [*before, "advise", LAST, *options, "--complaint", said]
+
+
+def _behind_common(argv: Sequence[str]) -> int:
+    """Find the first word behind the options every command takes."""
+    at = 0
+    while found := [one for one in COMMON for word in argv[at : at + 1] if word.partition("=")[0] in one.names]:
+        at += 1 if "=" in argv[at] or found[0].more.get("action") == "store_true" else 2
+    return at
 
 
 def _is_car(name: str) -> bool:
@@ -351,8 +354,7 @@ def _is_car(name: str) -> bool:
 
 def _with_american_command(argv: Sequence[str]) -> list[str]:
     """Spell the command, which is the first word that may be one, as the table does."""
-    names = {command.name for command in COMMANDS}
-    at = next((at for at, word in enumerate(argv) if word in names or word in BRITISH), len(argv))
+    at = next((at for at, word in enumerate(argv) if word in CALLED or word in BRITISH), len(argv))
     return [*argv[:at], *map(american, argv[at : at + 1]), *argv[at + 1 :]]
 
 
@@ -363,7 +365,7 @@ def american(word: str) -> str:
 
 def build_parsers() -> tuple[Parser, dict[str, Parser]]:
     """Return the parser of the whole command line, and that of each command by its name."""
-    parser = Parser(prog="halfturn", description=ABOUT, epilog=EXITS, allow_abbrev=False)
+    parser = Parser(prog="halfturn", description=sayings.ABOUT, epilog=sayings.EXITS, allow_abbrev=False)
     parser.add_argument("--version", action="version", version=f"halfturn {__version__}")
     _add(parser, COMMON, "options every command takes")
     parser.set_defaults(runs="talk_and_help.talk", case=None, fresh=False)
@@ -391,10 +393,11 @@ def _add(parser: Parser, arguments: Sequence[Argument], title: str = "") -> None
 
 
 def _unknown(word: str, name: str) -> Problem:
-    command = next(command for command in COMMANDS if command.name == name)
     if not word.startswith("-"):
         hint = f"help: halfturn {name} --help"
         return Problem("command line", 0, 0, f"halfturn {name} does not know what to do with {word!r}", hint)
     option = word.split("=", maxsplit=1)[0]
-    known = [name for argument in (*command.arguments, *COMMON) for name in argument.names if name.startswith("--")]
+    known = [
+        name for argument in (*CALLED[name].arguments, *COMMON) for name in argument.names if name.startswith("--")
+    ]
     return Problem("command line", 0, 0, f"halfturn {name} has no option {option!r}", did_you_mean(option, known))

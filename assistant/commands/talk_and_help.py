@@ -12,6 +12,7 @@ from assistant.commands.table import build_parsers
 from assistant.ground.folders import doc_pages
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import did_you_mean
+from assistant.pages import sayings
 from assistant.pages.terminal import Look, is_dumb, look_of, say_line
 
 
@@ -33,8 +34,7 @@ def help_on(options: argparse.Namespace) -> int:
     topic = (options.topic or "").lower()
     if not topic:
         parser.print_help()
-        listed = ", ".join(doc_pages())
-        say_line(f"Pages: {listed}. Type halfturn help and a command, a page or a word.", look, sys.stdout)
+        say_line(sayings.HELP_PAGES.format(", ".join(doc_pages())), look, sys.stdout)
     elif topic in commands:
         commands[topic].print_help()
     elif topic in doc_pages():

@@ -6,6 +6,7 @@ All of them are computed from the case, the car as it stands once settled; the c
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from math import degrees, pi, sin
 
@@ -225,12 +226,14 @@ _SAID_OF: Mapping[str, Facts] = {
     "fuel_at_green": of_fuel,
     "rear_spoiler nose_tape": of_air,
 }
-"""What is said of levers, by their ids, or by what stands before the place in them."""
+"""What is said of levers, by their ids, or by what stands before a corner, an end or a side in them."""
+_PLACES = "|".join((*CORNER_KEYS, "front", "rear", "left", "right"))
 OF_LEVER: Mapping[str, Facts] = {
     lever: say
     for names, say in _SAID_OF.items()
+    for name in names.split()
     for lever in LEVERS
-    if not {lever, lever.rpartition("_")[0]}.isdisjoint(names.split())
+    if re.fullmatch(f"{name}(?:_(?:{_PLACES}))?", lever)
 }
 """Lever id to what is said of it; a lever that is not here has nothing worth a number."""
 NEEDED: Mapping[str, int] = {"cross_weight": 2, **dict.fromkeys(("camber_lf", "camber_rf"), 2)}

@@ -240,6 +240,32 @@ IN_A_COPY = "The car here came with the program, so a copy of it is kept; halftu
 ONLY_NOW = "For this talk only: the car here came with the program, and its files stay as they are."
 MORE = "-- {} more: Enter, or q to stop -- "
 
+# what a command answers
+
+ABOUT = "Say what the car does; it says what to change, how far, and what that costs."
+EXITS = (
+    "With no command it talks with you. "
+    "Exit codes: 0 done, 1 the answer is no, 2 bad usage or input, 130 left with Ctrl-C."
+)
+OTHER_WORDS = '; what the car does is more than one word: halfturn "loose off late"; your cars: halfturn cars'
+NOTHING_TAUGHT, DRY_RUN = "Nothing to keep.", "Nothing was written (--dry-run)."
+BOTH_ALIKE = (
+    "The model does not compute this lever, so both runs are driven alike; halfturn levers CASE LEVER says what it "
+    "does by the book."
+)
+SEATS_ALONE = (
+    "Springs swapped, seats left alone: the car is not scaled again, so a stiffer one adds load at its corner."
+)
+ALL_OF_ADVICE = "{} shows {} with every cost; {} asks, compares and makes them."
+STILL_OPEN = "Still open, and most likely to change this:"
+AND_LESS = "And {} that would tell less; halfturn talk asks what is worth asking."
+FACTS_OF = "Number {} on this car"
+LEFT_UNWRITTEN = "Left; nothing was written."
+NO_PACK_YET = "Rules are read from a pack, and this folder is none yet: halfturn new pack -o {} makes it one."
+FILL_IN = "Fill it in, then look for mistakes: halfturn check {}"
+NOT_SHOWN, TO_MEND = "Not shown: {}; --all shows everything.", "{} to mend."
+HELP_PAGES = "Pages: {}. Type halfturn help and a command, a page or a word."
+
 # the commands of a talk
 
 COMMANDS = """

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 KEYS: Mapping[str, Key] = {one.field: one for one in (TREAD_KEY, *MEASURED_KEYS, LAP_TIME_KEY)}
 """What may be read, by its name among what was measured."""
-NOTHING_READ = "The case has no readings of its tires: add a block 'measured' with temperatures, inside first."
+NO_READINGS = "The case has no readings of its tires: add a block 'measured' with temperatures, inside first."
 WORDS = {"pressure": "Air", "camber": "Camber", "toe": "Toe", "balance": "Balance", "cross": "Cross weight"}
 STRICT = {
     True: "The stricter rule (middle above or below both edges) agrees.",
