@@ -13,7 +13,6 @@ from itertools import takewhile
 from typing import Any, NoReturn
 
 from assistant import __version__
-from assistant.ground.folders import DEMO_CASES
 from assistant.ground.names import STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import did_you_mean, nearest
@@ -348,7 +347,7 @@ def _is_car(name: str) -> bool:
     from assistant.car.files import find_case  # noqa: PLC0415 - reads the tables of a car, which most words do without
 
     with suppress(BadInput):
-        return name in DEMO_CASES or bool(find_case(name))
+        return bool(find_case(name))
     return False
 
 
@@ -387,8 +386,7 @@ def _add(parser: Parser, arguments: Sequence[Argument], title: str = "") -> None
     group = parser.add_argument_group(title) if title else parser
     for argument in arguments:
         more = dict(argument.more) | ({"type": american} if "choices" in argument.more else {})
-        if argument.metavar:
-            more["metavar"] = argument.metavar
+        more |= {"metavar": argument.metavar} if argument.metavar else {}
         group.add_argument(*argument.names, help=argument.says, **more)
 
 
@@ -397,7 +395,6 @@ def _unknown(word: str, name: str) -> Problem:
         hint = f"help: halfturn {name} --help"
         return Problem("command line", 0, 0, f"halfturn {name} does not know what to do with {word!r}", hint)
     option = word.split("=", maxsplit=1)[0]
-    known = [
-        name for argument in (*CALLED[name].arguments, *COMMON) for name in argument.names if name.startswith("--")
-    ]
+    names = [one for argument in (*CALLED[name].arguments, *COMMON) for one in argument.names]
+    known = [one for one in names if one.startswith("--")]
     return Problem("command line", 0, 0, f"halfturn {name} has no option {option!r}", did_you_mean(option, known))
