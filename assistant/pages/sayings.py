@@ -156,7 +156,7 @@ HOW_TO_READ = (
     "file; rr 24.5 hot, stagger hot 2 3/8, cross 52.3 and lap times 15.6 15.7 are typed so too."
 )
 LOST = "Read the tires as soon as the car stops, in the pit lane, a needle at half the depth of the tread."
-NOTHING_READ = "Nothing was read yet: type temps for how."
+NO_READING = "Nothing was read yet: type temps for how."
 NOTHING_KNOWN = "Nothing was told of this car yet."
 
 # what was read

@@ -6,6 +6,7 @@ them, and the offer to go on with a talk are all asked so. Nothing heavy is here
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -96,11 +97,15 @@ class Dialog:
         """Answer one typed line."""
         raise NotImplementedError
 
+    def is_begun_by(self, text: str) -> bool:
+        """Whether one of the answers begins with these words: "tires" is an answer then, and no command."""
+        return any(re.match(rf"{re.escape(text.strip())}(?!\w)", one, re.IGNORECASE) for one in self.answers)
+
     def number_of(self, text: str) -> int | None:
-        """Read a line as one of the answers, by its number or by how it begins; None for anything else."""
+        """Read a line as one of the answers, by its number or by how it alone begins; None for anything else."""
         plain = text.strip().lower()
-        begun = (at for at, one in enumerate(self.answers, 1) if plain and one.lower().startswith(plain))
-        number = number_in(text) or next(begun, None)
+        begun = [at for at, one in enumerate(self.answers, 1) if plain and one.lower().startswith(plain)]
+        number = number_in(text) or (begun[0] if len(begun) == 1 else None)
         return number if number is not None and 1 <= number <= len(self.answers) else None
 
 

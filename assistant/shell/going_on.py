@@ -47,6 +47,9 @@ class Talk(Protocol):
     def hear(self, text: str) -> list[Block]:
         """Answer a line."""
 
+    def read(self, text: str) -> Typed | None:
+        """Read a line as a command."""
+
     def answer(self, text: str, typed: Typed | None) -> list[Block]:
         """Answer a line where nothing is asked."""
 
@@ -170,7 +173,7 @@ def _do_again(talk: Talk, entry: Entry) -> None:
 
 def _leaves_all(talk: Talk, line: str) -> bool:
     """Whether a line left the talk where it was: a screen, or a change that was not made."""
-    typed = read_line(line)
+    typed = talk.read(line)
     return read_felt(talk.state, line) is not None if typed is None else typed.verb not in MOVES
 
 

@@ -82,7 +82,8 @@ class QuestionDialog(Dialog):
         if not text.strip():
             return [Line(interview.what_can_be_typed(self._state)), *self.opening()]
         session = self._state.session
-        answered = None if session is None else session.reply(text)
+        begun = text if read_line(text) is None else str(self.number_of(text) or text)
+        answered = None if session is None else session.reply(begun)
         if session is not None and answered is not None:
             self.is_over = True
             return [*_taken_as(text, session, answered), *interview.take_answer(self._state, answered)]
@@ -186,7 +187,7 @@ def answer_question(state: TalkState, text: str) -> list[Block] | None:
     if _WHAT_NOW.fullmatch(plain):
         return _say_what_now(state)
     found, price = _ASKED.match(plain), _TIRE_PRICE.fullmatch(plain)
-    if state.begin(text).stop or (price and begins_anew(state, text)):
+    if not (found or price) or state.begin(text).stop or (price and begins_anew(state, text)):
         return None
     if price:
         return _say_tire_price(state, int(price["of"] or 0))

@@ -36,7 +36,9 @@ def begin(state: TalkState, session: Session) -> list[Block]:
     state.bench.begin_words()
     is_known = state.session is not None and not state.made and not session.reading.said.safety
     sound = told_sound(state.session) if state.session is not None and is_known else ()
-    state.session = replace(session, case=state.bench.case_as_read, given=sound)
+    case = state.bench.case_as_read
+    is_same = session.case is case and session.given == sound  # with all that was read from it
+    state.session = session if is_same else replace(session, case=case, given=sound)
     read = session.complaint.cells or session.complaint.other or not session.stop
     said = [Line(say_back(session.complaint, session.severity_unsaid))] if read else []
     return [*put_away, *said, *go_on(state)]

@@ -357,7 +357,7 @@ def keep(state: TalkState, _: str) -> list[Block]:
     """`keep`: what was read goes into the car's file."""
     measured = state.bench.case.measured
     if not readings_of(state.bench.case, state.system) or state.replaying:
-        return [Line(sayings.NOTHING_READ)]
+        return [Line(sayings.NO_READING)]
     return [Line(keep_readings(replace(state.bench.case, measured=measured), state.name, state.system))]
 
 

@@ -164,8 +164,7 @@ class Conversation:
 
     def hear(self, text: str) -> list[Block]:
         """Answer a line: what is asked, what was meant, what is told of the car, or the line for itself."""
-        typed, asked = read_line(text), self.asked
-        typed = None if self._is_about_the_car(typed, text) else typed
+        typed, asked = self.read(text), self.asked
         meant, self.state.meant = self.state.meant, ""
         if meant and text.strip().lower() in YES_WORDS and (asked is None or not asked.takes_yes):
             return self.hear(meant)
@@ -178,6 +177,12 @@ class Conversation:
         if typed is None or asked.takes_all or typed.verb in asked.own:
             return self._tell(asked, text)
         return self._do_beside(asked, text, typed)
+
+    def read(self, text: str) -> Typed | None:
+        """Read a line as a command; None where its words begin a choice of what is asked, or tell of the car."""
+        typed, asked = read_line(text), self.asked
+        is_choice = typed is not None and asked is not None and asked.is_begun_by(text)
+        return None if is_choice or self._is_about_the_car(typed, text) else typed
 
     def _take_told(self, text: str, typed: Typed | None, asked: Dialog | None) -> list[Block] | None:
         """Answer a plain question, or take down what is told of the car; None for a line that is neither."""

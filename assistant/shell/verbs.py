@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.stems import distance
@@ -212,6 +213,7 @@ def verb_named(word: str) -> Verb | None:
     return _BY_SPELLING.get(word.lower())
 
 
+@lru_cache(maxsize=1)
 def read_line(text: str) -> Typed | None:
     """Tell a command from everything else: "Why 2, not 3?" is why 2 not 3; "back end steps out" is not a command."""
     plain = " ".join(text.lower().replace(",", " ").replace("#", " ").split())

@@ -17,6 +17,7 @@ from assistant.pages.blocks import Line
 from assistant.pages.terminal import render
 from assistant.shell import bench as bench_module
 from assistant.shell.bench import Bench
+from assistant.shell.interview import ask_of_look
 from assistant.shell.verbs import VERBS
 from tests.notebook.talks import cut_off_in, record_in
 
@@ -1079,3 +1080,26 @@ def test_a_question_that_is_not_known_asks_and_wipes_nothing(talk, asked):
     assert said.startswith("I cannot make out")
     assert talk.state.advice is advice
     assert talk.state.session.text == "loose off late"
+
+
+@pytest.mark.parametrize(
+    ("question", "typed", "given"),
+    [
+        ("what_changed", "tires", "tires"),
+        ("put_back", "put back, and no better", "no-better"),
+        ("put_back", "2", "no-better"),
+    ],
+)
+def test_a_command_that_begins_a_choice_of_the_open_question_is_an_answer(talk, question, typed, given):
+    talk.type("loose off late in the run", "1")
+    ask_of_look(talk.state, (question,))
+    talk.type(typed)
+    assert talk.state.session.given[-1] == (question, given)
+
+
+def test_a_command_that_begins_two_choices_of_the_open_question_is_neither(talk, demo):
+    talk.type("loose off late in the run", "1")
+    ask_of_look(talk.state, ("put_back",))
+    talk.type("put back")
+    assert talk.state.question.id == "put_back"
+    assert "not tried" in talk.words

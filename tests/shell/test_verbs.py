@@ -1,6 +1,6 @@
 import pytest
 
-from assistant.shell.dialogs import number_in
+from assistant.shell.dialogs import Dialog, number_in
 from assistant.shell.verbs import Typed, nearest_verb, read_line
 
 
@@ -61,3 +61,11 @@ def test_numbers_always_work(text, number):
 )
 def test_a_slip_in_a_command_finds_it(text, meant):
     assert nearest_verb(text) == meant
+
+
+def test_words_that_begin_a_choice_are_an_answer_and_those_that_do_not_are_a_command(knowledge):
+    asked = Dialog()
+    for question in knowledge.questions.values():
+        asked.answers = tuple(one.says for one in question.choices)
+        assert all(asked.is_begun_by(one.split(",")[0]) for one in asked.answers)
+        assert not any(asked.is_begun_by(word) for word in ("back", "enough", "undo", "why", "?", "help", "change 2"))
