@@ -16,15 +16,19 @@ from assistant.pages.advice import FIRST_SHOWN, advice_screen, headline, offers_
 from assistant.pages.amounts import say_tires, sentence
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back, say_question, say_why_asked
+from assistant.pages.terminal import Look, render
 from assistant.shell.talk_state import Step, TalkState
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from assistant.advice.results import Advice
     from assistant.diagnosis.session import Session
 
 WHOLE_AT_FIRST = 0
 """Offers told whole on the first screen, so that number 1 stands on 24 rows with the prompt; the next in two lines."""
+ROWS = 20
+"""Rows of a list: a screen of 24 with a blank one above it, one below, the prompt and the line that is typed."""
 MORE_AT_A_TIME = 2
 """Offers told whole that a screen holds."""
 
@@ -94,16 +98,21 @@ def show_list(state: TalkState) -> list[Block]:
     advice = state.advice
     if advice is None:
         return []
-    state.shown = min(FIRST_SHOWN, len(offers_of(advice)))
-    levers = state.bench.knowledge.levers
-    made = [Line(sayings.MADE_ALREADY.format(sentence(step.said))) for step in state.not_felt]
     if advice.stop:
         return stop_screen(advice.stop)
-    return [
-        Line(sayings.FOR_WHOM.format(state.bench.case.car.name, _words_of(state))),
-        *made,
-        *_marked(state, advice_screen(advice, levers, state.system, whole=WHOLE_AT_FIRST, model=state.bench.model())),
-    ]
+    made = [Line(sayings.MADE_ALREADY.format(sentence(step.said))) for step in state.not_felt]
+    head = [Line(sayings.FOR_WHOM.format(state.bench.case.car.name, _words_of(state))), *made]
+    state.shown = min(FIRST_SHOWN, len(offers_of(advice)))
+    while len(render(blocks := [*head, *_first_offers(state, advice)], Look())) > ROWS and state.shown > 1:
+        state.shown -= 1
+    return blocks
+
+
+def _first_offers(state: TalkState, advice: Advice) -> list[Block]:
+    """Show as many offers as are to stand on the first screen."""
+    levers, model = state.bench.knowledge.levers, state.bench.model()
+    count = max(1, state.shown)
+    return _marked(state, advice_screen(advice, levers, state.system, count=count, whole=WHOLE_AT_FIRST, model=model))
 
 
 def _words_of(state: TalkState) -> str:

@@ -12,7 +12,7 @@ from assistant.car.write import starter
 from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.notebook.book import FELT, MADE, SAID, Notebook
-from assistant.pages.advice import offers_of
+from assistant.pages.advice import FIRST_SHOWN, offers_of
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import render
 from assistant.shell import bench as bench_module
@@ -228,6 +228,22 @@ def test_the_list_of_a_car_nobody_checked_fits_a_screen_of_24_rows_with_the_prom
     talk.type("tight in", "enough")
     assert len(re.findall(r"(?m)^[123]  ", talk.screen)) == 3
     assert len(talk.screen.split("\n")) + len(render([Line(talk.reply.prompt)], talk.look)) + 2 <= 24, talk.screen
+
+
+def test_a_list_with_a_long_doubt_shows_fewer_offers_so_that_it_fits_and_more_shows_the_next(
+    talk, monkeypatch
+):
+    doubt = Line("You said this; the numbers have it otherwise. " * 8, mark="caution")
+    monkeypatch.setattr("assistant.pages.advice.doubt_blocks", lambda _: [doubt])
+    talk.type(*START)
+    rows = talk.screen.split("\n")
+    assert len(rows) + len(render([Line(talk.reply.prompt)], talk.look)) + 2 <= 24, talk.screen
+    shown = [row for row in rows if re.match(r"\d  ", row)]
+    assert [row[0] for row in shown] == [str(at) for at in range(1, talk.state.shown + 1)]
+    assert talk.state.shown < FIRST_SHOWN
+    number = talk.state.shown + 1
+    talk.type("more")
+    assert re.search(rf"(?m)^{number}  ", talk.screen)
 
 
 def test_a_bare_number_after_the_advice_is_why(talk):
