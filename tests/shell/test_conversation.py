@@ -230,9 +230,7 @@ def test_the_list_of_a_car_nobody_checked_fits_a_screen_of_24_rows_with_the_prom
     assert len(talk.screen.split("\n")) + len(render([Line(talk.reply.prompt)], talk.look)) + 2 <= 24, talk.screen
 
 
-def test_a_list_with_a_long_doubt_shows_fewer_offers_so_that_it_fits_and_more_shows_the_next(
-    talk, monkeypatch
-):
+def test_a_list_with_a_long_doubt_shows_fewer_offers_so_that_it_fits_and_more_shows_the_next(talk, monkeypatch):
     doubt = Line("You said this; the numbers have it otherwise. " * 8, mark="caution")
     monkeypatch.setattr("assistant.pages.advice.doubt_blocks", lambda _: [doubt])
     talk.type(*START)
