@@ -70,14 +70,17 @@ _IN_A_CHANGE = _BESIDE | _WHERE | _AMOUNTS | _DONE_NOUNS
 _DENIALS = frozenset(
     map(
         stem,
-        word_set("no not isnt arent wasnt nothing none never without didnt dont doesnt hasnt havent cant neither nor"),
+        word_set(
+            "no not isnt arent wasnt nothing none nowt never without didnt dont doesnt hasnt havent cant neither nor"
+        ),
     )
 )
 _DENIAL_REACHES = word_set(
     """
     a an any the of my our is are was were be has have had been got get getting smell smelling find found see saw or
     seen seeing feel felt think signs sign there real more to just i im it its he hes that with them other broke
-    broken bent loose came left right lf rf lr rr we you they put go run try
+    broken bent loose came left right lf rf lr rr we you they put go run try nor leaking leaks leaked rubbing rubs
+    rubbed dragging cracked crack cracks hot moved smoking shaking hanging off missing binding torn worn wet damp
     """
 )
 """Between a denial and what it denies: "no sign of a leak"."""
@@ -262,7 +265,12 @@ class _Words:
             end = self._part_behind(wrong, end)
         elif end is not None and wrong.parts:
             begin = self._part_ahead(wrong, at)
-        if begin is None or end is None or self._is_followed(wrong, end) or self._is_denied(wrong, begin):
+        if (
+            begin is None
+            or end is None
+            or self._is_followed(wrong, end)
+            or is_denied(self._tokens, begin, wrong.unless)
+        ):
             return None
         return DangerFound(begin, end, wrong.sign)
 
@@ -376,16 +384,21 @@ class _Words:
     def _ends_clause(self, at: int) -> bool:
         return at >= len(self._tokens) or self._tokens[at].mark or self._tokens[at].word in BREAKS
 
-    def _is_denied(self, wrong: Wrong, begin: int) -> bool:
-        """Whether it is said not to be so, or only nearly: "no leaks", "almost hit the wall"."""
-        at = begin - 1
-        while begin - _REACH < at >= 0 and not self._tokens[at].mark:
-            token = self._tokens[at]
-            if token.word in wrong.unless:
-                return True
-            if token.stem in _DENIALS:
-                return not (token.word == "no" and self._tokens[at + 1].word in _ANSWERED)
-            if token.word not in _DENIAL_REACHES:
-                return False
-            at -= 1
-        return False
+
+def is_denied(tokens: Sequence[Token], begin: int, unless: frozenset[str] = frozenset()) -> bool:
+    """Whether what begins here is said not to be so, or only nearly: "no leaks", "almost hit the wall".
+
+    unless: words that make it nearly so.
+    """
+    at = begin - 1
+    while begin - _REACH < at >= 0 and tokens[at].word != ".":
+        token = tokens[at]
+        if token.word in unless:
+            return True
+        if token.stem in _DENIALS:
+            answered = token.word == "no" and tokens[at + 1].word in _ANSWERED
+            return not (answered or tokens[at + 1].mark)
+        if token.word not in _DENIAL_REACHES and token.word != ",":
+            return False
+        at -= 1
+    return False

@@ -40,7 +40,8 @@ class Lexicon:
     ordinary: words that are right as they are. listed: those of them that are told as not understood where no phrase
     takes them in.
     dangers: parts and what may be wrong with them. changes: parts and what may have been done to them. changed: for
-    each kind of part what it answers that it was changed. respelled: slips looked up so far. degrees: stem of each
+    each kind of part what it answers that it was changed. signs: what each
+    sign of danger answers. respelled: slips looked up so far. degrees: stem of each
     single word that only says how bad -> what it says.
     """
 
@@ -60,6 +61,7 @@ class Lexicon:
     dangers: Dangers = field(default_factory=Dangers)
     changes: Dangers = field(default_factory=Dangers)
     changed: tuple[Mapping[str, str], ...] = ()
+    signs: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     respelled: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
 
     def beginning_with(self, first: str, behind: Collection[str]) -> Iterable[Pattern]:
@@ -102,6 +104,7 @@ def build_lexicon(phrases: PhrasesFile, symptoms: Sequence[Symptom] = ()) -> Lex
         dangers=build_dangers(phrases),
         changes=build_changes(phrases),
         changed=tuple(one.answers for one in phrases.changed),
+        signs=phrases.signs,
     )
 
 

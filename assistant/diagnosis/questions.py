@@ -25,6 +25,7 @@ NONE_NOTICED = "none-noticed"
 COMPLAINT = "complaint"
 NONE_FOUND = "none"
 """Answer that the car was looked over, and is sound."""
+NOT_CHECKED = "not-checked"
 SAFETY = "safety"
 HOW_BAD = "how_bad"
 HOW_BAD_EACH = ("how_bad_first", "how_bad_second")

@@ -1,23 +1,32 @@
-"""What a typed line means as the answer to a question: its choice, the words of a complaint, or two answers at once.
+"""What a typed line means as the answer to a question: its choice, and what it tells of other questions.
 
-A line that holds a sign of danger is no answer unless it is one of the choices; it is heard as a complaint.
+The open question is answered by a choice as it stands, by numbers a gauge gave, by the pack's words for its choices
+(`replies` of the phrases), else by what the words tell anywhere. A sign of danger in it answers the question of faults.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from functools import reduce
+from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass
+from functools import cached_property, reduce
+from typing import TYPE_CHECKING
 
 from assistant.diagnosis.claim import Claim, Said, join_to, modifier_of
-from assistant.diagnosis.danger import kinds_named
-from assistant.diagnosis.hearing import lexicon_for, read
-from assistant.diagnosis.lexicon import Lexicon
+from assistant.diagnosis.danger import find_dangers, is_denied, kinds_named
+from assistant.diagnosis.doubt import is_doubtful
+from assistant.diagnosis.gauges_read import answers_of_numbers
+from assistant.diagnosis.hearing import lexicon_for, make_names, read
+from assistant.diagnosis.lexicon import Lexicon, know_words
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.questions import (
     HOW_BAD,
     HOW_BAD_EACH,
+    NONE_FOUND,
     NONE_NOTICED,
+    NOT_CHECKED,
+    NOTHING_CHANGED,
     SAFETY,
     OpenQuestion,
     is_unsure,
@@ -25,153 +34,130 @@ from assistant.diagnosis.questions import (
     question_of,
 )
 from assistant.diagnosis.sentences import MANY, SEVERAL
+from assistant.diagnosis.stems import Steps, match_steps, steps_of, word_set
 from assistant.diagnosis.tokens import cut_words
 from assistant.ground.names import PHASES, STAGE_SHORT
 from assistant.ground.words import nearest
 from assistant.rules.knowledge import Knowledge
 
-UNSURE_WORDS = frozenset(
-    {
-        "not sure",
-        "unsure",
-        "dont know",
-        "don't know",
-        "do not know",
-        "no idea",
-        "dunno",
-        "cant tell",
-        "can't tell",
-        "idk",
-        "cant say",
-        "couldnt say",
-        "couldnt tell",
-        "cant remember",
-        "dont remember",
-        "no clue",
-        "who knows",
-        "didnt look",
-        "didnt take",
-        "didnt measure",
-        "didnt check",
-        "didnt notice",
-        "never looked",
-        "never checked",
-        "hard to say",
-        "hard to tell",
-        "i dont know",
-        "im not sure",
-        "i cant tell",
-        "i cant say",
-    }
-)
-_SPOKEN: Mapping[str, tuple[str, ...]] = {
-    "yes": (
-        "yeah",
-        "yep",
-        "yup",
-        "ya",
-        "yea",
-        "sure",
-        "correct",
-        "right",
-        "it does",
-        "it did",
-        "uh huh",
-        "i think so",
-        "think so",
-        "yes i think so",
-        "i guess so",
-        "for sure",
-    ),
-    "no": (
-        "nope",
-        "nah",
-        "naw",
-        "it doesnt",
-        "it didnt",
-        "nothing",
-        "not at all",
-        "i dont think so",
-        "dont think so",
-        "no i dont think so",
-        "not really",
-    ),
-    NONE_NOTICED: (
-        *(
-            "no",
-            "nope",
-            "nah",
-            "naw",
-            "nothing",
-            "no nothing",
-            "nope nothing",
-            "no none",
-            "none of these",
-            "none of them",
-        ),
-        *("none of those", "nothing like that", "not that i know", "not that i know of", "not that i noticed"),
-        *("i dont think so", "dont think so", "no i dont think so", "not really", "nothing noticed"),
-    ),
-    "none": ("no i looked", "no and i looked", "none and i looked", "none i looked", "i looked", "no i have looked"),
-    "not-checked": (
-        *("not yet", "havent looked", "i havent looked", "havent looked yet", "havent checked", "i havent checked"),
-        *("not looked", "didnt look", "i didnt look", "didnt check", "nobody looked", "nobody has looked", "unchecked"),
-    ),
-    "gradually": ("slowly", "slow", "bit by bit", "little by little", "over time", "lap after lap", "more and more"),
-    "suddenly": ("at once", "all at once", "all of a sudden", "just like that", "out of nowhere", "in one lap"),
-    "1": ("barely", "hardly", "not much", "not bad", "a hair", "a tick"),
-    "2": ("a little", "a bit", "little bit", "a little bit", "some", "kind of", "kinda"),
-    "4": ("a lot", "lots", "alot", "much", "very much", "bad", "real bad", "a whole lot"),
-}
-"""How answers are spoken, by id; a question takes those of its own answers only, the first that fits."""
-_FIRST_WORDS = frozenset({"yes", "yeah", "yep", "yup", "no", "nope", "nah", "naw", "nothing", "none", "never"})
-"""What a longer answer begins with: "no my hands are quiet"."""
-_SOUND = re.compile(
-    r"(?:no|nope|nah|naw|nothings?|none|not that i|all (?:good|tight|sound)|everythings?(?: is)? (?:good|tight|fine))\b"
-)
-_LOOKED = re.compile(r"\b(?:looked|checked|went (?:all )?over|on stands|hands on|wrench on)\b")
-_NOT_LOOKED = re.compile(r"\bcant see\b|\b(?:not|havent|hasnt|didnt|nobody|never)\b.{0,12}\b(?:look|check|had it up)")
+if TYPE_CHECKING:
+    from assistant.car.case import Case
+
 _BUT = re.compile(r"\b(?:but|except|only|unless|though|maybe|kind of|kinda|yes|yeah)\b")
+_NO = re.compile(r"\bno\b")
+_LIGHT = word_set("a an the is are was were it its of this that")
 _PARTS = re.compile(r"[,.;]|\b(?:and|but)\b")
 _ALONE = re.compile(
-    r"(?:(?:about|like|maybe|say|its|it's|a|an|number|answer|i'd say|#) ?)*(\d)(?: ?(?:out of|of|/) ?5)?"
+    r"(?:(?:about|like|maybe|say|its|it's|a|an|number|answer|option|choice|i'd say|the|#) ?)*"
+    r"(?:(?P<number>\d)(?:st|nd|rd|th)?|(?P<letter>[a-i])|(?P<word>first|second|third|fourth|fifth|sixth|last))"
+    r"(?: (?:one|choice|answer))?(?: ?(?:out of|of|/) ?5)?\W*"
 )
-"""A number with no unit: "about a 3", "3 out of 5"."""
-
-
+"""A choice by its place: "about a 3", "3 out of 5", "b", "the second one"."""
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
 _PLACES = frozenset({"where", "when_in_run"})
 """Of these the words as a whole tell more than a part of them."""
 _OF_COMPLAINT = frozenset({*_PLACES, HOW_BAD, *HOW_BAD_EACH, "was_right"})
 """These may be answered with the balance said again: "loose off"; elsewhere that is a complaint of its own."""
 _PATTERNS = {"every-lap": "always", "sometimes": "not-sure"}
 """How often it does it, as an answer to when in the run."""
+_WORST = re.compile(r"\bwors(?:e|t)\b|\bmost(?:ly)?\b|\bmainly\b|\bespecially\b")
+_IN_ORDER = {("middle", "exit"): "exit", PHASES: "all"}
+"""What one word for several places means as an answer: "from the middle off" is worst coming off."""
+_CLAUSES = re.compile(r"[,.;]|\bbut\b")
+_TURN = re.compile(r"(?<![\d/.-])[1-4](?![\d/.-]|\s?(?:laps?|inch|tenths?|psi|pounds?|degrees|in(?:ches)?\b))")
 
 
-def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge) -> dict[str, str]:
-    """Return the answer to this question by its id, and those the line gives to others; empty where it is none."""
+@dataclass(frozen=True)
+class _Row:
+    """Words for choices. choices: question to choice. choice: wherever there is such a one. begins: only at first."""
+
+    steps: Steps
+    choices: Mapping[str, str]
+    choice: str
+    begins: bool
+
+    @cached_property
+    def stems(self) -> frozenset[str]:
+        """Its words that weigh."""
+        return frozenset().union(*(stems for stems, _ in self.steps)) - _LIGHT
+
+
+@dataclass(frozen=True)
+class _Rows:
+    """All words for choices, by question and by choice, with a lexicon that spells them."""
+
+    lexicon: Lexicon
+    by_question: Mapping[str, Sequence[_Row]]
+    anywhere: Sequence[_Row]
+
+
+@dataclass(frozen=True)
+class _Fit:
+    """Words that mean a choice, and the tokens they stand in. weight: how many of them are no light words."""
+
+    begin: int
+    end: int
+    weight: int
+    choice: str
+    beside: Mapping[str, str]
+
+
+def make_rows(knowledge: Knowledge) -> _Rows:
+    """Make the words for choices ready to match; ask for them with `knowledge.once`."""
+    plain = knowledge.once(make_names).plain
+    by_question: dict[str, list[_Row]] = {}
+    anywhere: list[_Row] = []
+    for entry in knowledge.phrases.replies:
+        choices = {plain_id(qid): choice for qid, choice in (entry.answers or {}).items()}
+        rows = [_Row(steps_of(text), choices, entry.choice or "", bool(entry.begins)) for text in entry.says]
+        anywhere += rows if entry.choice else []
+        for qid in choices:
+            by_question.setdefault(qid, []).extend(rows)
+    texts = [text for entry in knowledge.phrases.replies for text in entry.says]
+    return _Rows(know_words(plain, texts), by_question, anywhere)
+
+
+def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case: Case | None = None) -> dict[str, str]:
+    """Return the answer to this question by its id, and those the line gives to others; empty where it is none.
+
+    case: of the car, whose numbers those that are told are held against.
+    """
     exact = read_choice(typed, question, alike=False)
     if exact is not None:
         return {question.id: exact}
     said = read(typed, knowledge).said
-    if said.safety:
-        return {}
-    if any(claim.is_complaint for claim in said.claims) and question.id not in _OF_COMPLAINT:
-        return {question.id: typed.strip()} if question.is_free else {}
-    told = answers_told(typed, said, question, knowledge)
-    choice = _choice_meant(typed, said, question, told)
-    if choice is None:
-        free = question.is_free and bool(said.symptoms)
-        return {question.id: typed.strip()} if free else {}
+    numbers = answers_of_numbers(typed, question.id, case)
+    fits = list(_fits(typed, question, knowledge))
+    fit = _best_of(fits)
+    told = {**answers_told(typed, said, question, knowledge), **(dict(fit.beside) if fit else {}), **numbers}
+    dangers = _dangers_told(typed, said, fit, question, knowledge)
+    if dangers and (fit is None or question.id == SAFETY):
+        return dangers
+    told |= dangers
+    choice = numbers.get(question.id) or _choice_meant(typed, said, question, told, fits)
+    complains = any(claim.is_complaint for claim in said.claims)
+    if choice is None or (complains and fit is None and question.id not in {*_OF_COMPLAINT, *numbers}):
+        free = question.is_free and (complains or bool(said.symptoms))
+        others = {} if complains else {qid: one for qid, one in told.items() if qid != question.id}
+        return {question.id: typed.strip()} if free else others
     return {question.id: choice, **{qid: one for qid, one in told.items() if qid != question.id}}
 
 
-def _choice_meant(typed: str, said: Said, question: OpenQuestion, told: Mapping[str, str]) -> str | None:
+def _choice_meant(
+    typed: str, said: Said, question: OpenQuestion, told: Mapping[str, str], fits: Sequence[_Fit]
+) -> str | None:
     if question.id == SAFETY:
-        return _soundness(typed, said)
+        return _soundness(typed, said, {fit.choice for fit in fits})
     own = _own(told.get(question.id), question)
+    fit = _best_of(fits)
+    found = fit.choice if fit else None
+    if question.id == "where" or (question.id == "what_changed" and found != NOTHING_CHANGED):
+        found, own = own, found
     if question.id in _PLACES:
-        return own or read_choice(typed, question) or _choice_in(typed, question)
-    return read_choice(typed, question) or _choice_in(typed, question) or own
+        return found or own or read_choice(typed, question) or _choice_in(typed, question)
+    if found is not None and not is_unsure(found):
+        return found
+    return own or _choice_in(typed, question) or found or read_choice(typed, question)
 
 
 def _own(choice: str | None, question: OpenQuestion) -> str | None:
@@ -179,29 +165,84 @@ def _own(choice: str | None, question: OpenQuestion) -> str | None:
 
 
 def _choice_in(typed: str, question: OpenQuestion) -> str | None:
-    """Find the choice in a part of a longer line, or in what it begins with."""
-    parts = [read_choice(part, question, alike=False) for part in _PARTS.split(typed)]
+    """Find the choice in a part of a longer line."""
+    parts = [read_choice(part, question, alike=False) for part in _PARTS.split(typed) if not _ALONE.fullmatch(part)]
     found = [choice for choice in dict.fromkeys(parts) if choice is not None]
     told = [choice for choice in found if not is_unsure(choice)] or found
-    if told:
-        return told[0] if len(told) == 1 else None
-    plain = _plain(typed).replace("'", "")
-    if any(plain.startswith(words) for words in UNSURE_WORDS):
-        return next((choice.id for choice in question.choices if is_unsure(choice.id)), None)
-    first = plain.split()[0] if plain else ""
-    return read_choice(first, question, alike=False) if first in _FIRST_WORDS else None
+    return told[0] if len(told) == 1 else None
 
 
-def _soundness(typed: str, said: Said) -> str | None:
-    """Read "nope, all good, looked it over"; not what takes it back, or says of a part what nobody could read."""
-    plain = _plain(typed).replace("'", "")
-    if _NOT_LOOKED.search(plain):
-        return "not-checked"
-    if not _SOUND.match(plain) or _BUT.search(plain) or said.left_open:
+# words of the pack for choices
+
+
+def _best_of(fits: Sequence[_Fit]) -> _Fit | None:
+    """Take of the words that say something the longest, then the first."""
+    return min(fits, key=lambda one: (is_unsure(one.choice), -one.weight, one.begin), default=None)
+
+
+def _fits(typed: str, question: OpenQuestion, knowledge: Knowledge) -> Iterator[_Fit]:
+    rows = knowledge.once(make_rows)
+    tokens = cut_words(typed, rows.lexicon)
+    places = [at for at, token in enumerate(tokens) if token.word != ","]
+    words = [tokens[at] for at in places]
+    skipped = rows.lexicon.skipped
+    for row in (*rows.by_question.get(_group(question.id), ()), *rows.anywhere):
+        choice = _choice_of(row, question)
+        for at in range(min(len(words), 1) if row.begins else len(words)) if choice else ():
+            end = None if words[at].mark else match_steps(row.steps, words, at, skipped)
+            if end is not None and end > at and not is_denied(tokens, places[at]):
+                beside = {qid: one for qid, one in row.choices.items() if qid != question.id}
+                weight = sum(token.stem in row.stems for token in words[at:end])
+                yield _Fit(places[at], places[end - 1] + 1, weight, choice, beside)
+
+
+def _group(qid: str) -> str:
+    return HOW_BAD if qid in HOW_BAD_EACH else qid
+
+
+def _choice_of(row: _Row, question: OpenQuestion) -> str:
+    """Say which choice of a question a row means; words of who does not know mean the one that says so."""
+    choice = row.choices.get(_group(question.id)) or row.choice
+    if question.choice(choice) is not None or not is_unsure(choice):
+        return choice if question.choice(choice) is not None else ""
+    return next((one.id for one in question.choices if is_unsure(one.id)), "")
+
+
+# danger
+
+
+def _dangers_told(
+    typed: str, said: Said, fit: _Fit | None, question: OpenQuestion, knowledge: Knowledge
+) -> dict[str, str]:
+    """Return the answers to the questions of faults where a danger is told of, other than what was asked about."""
+    rows = knowledge.once(make_rows)
+    tokens = cut_words(typed, rows.lexicon)
+    asked = range(fit.begin, fit.end) if fit and question.id != SAFETY else range(0)
+    signs = [
+        one.sign
+        for one in find_dangers(tokens, rows.lexicon.dangers, phrases=True)
+        if not is_doubtful(tokens, one.begin, one.end, one.sign) and not set(asked) & set(range(one.begin, one.end))
+    ]
+    named = [rows.lexicon.signs[sign] for sign in signs if sign in said.safety and sign in rows.lexicon.signs]
+    return {plain_id(qid): choice for qid, choice in named[0].items()} if named else {}
+
+
+def _soundness(typed: str, said: Said, meant: AbstractSet[str]) -> str | None:
+    """Read "nope, all good, looked it over": sound by what was looked at, or only nothing noticed.
+
+    meant: all choices there are words for. Not what takes it back, nor a look that says not what it found.
+    """
+    if "yes" in meant and (NONE_NOTICED in meant or _NO.search(typed.lower())):
         return None
-    if _LOOKED.search(plain):
-        return "none"
-    return None if said.part and said.unread else NONE_NOTICED
+    for choice in ("yes", NOT_CHECKED):
+        if choice in meant:
+            return choice
+    if NONE_NOTICED not in meant or _BUT.search(typed.lower()) or said.left_open:
+        return None
+    return NONE_FOUND if NONE_FOUND in meant else NONE_NOTICED
+
+
+# what words tell anywhere
 
 
 def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Knowledge) -> dict[str, str]:
@@ -213,7 +254,12 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
     if question.entry.topic == "change" or question.id == "what_changed":
         found = {**_parts_named(typed, lexicon), **found}
     else:
-        found.update(_where_and_when(told))
+        found.update(_when(told))
+        found.update({"where": told.phases[0]} if len(told.phases) == 1 else {})
+    if question.id == "where" and (place := _where(typed, lexicon)):
+        found["where"] = place
+    if question.id == "which_end" and (ends := _ends(typed, lexicon)):
+        found.setdefault("which_end", ends)
     if question.id == "when_in_run":
         found.setdefault("when_in_run", _PATTERNS.get(found.get("how_often", ""), ""))
     degrees = [one for mark in marks if (one := mark.meaning.severity or "").isdigit()]
@@ -233,14 +279,40 @@ def _parts_named(typed: str, lexicon: Lexicon) -> dict[str, str]:
     return {plain_id(qid): min(choices) for qid, choices in agreed.items() if len(choices) == 1}
 
 
-def _where_and_when(told: Claim) -> dict[str, str]:
-    phases, stages = told.phases or told.hinted, told.stages
-    found = {"where": phases[0]} if len(phases) == 1 else {"where": "all"} if phases == PHASES else {}
-    if len(stages) == 1:
-        found["when_in_run"] = STAGE_SHORT[stages[0]]
-    elif stages:
-        found["when_in_run"] = "always" if {"fresh", "worn"} <= set(stages) else "late" if "worn" in stages else "fresh"
-    return found
+def _where(typed: str, lexicon: Lexicon) -> str:
+    """Say where in the corner a line puts the trouble: where it is worst, else what it names first but what is fine."""
+    clauses = [(part, *_places_in(part, lexicon)) for part in _CLAUSES.split(typed.lower())]
+    worst = [place for part, places, fine in clauses if not fine and _WORST.search(part) for place in places]
+    named = worst or [place for _, places, fine in clauses if not fine for place in places]
+    if set(PHASES) <= set(named) or (set(named) == {"entry", "exit"} and not worst):
+        return "all"
+    return named[0] if named else ""
+
+
+def _places_in(part: str, lexicon: Lexicon) -> tuple[list[str], bool]:
+    """Return the places named in a part of a line in order, and whether they are said to be fine."""
+    marks = [piece for piece in read_pieces(part, lexicon) if piece.kind == "mark"]
+    told = [tuple(mark.meaning.phase or ()) for mark in marks if mark.meaning.phase]
+    places = [_IN_ORDER.get(phases, phases[0]) for phases in told]
+    return places, any(mark.meaning.balance == "fine" for mark in marks)
+
+
+def _ends(typed: str, lexicon: Lexicon) -> str:
+    """Say whether a line speaks of both ends of the track, by the numbers of its turns; "" where it names none."""
+    ends = set()
+    for part in _CLAUSES.split(typed.lower()):
+        turns = [int(one) for one in _TURN.findall(part)]
+        ends |= set() if _places_in(part, lexicon)[1] else {turn <= 2 for turn in turns}
+    return "both" if len(ends) == 2 else "one" if ends else ""
+
+
+def _when(told: Claim) -> dict[str, str]:
+    if len(told.stages) == 1:
+        return {"when_in_run": STAGE_SHORT[told.stages[0]]}
+    if not told.stages:
+        return {}
+    both = {"fresh", "worn"} <= set(told.stages)
+    return {"when_in_run": "always" if both else "late" if "worn" in told.stages else "fresh"}
 
 
 def _exists(qid: str, choice: str, knowledge: Knowledge) -> bool:
@@ -248,8 +320,11 @@ def _exists(qid: str, choice: str, knowledge: Knowledge) -> bool:
     return question is not None and question.choice(choice) is not None
 
 
+# a choice as it stands
+
+
 def read_choice(typed: str, question: OpenQuestion, *, alike: bool = True) -> str | None:
-    """Return the id of the choice that was meant: its number, its id or its words; None when unclear.
+    """Return the id of the choice that was meant: its number, its place, its id or its words; None when unclear.
 
     alike: slips and parts of its words are taken too.
     """
@@ -257,16 +332,13 @@ def read_choice(typed: str, question: OpenQuestion, *, alike: bool = True) -> st
     if not wanted:
         return None
     alone = _ALONE.fullmatch(typed.strip().lower())
-    digits = alone[1] if alone else wanted
-    if digits.isascii() and digits.isdigit():
-        number = int(digits[:4])
+    if alone is not None or (wanted.isascii() and wanted.isdigit()):
+        number = _number_of(alone, len(question.choices)) if alone else int(wanted[:4])
         return question.choices[number - 1].id if 1 <= number <= len(question.choices) else None
-    if wanted in UNSURE_WORDS:
-        return next((choice.id for choice in question.choices if is_unsure(choice.id)), None)
     names = {choice.id.lower(): choice.id for choice in question.choices}
     names.update({_plain(choice.says): choice.id for choice in question.choices})
-    for spoken, choice in _spoken_names(names):
-        names.setdefault(spoken, choice)
+    names.update({"y": "yes"} if "yes" in names else {})
+    names.update({"n": names["no"]} if "no" in names else {})
     exact = names.get(wanted) or names.get(wanted.replace("'", ""))
     if exact or question.id == SAFETY or not alike:  # no likeness of spelling makes a statement about safety
         return exact
@@ -281,11 +353,12 @@ def read_choice(typed: str, question: OpenQuestion, *, alike: bool = True) -> st
     return names[found] if found else None
 
 
-def _spoken_names(names: Mapping[str, str]) -> list[tuple[str, str]]:
-    """List how the answers of a question are spoken, with what each means there."""
-    found = [("y", names["yes"])] if "yes" in names else []
-    found += [("n", names["no"])] if "no" in names else []
-    return found + [(spoken, names[name]) for name, said in _SPOKEN.items() if name in names for spoken in said]
+def _number_of(alone: re.Match[str], count: int) -> int:
+    if alone["number"]:
+        return int(alone["number"])
+    if alone["letter"]:
+        return "abcdefghi".index(alone["letter"]) + 1
+    return count if alone["word"] == "last" else _ORDINALS.index(alone["word"]) + 1
 
 
 def _plain(text: str) -> str:

@@ -55,7 +55,9 @@ def read_claims(pieces: tuple[Piece, ...], laps: Mapping[str, float]) -> Said:
     run = _Run()
     for segment in _segments(pieces):
         if segment.sentence != run.sentence:
-            run = replace(run, ahead=Claim(), forward=False, sentence=segment.sentence)
+            told = run.sentence < 0 or bool(run.claims)  # "I hate it going into 3. the tail wants to pass me"
+            ahead = Claim() if told else run.ahead
+            run = replace(run, ahead=ahead, forward=False, sentence=segment.sentence)
         balances = [mark for mark in segment.marks if mark.meaning.balance]
         run = _read_balances(segment, run, laps) if balances else _read_places(segment, run, laps)
     marks = [piece for piece in pieces if piece.kind == "mark"]

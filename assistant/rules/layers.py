@@ -200,13 +200,13 @@ def _with_phrases(earlier: PhrasesFile, later: PhrasesFile) -> PhrasesFile:
     """Put a later pack's phrases first: of two that fit alike the first one wins."""
     lists = {
         name: [*getattr(later, name), *getattr(earlier, name)]
-        for name in ("phrases", "dangers", "changed", "changes", "skipped", "ordinary", "listed")
+        for name in ("phrases", "dangers", "changed", "changes", "skipped", "ordinary", "listed", "replies")
     }
     parts = {
         name: [*later.parts.get(name, ()), *earlier.parts.get(name, ())] for name in {**earlier.parts, **later.parts}
     }
-    laps, short = {**earlier.laps, **later.laps}, {**earlier.short, **later.short}
-    return later.model_copy(update={**lists, "parts": parts, "laps": laps, "short": short})
+    tables = {name: {**getattr(earlier, name), **getattr(later, name)} for name in ("laps", "short", "signs")}
+    return later.model_copy(update={**lists, **tables, "parts": parts})
 
 
 def _with_weights(earlier: Weights, later: Weights) -> Weights:

@@ -364,6 +364,14 @@ class ChangedParts(Block):
     parts: list[Text] = Field(min_length=1)
 
 
+class SaidBack(Says):
+    """What is typed back to a question: the answers it is, or the choice it is wherever there is such a choice."""
+
+    answers: Answers | None = None
+    choice: Id | None = None
+    begins: bool | None = None
+
+
 class PhrasesFile(Block):
     """How drivers say it."""
 
@@ -377,3 +385,5 @@ class PhrasesFile(Block):
     listed: list[Text] = []
     laps: dict[str, int] = {}
     short: dict[str, Text] = {}
+    signs: dict[str, Answers] = {}
+    replies: list[SaidBack] = []

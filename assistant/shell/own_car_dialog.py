@@ -15,7 +15,6 @@ from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT, Ask, CarAnswer, CarInterview, banking_left
 from assistant.car.own_car_files import own_car_files, own_case
-from assistant.diagnosis.replies import UNSURE_WORDS
 from assistant.ground.folders import is_there, user_folder, write_all
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show
@@ -41,6 +40,12 @@ _WRITTEN = re.compile(rf"\b(?:({'|'.join(_TENS)})(?:[ -]({_ONES}))?|({_ONES}))\b
 ALL = "all"
 KEEP = frozenset({"", "yes", "y", "yep", "yeah", "ok", "keep", "keep it"})
 AGAIN = frozenset({"no", "n", "nope", "back"})
+
+_AT_A_LOSS = re.compile(
+    r"(?:i |im )?(?:not sure|unsure|(?:dont|do not) (?:know|remember)|no (?:idea|clue)|dunno|idk|(?:cant|couldnt) "
+    r"(?:say|tell|remember)|who knows|(?:didnt|never) (?:look|take|measure|check|notice)(?:ed)?|hard to (?:say|tell))"
+)
+"""Who does not know."""
 
 
 class OwnCarDialog(Dialog):
@@ -128,7 +133,7 @@ class OwnCarDialog(Dialog):
 
     def _plain_answer(self, text: str) -> str:
         """Take "dunno" for an empty line, and words for a guess off a number; a name stays as it was typed."""
-        if " ".join(text.lower().split()).strip(" .!") in UNSURE_WORDS:
+        if _AT_A_LOSS.fullmatch(" ".join(text.lower().replace("'", "").split()).strip(" .!")):
             return ""
         ask = self.interview.next_question()
         if ask is None or not ask.keys:

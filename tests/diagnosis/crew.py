@@ -18,6 +18,8 @@ READ = yaml.safe_load((FOLDER / "crew.yaml").read_text(encoding="utf-8"))
 """Case to question to choice, by a reader."""
 ERRS = 0.1
 """How often the erring crew errs or forgets."""
+PROBED = {question: {"tire temperatures"} for question in ("tire_heat", "rf_edge", "rr_edge")}
+"""Questions that the temperatures answer."""
 CLEARLY = 12.0
 """Degrees F by which one right-side tire is the hotter one, as the question says."""
 ACROSS = 15.0
@@ -33,11 +35,11 @@ _HEAT = re.compile(r"\b(LF|RF|LR|RR) (\d{3})(?: (\d{3}) (\d{3}))?")
 class Crew:
     """Answers by choice id, None when not sure. errs: one answer in ten is wrong or forgotten, always the same ones.
 
-    reads: what a reader of the case answered, instead of what the lists of words find.
+    reads: what a reader of the case answered, instead of what the lists of words find. talks: says the fact besides.
     """
 
-    def __init__(self, vignette: Vignette, *, errs: bool = False, reads: bool = False) -> None:
-        self._facts = vignette.facts
+    def __init__(self, vignette: Vignette, *, errs: bool = False, reads: bool = False, talks: bool = False) -> None:
+        self._facts, self._talks = vignette.facts, talks
         self._read: Mapping[str, str] | None = READ.get(vignette.id, {}) if reads else None
         self._dice = Random(vignette.id)  # noqa: S311 - a made-up crew, no secrets
         self._share = ERRS if errs else 0.0
@@ -47,6 +49,10 @@ class Crew:
         if self._dice.random() >= self._share:
             return known if known in choices else None
         return self._dice.choice([None, self._dice.choice([choice for choice in choices if choice != known])])
+
+    def says(self, question: str) -> str:
+        """Say what the fact says that a question asks for; "" where there is none, and of who does not talk."""
+        return facts_asked(self._facts, question) if self._talks else ""
 
     def _known(self, question: str) -> str | None:
         if self._read is not None:
@@ -71,6 +77,14 @@ class Crew:
             return _hotter(heat)
         corner = {"rf_edge": "RF", "rr_edge": "RR"}.get(question, "")
         return _across(heat[corner], one_edge=corner == "RR") if len(heat.get(corner, ())) == 3 else None
+
+
+def facts_asked(facts: Sequence[tuple[str, str]], question: str, by: str = "") -> str:
+    """Put together what the facts that a question asks for say; "" where no fact does. by: only those asked by that."""
+    asked = {pattern for pattern, *_ in ANSWERS.get(question, ())} | PROBED.get(question, set())
+    asked = {by} if by else asked
+    told = [answer for ask, answer in facts if any(re.search(one, ask, re.IGNORECASE) for one in asked)]
+    return ". ".join(told)
 
 
 def _hotter(heat: Mapping[str, Sequence[float]]) -> str:

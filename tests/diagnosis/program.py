@@ -10,7 +10,7 @@ import yaml
 from assistant.advice.offers import advise
 from assistant.car.case import Case
 from assistant.car.files import read_case
-from assistant.diagnosis.questions import is_unsure
+from assistant.diagnosis.questions import OpenQuestion, is_unsure
 from assistant.diagnosis.session import Session, start
 from assistant.ground.units import read
 from assistant.pages.advice import offers_of
@@ -50,15 +50,24 @@ def play(vignette: Vignette, crew: Crew | None = None) -> Played:
     """Tell the program the words and answer what it asks; without a crew nothing is answered."""
     session = start(_case_of(vignette.car), _pack(), vignette.words)
     while crew is not None and (question := session.next_question()) is not None:
-        choices = [choice.id for choice in question.choices]
-        unsure = next((choice for choice in choices if is_unsure(choice)), choices[-1])
-        session = session.answer(question.id, crew.answer(question.id, choices) or unsure)
+        session = _answered(session, question, crew)
     unsure_answers = sum(is_unsure(choice) for _, choice in session.given)
     cells = [cell.balance for cell in session.complaint.cells]
     lead = cells.count("loose") - cells.count("tight")
     balance = "loose" if lead > 0 else "tight" if lead else ""
     offers, sure = _offers(session)
     return Played(vignette, offers, len(session.given), unsure_answers, balance, sure)
+
+
+def _answered(session: Session, question: OpenQuestion, crew: Crew) -> Session:
+    """Give the crew's choice, and what it says besides; where it has no choice the words are the answer."""
+    choices = [choice.id for choice in question.choices]
+    unsure = next((choice for choice in choices if is_unsure(choice)), choices[-1])
+    chosen = crew.answer(question.id, choices)
+    heard = session.reply(crew.says(question.id))
+    if heard is not None and chosen is None and question.id in heard.answers:
+        return heard
+    return (heard or session).answer(question.id, chosen or unsure)
 
 
 @cache

@@ -40,12 +40,13 @@ class Share:
 
 
 def play_all(vignettes: Sequence[Vignette]) -> dict[str, list[Played]]:
-    """Play every case in every way: as told, words only, by fixed rules, with a crew that errs, by lists."""
+    """Play every case in every way: as told, words only, by fixed rules, with a crew that errs, by lists, in words."""
     told = [play(one, Crew(one, reads=True)) for one in vignettes]
     ways = {"as told": told, "words only": [play(one) for one in vignettes]}
     ways |= {rule: [follow(rule, played) for played in told] for rule in FIXED_RULES}
     ways |= {"crew that errs": [play(one, Crew(one, errs=True, reads=True)) for one in vignettes]}
-    return ways | {"by word lists": [play(one, Crew(one)) for one in vignettes]}
+    ways |= {"by word lists": [play(one, Crew(one)) for one in vignettes]}
+    return ways | {"in words": [play(one, Crew(one, reads=True, talks=True)) for one in vignettes]}
 
 
 def follow(rule: str, told: Played) -> Played:

@@ -73,8 +73,6 @@ def test_what_was_changed_is_answered_by_naming_the_part(typed, which):
     ("question", "typed"),
     [
         ("safety", "no, but it feels weird"),
-        ("safety", "no the shock came loose"),
-        ("safety", "nothing rubbing. pedal gets longer every few laps"),
         ("safety", "yes and no"),
         ("safety", "enuff"),
         ("how_bad", "3 laps"),
@@ -83,6 +81,20 @@ def test_what_was_changed_is_answered_by_naming_the_part(typed, which):
 )
 def test_what_is_no_answer_is_taken_for_none(question, typed):
     assert meant(question, typed) == {}
+
+
+@pytest.mark.parametrize(
+    ("question", "typed", "kind"),
+    [
+        ("safety", "no the shock came loose", "bent"),
+        ("safety", "nothing rubbing. pedal gets longer every few laps", "pull"),
+        ("where", "off 4, and the pedal gets longer", "pull"),
+        ("came_on", "fuel is dripping on the floor since lap 5", "leak"),
+    ],
+)
+def test_a_danger_told_in_an_answer_is_the_answer_about_faults(question, typed, kind):
+    told = meant(question, typed)
+    assert (told["safety"], told["safety_kind"]) == ("yes", kind)
 
 
 def test_two_answers_at_once_answer_two_questions():

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.diagnosis.questions import MOST_CHOICES, is_unsure
-from assistant.diagnosis.replies import read_choice
+from assistant.diagnosis.replies import answers_meant
 from assistant.diagnosis.session import AnswerProblem, Session, start
 from assistant.pages.hearing_words import (
     BESIDE,
@@ -406,7 +406,8 @@ def test_nothing_noticed_is_not_looked_at():
     ],
 )
 def test_an_answer_may_be_spoken(typed, question, meant):
-    assert read_choice(typed, begin("loose off")._question(question)) == meant
+    session = begin("loose off")
+    assert answers_meant(typed, session._question(question), session.knowledge)[question] == meant
 
 
 @pytest.mark.parametrize("text", ["my shock feels weird", "the brakes are funny", "funny feel in the steering"])

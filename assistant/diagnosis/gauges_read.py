@@ -1,0 +1,207 @@
+"""Numbers of a gauge told in a sentence, and what they answer: tread temperatures, hot pressures, stagger.
+
+"RF 204 228 206, LF 171 170 168", "rr's four over", "RR 34, tire people like 29", "two and a half, sheet says two".
+How far apart counts is what the questions say: 12 F between two tires, 15 F from edge to edge, 4 psi.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
+from statistics import fmean
+from typing import TYPE_CHECKING
+
+from assistant.ground.names import part_at_corners
+from assistant.ground.units import to_unit
+
+if TYPE_CHECKING:
+    from assistant.car.case import Case
+
+Strips = tuple[float, ...]
+CLEARLY, ACROSS, CROWN = 12.0, 15.0, 8.0
+"""F between two tires, from edge to edge, and between the middle and both edges."""
+MUCH = 4.0
+"""psi over or under."""
+MOVED = 0.25
+"""Inches of stagger that are a difference."""
+COOLEST, HOTTEST, HARDEST = 110.0, 330.0, 75.0
+"""F a tread that was run has at least and at most; psi a tire has at most. A bare number tells which it is."""
+BACKS = ("LR", "RR")
+_NUMBER = r"\d+(?:\.\d+)?"
+_LIST = re.compile(
+    rf"\W*(?:'?s\b|is|was|at|came in|up|hot|read|reads|temp\w*|\W)*\s*({_NUMBER}(?:\W{{1,3}}{_NUMBER}){{0,2}})"
+)
+_ZONED = re.compile(rf"\b(inside|middle|outside|in|mid|out)\b\W*({_NUMBER})")
+_ZONES = {"in": "inside", "mid": "middle", "out": "outside"}
+_USUALLY = re.compile(
+    r"\b(?:aims?|like|likes|want|wants|should|ought|supposed|says|said|usual|usually|normal|normally|always|sheet|was|were"
+    r"|before|went out|target|rather|set|carry|run|sensor)\b"
+)
+"""Words about the number that is wanted, or was."""
+_OVER = re.compile(
+    rf"\b({_NUMBER})(?: (?:and a half|1/2|psi|pounds?|lbs?|or so))* "
+    r"(?:(?:too )?(?:over|high|higher|up|above|hot)\b(?! (?:after|laps))|more than|under|low|lower|down|below|short)"
+)
+_WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_PARTS_OF = {"half": 2, "quarter": 4, "fourth": 4, "eighth": 8, "sixteenth": 16}
+_COUNT = rf"(?:{'|'.join(_WORDS[1:])}|an?)"
+_WHOLE = rf"(?:{'|'.join(_WORDS[1:])}|\d{{1,2}}(?:\.\d+)?)"
+_PART = r"(?:half|quarters?|eighths?|sixteenths?)"
+INCHES = re.compile(
+    rf"\b(?:(?P<fraction>\d+)/(?P<of>\d+)|(?P<count>{_COUNT}[- ])?(?P<part>{_PART})(?: (?:of )?an inch)?"
+    rf"|(?P<whole>{_WHOLE}|(?:an )?inch(?= and))(?: inch(?:es)?)?"
+    rf"(?:(?: and| &|-)? ?(?:(?P<n>\d+)/(?P<d>\d+)|(?P<c>{_COUNT} )?(?P<p>{_PART})))?)(?![\w/%])"
+)
+
+
+def answers_of_numbers(text: str, question: str, case: Case | None = None) -> dict[str, str]:
+    """Return what the numbers in a line answer; the open question says what a number alone may be."""
+    plain = " ".join(text.lower().replace("½", " 1/2").replace("¼", " 1/4").replace("¾", " 3/4").split())
+    found = {**answers_of_treads(treads_in(plain, question)), **_answers_of_air(plain, question)}
+    if question == "stagger_hot" or "stagger" in plain:
+        found.update(_answers_of_stagger(plain, case))
+    return found
+
+
+# treads
+
+
+def treads_in(plain: str, question: str = "") -> dict[str, Strips]:
+    """Find the temperatures of treads by corner: one number, or inside, middle and outside [F]."""
+    found = {corner: numbers for corner, numbers in _numbers_at(plain) if _are_treads(numbers)}
+    corner = {"rf_edge": "RF", "rr_edge": "RR"}.get(question, "")
+    if corner and corner not in found:
+        zones = {_ZONES.get(zone, zone): float(number) for zone, number in _ZONED.findall(plain)}
+        alone = [float(one) for one in re.findall(_NUMBER, plain)]
+        strips = tuple(zones[zone] for zone in ("inside", "middle", "outside")) if len(zones) == 3 else tuple(alone)
+        found |= {corner: strips} if len(strips) == 3 and _are_treads(strips) else {}
+    return found
+
+
+def _are_treads(numbers: Sequence[float]) -> bool:
+    return len(numbers) in {1, 3} and all(COOLEST <= one <= HOTTEST for one in numbers)
+
+
+def _numbers_at(plain: str) -> Iterator[tuple[str, Strips]]:
+    """Give each corner that is named with the numbers right behind it."""
+    for corner, behind in part_at_corners(plain)[1]:
+        found = _LIST.match(behind)
+        yield corner, tuple(float(one) for one in re.findall(_NUMBER, found[1])) if found else ()
+
+
+def answers_of_treads(heat: Mapping[str, Strips]) -> dict[str, str]:
+    """Say which right-side tire is the hotter one, and where across the tread it is hottest."""
+    found = {}
+    if {"RF", "RR"} <= heat.keys():
+        apart = fmean(heat["RF"]) - fmean(heat["RR"])
+        found["tire_heat"] = "level" if abs(apart) < CLEARLY else "rf" if apart > 0 else "rr"
+    for corner, question in (("RF", "rf_edge"), ("RR", "rr_edge")):
+        if len(heat.get(corner, ())) == 3:
+            found[question] = _across(heat[corner], one_edge=corner == "RR")
+    return found
+
+
+def _across(zones: Strips, *, one_edge: bool) -> str:
+    inside, middle, outside = zones
+    crown = middle - (inside + outside) / 2
+    if abs(outside - inside) >= ACROSS:
+        return "one-edge" if one_edge else "outside" if outside > inside else "inside"
+    return "even" if abs(crown) < CROWN else "middle" if crown > 0 else "both-edges"
+
+
+# air
+
+
+def air_in(plain: str) -> dict[str, float]:
+    """Find hot pressures by corner [psi]."""
+    return {
+        corner: numbers[0]
+        for corner, numbers in _numbers_at(plain)
+        if len(numbers) == 1 and 5.0 <= numbers[0] <= HARDEST
+    }
+
+
+def _answers_of_air(plain: str, question: str) -> dict[str, str]:
+    """Hold hot pressures against what the line says they should be."""
+    over = dict(_said_over(plain))
+    if question == "pressures_hot" and not over:
+        told = air_in(re.split(r"\.\s|;", plain)[0]) if len(re.split(r"\.\s|;", plain)) > 1 else air_in(plain)
+        over = {corner: told[corner] - wanted for corner, wanted in _wanted(plain, told) if corner in told}
+    if not over:
+        return {}
+    high = [corner for corner, psi in over.items() if psi >= MUCH]
+    if any(psi <= -MUCH for psi in over.values()):
+        return {"pressures_hot": "low"}
+    if len(high) >= 3:
+        return {"pressures_hot": "all-high"}
+    right = next((corner for corner in ("RR", "RF") if corner in high), "")
+    return {"pressures_hot": f"{right.lower()}-high"} if right else {} if high else {"pressures_hot": "usual"}
+
+
+def _said_over(plain: str) -> Iterator[tuple[str, float]]:
+    """Give each corner that is said to be so much over or under: "rr's four over"."""
+    written = _digits(plain)
+    for corner, behind in part_at_corners(written)[1]:
+        if found := _OVER.search(behind.partition(".  ")[0][:60]):
+            less = re.search(r"\b(?:under|low|lower|down|below|short)\b", found[0])
+            yield corner, (-1 if less else 1) * float(found[1])
+
+
+def _digits(plain: str) -> str:
+    return re.sub(rf"\b({'|'.join(_WORDS[1:])})\b", lambda one: str(_WORDS.index(one[0])), plain)
+
+
+def _wanted(plain: str, told: Mapping[str, float]) -> Iterator[tuple[str, float]]:
+    """Give the pressure each corner is said to want, or to have had: "tire people like 29 on the rr"."""
+    for clause in re.split(r"[.;]\s|,\s(?=[a-z' ]{6})|\bbut\b", plain):
+        if not _USUALLY.search(clause):
+            continue
+        numbers = [float(one) for one in re.findall(_NUMBER, clause) if 5.0 <= float(one) <= HARDEST]
+        named = [corner for corner, _ in part_at_corners(clause)[1]]
+        if len(named) == len(numbers) == 4 or not numbers:
+            continue
+        own = [corner for corner in named if corner not in air_in(clause) or len(numbers) > 1]
+        corners = own or named or (["RR", "RF"] if "right" in clause else list(told)[-1:])
+        for corner in corners:
+            yield corner, max(numbers) if told.get(corner, 0.0) > max(numbers) else min(numbers)
+
+
+# stagger
+
+
+def inches_in(plain: str) -> list[tuple[float, int]]:
+    """Find lengths in inches, each with its place: "2 3/8", "two and an eighth", "inch and a half"."""
+    return [(_inches(found), found.start()) for found in INCHES.finditer(plain)]
+
+
+def _inches(found: re.Match[str]) -> float:
+    if found["fraction"]:
+        return int(found["fraction"]) / int(found["of"])
+    if found["part"]:
+        return _count(found["count"]) / _PARTS_OF[found["part"].rstrip("s")]
+    whole = 1.0 if "inch" in found["whole"] else _count(found["whole"])
+    if found["n"]:
+        return whole + int(found["n"]) / int(found["d"])
+    return whole + (_count(found["c"]) / _PARTS_OF[found["p"].rstrip("s")] if found["p"] else 0.0)
+
+
+def _count(word: str | None) -> float:
+    word = (word or "a").strip(" -")
+    return float(_WORDS.index(word)) if word in _WORDS else 1.0 if word in {"a", "an"} else float(word)
+
+
+def _answers_of_stagger(plain: str, case: Case | None) -> dict[str, str]:
+    """Hold the stagger that was taped against what it should be: as it is said, else as the car's sheet has it."""
+    told = [(value, place) for value, place in inches_in(plain) if value <= 6.0]
+    apart = [plain[before:behind] for (_, before), (_, behind) in pairwise([*told, (0.0, len(plain))])]
+    starts = plain[: told[0][1]] if told else plain
+    meant = [_USUALLY.search(lead) is not None for lead in (starts, *apart[:-1])]
+    read = [value for (value, _), wanted in zip(told, meant, strict=False) if not wanted]
+    wanted = [value for (value, _), is_wanted in zip(told, meant, strict=False) if is_wanted]
+    if not wanted and not _USUALLY.search(plain) and case is not None and "stagger" in case.setup.values:
+        wanted = [to_unit(case.setup.values["stagger"], "in", "length")]
+    if not (read and wanted):
+        return {}
+    grown = read[0] - wanted[0]
+    return {"stagger_hot": "as-set" if abs(grown) < MOVED else "grown" if grown > 0 else "closed"}

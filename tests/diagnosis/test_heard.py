@@ -1,0 +1,45 @@
+"""Typed words are heard no worse than when they were last measured.
+
+The sets were written by people who had not seen the program's lists; their first scores stand in docs/phrases.md.
+They are never edited. `python -m tests.diagnosis.heard` prints the present scores, with --all what is heard wrongly.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.diagnosis.stems import steps_of
+from tests.diagnosis.heard import BUILT_ON, CHECKED, facts, knowledge, openings, score_openings
+
+
+@pytest.mark.parametrize(
+    ("name", "right", "of"),
+    [("phrases_blind", 97, 100), ("phrases_second", 98, 100)],
+)
+def test_complaints_are_read_no_worse_than_when_last_measured(name, right, of):
+    rows = openings(name)
+    assert len(rows) == len({row.words for row in rows}) == of
+    assert sum(row.is_right for row in rows) >= right, score_openings(rows)
+
+
+@pytest.mark.parametrize("name", ["phrases_blind", "phrases_second"])
+def test_no_complaint_is_read_where_there_is_none(name):
+    assert not [row.words for row in openings(name) if row.kind in {"none", "problem", "trouble"} and row.cells]
+
+
+def test_dangers_are_heard_and_sound_cars_are_not_stopped():
+    rows = openings("phrases_second")
+    assert all(row.stops for row in rows if row.kind == "danger")
+    assert sum(row.stops for row in rows if row.kind != "danger") <= 2
+
+
+@pytest.mark.parametrize(("halves", "right", "wrong"), [(BUILT_ON, 1690, 80), (CHECKED, 420, 60)])
+def test_what_crews_told_is_heard_no_worse_than_when_last_measured(halves, right, wrong):
+    verdicts = [row.verdict for row in facts(halves)]
+    assert verdicts.count("right") >= right
+    assert verdicts.count("wrong") <= wrong
+
+
+def test_words_for_a_choice_cannot_all_be_missing():
+    texts = [text for entry in knowledge().phrases.replies for text in entry.says]
+    assert not [text for text in texts if all(optional for _, optional in steps_of(text))]
