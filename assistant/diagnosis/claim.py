@@ -85,6 +85,7 @@ def claim_of(mark: Piece, sentence: int) -> Claim:
         meaning.balance or "",
         phases=tuple(meaning.phase or ()),
         stages=tuple(meaning.stages or ()),
+        end=_end_of(meaning, mark.numbers),
         severity=float(meaning.severity) if meaning.severity else None,
         usual_phases=tuple(meaning.usual_phase or ()),
         usual_stages=tuple(meaning.usual_stages or ()),

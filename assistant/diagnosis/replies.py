@@ -46,6 +46,8 @@ if TYPE_CHECKING:
 _BUT = re.compile(r"\b(?:but|except|only|unless|though|maybe|kind of|kinda|yes|yeah)\b")
 _NO = re.compile(r"\bno\b")
 _LIGHT = word_set("a an the is are was were it its of this that")
+_FEW_WORDS = 3
+"""So many words at least tell of something that was not asked."""
 _PARTS = re.compile(r"[,.;]|\b(?:and|but)\b")
 _ALONE = re.compile(
     r"(?:(?:about|like|maybe|say|its|it's|a|an|number|answer|option|choice|i'd say|the|#) ?)*"
@@ -136,10 +138,11 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     told |= dangers
     choice = numbers.get(question.id) or _choice_meant(typed, said, question, told, fits)
     complains = any(claim.is_complaint for claim in said.claims)
-    if choice is None or (complains and fit is None and question.id not in {*_OF_COMPLAINT, *numbers}):
+    is_new = complains and (fit is None or question.id == SAFETY) and question.id not in {*_OF_COMPLAINT, *numbers}
+    if choice is None or is_new:
         free = question.is_free and (complains or bool(said.symptoms))
-        others = {} if complains else {qid: one for qid, one in told.items() if qid != question.id}
-        return {question.id: typed.strip()} if free else others
+        others = {} if complains or len(typed.split()) < _FEW_WORDS else told
+        return {question.id: typed.strip()} if free else {qid: one for qid, one in others.items() if qid != question.id}
     return {question.id: choice, **{qid: one for qid, one in told.items() if qid != question.id}}
 
 

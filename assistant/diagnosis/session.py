@@ -46,6 +46,8 @@ if TYPE_CHECKING:
 __all__ = ["AnswerProblem", "Session", "start"]
 
 
+FAULTS = (SAFETY, "safety_kind")
+"""A fault that is told of counts, whatever was answered before."""
 OUTLAST = frozenset({"safety", "before", "change", "track", "driver"})
 """Topics of questions whose answers a change of the car leaves as they are; no look and no feeling outlasts one."""
 
@@ -291,8 +293,10 @@ class Session:
         if question is None or looks_like_a_move(typed):
             return None
         session = self
-        for qid, choice in answers_meant(typed, question, self.knowledge).items():
-            if qid == question.id or qid not in session.known:
+        told = answers_meant(typed, question, self.knowledge, self.case)
+        at_once = {question.id, *(FAULTS if told.get(SAFETY) == "yes" else ())}
+        for qid, choice in told.items():
+            if qid in at_once or qid not in session.known:
                 session = session.answer(qid, choice)
         return None if session is self else session
 

@@ -88,7 +88,7 @@ class Opening:
     @property
     def is_right(self) -> bool:
         if self.cells_only:
-            return self.cells == self.meant
+            return {cell[:3] for cell in self.cells} == {cell[:3] for cell in self.meant}
         if self.kind != "danger" and self.asks != (self.kind == "question"):
             return False
         return self.cells == self.meant and self.stops == (self.kind == "danger")
