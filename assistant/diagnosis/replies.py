@@ -138,7 +138,8 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     told |= dangers
     choice = numbers.get(question.id) or _choice_meant(typed, said, question, told, fits)
     complains = any(claim.is_complaint for claim in said.claims)
-    is_new = complains and (fit is None or question.id == SAFETY) and question.id not in {*_OF_COMPLAINT, *numbers}
+    placed = question.id == SAFETY and any(claim.is_complaint and claim.phases for claim in said.claims)
+    is_new = complains and (fit is None or placed) and question.id not in {*_OF_COMPLAINT, *numbers}
     if choice is None or is_new:
         free = question.is_free and (complains or bool(said.symptoms))
         others = {} if complains or len(typed.split()) < _FEW_WORDS else told
