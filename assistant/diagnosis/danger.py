@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from assistant.diagnosis.doubt import REACH, is_denied
 from assistant.diagnosis.stems import BREAKS, Steps, Token, match_steps, stem, steps_of, word_set
 from assistant.rules.models_symptom import PhrasesFile, SaidOfPart
 
@@ -55,8 +56,6 @@ _REASONS = word_set("because cause to for trying")
 """Behind what was changed these tell what for, up to the end of the clause."""
 _BESIDE = _SMALL | _SIDES | _ENDS | _ANY_KIND
 _BEFORE_PART = _SIDES | _ENDS | _ANY_KIND | word_set("a the my our some")
-_REACH = 10
-"""Words looked at beside a sign, so that time stays bounded."""
 _NOUNS = word_set(
     """
     hop spin speed base rate rates angle travel setting settings clicks click preload split lead height offset grip bite
@@ -67,28 +66,8 @@ _NOUNS = word_set(
 _DONE_NOUNS = word_set("change changes swap adjustment adjustments")
 """Behind a part these are no part, but what was done to it."""
 _IN_A_CHANGE = _BESIDE | _WHERE | _AMOUNTS | _DONE_NOUNS
-_DENIALS = frozenset(
-    map(
-        stem,
-        word_set(
-            "no not isnt arent wasnt nothing none nowt never without didnt dont doesnt hasnt havent cant neither nor"
-        ),
-    )
-)
-_DENIAL_REACHES = word_set(
-    """
-    a an any the of my our is are was were be has have had been got get getting smell smelling find found see saw or
-    seen seeing feel felt think signs sign there real more to just i im it its he hes that with them other broke
-    broken bent loose came left right lf rf lr rr we you they put go run try nor leaking leaks leaked rubbing rubs
-    rubbed dragging take taking takin putting of on about bunch cracked crack cracks hot moved smoking shaking
-    hanging off missing binding torn worn wet damp
-    """
-)
-"""Between a denial and what it denies: "no sign of a leak"."""
 _NO_PART = word_set("comfort corner something")
 """Kinds of parts that are named in any talk."""
-_ANSWERED = word_set("the my our i it")
-"""Behind "no" these show that it was an answer: "no the shock came loose"."""
 
 
 @dataclass(frozen=True)
@@ -280,7 +259,7 @@ class _Words:
         comma = end < len(self._tokens) and self._tokens[end].word == ","
         at = end + comma
         while not self._part_at(at, wrong.parts):
-            if at >= min(len(self._tokens), end + _REACH) or not self._may_stand_before_part(at):
+            if at >= min(len(self._tokens), end + REACH) or not self._may_stand_before_part(at):
                 return None
             at += 1
         at += self._part_at(at, wrong.parts)
@@ -294,7 +273,7 @@ class _Words:
     def _part_ahead(self, wrong: Wrong, at: int) -> int | None:
         """Return where the part begins that stands in front of what is wrong: "shock on the right rear came loose"."""
         place = at
-        while place > max(0, at - _REACH):
+        while place > max(0, at - REACH):
             for begin in range(max(0, place - 3), place):
                 if begin + self._part_at(begin, wrong.parts) == place and not self._is_placed(begin):
                     return begin
@@ -306,7 +285,7 @@ class _Words:
 
     def _gap_before(self, place: int) -> int:
         """Return how many words before this place may stand between a part and what is wrong with it."""
-        words = [one.word for one in self._tokens[max(0, place - _REACH) : place]]
+        words = [one.word for one in self._tokens[max(0, place - REACH) : place]]
         if words[-1] in _SMALL | {","} or words[-1] in _SIDES or (words[-1] in {"it", "its"} and words[-2:-1] == [","]):
             return 1
         count = 0
@@ -317,7 +296,7 @@ class _Words:
     def _is_placed(self, begin: int) -> bool:
         """Whether the part is a place or an object, not what is spoken of: "on the brake", "changed the shock"."""
         at = begin - 1
-        while begin - _REACH < at >= 0 and self._tokens[at].word in _BEFORE_PART:
+        while begin - REACH < at >= 0 and self._tokens[at].word in _BEFORE_PART:
             at -= 1
         return at >= 0 and self._tokens[at].word in _NO_SUBJECT
 
@@ -373,7 +352,7 @@ class _Words:
     def _behind_places(self, end: int) -> int:
         """Pass over small words, sides and parts: "loose in the bushing on the right rear"."""
         at = end
-        while at < min(len(self._tokens), end + _REACH) and self._is_place(at):
+        while at < min(len(self._tokens), end + REACH) and self._is_place(at):
             at += 1
         return at
 
@@ -384,22 +363,3 @@ class _Words:
 
     def _ends_clause(self, at: int) -> bool:
         return at >= len(self._tokens) or self._tokens[at].mark or self._tokens[at].word in BREAKS
-
-
-def is_denied(tokens: Sequence[Token], begin: int, unless: frozenset[str] = frozenset()) -> bool:
-    """Whether what begins here is said not to be so, or only nearly: "no leaks", "almost hit the wall".
-
-    unless: words that make it nearly so.
-    """
-    at = begin - 1
-    while begin - _REACH < at >= 0 and tokens[at].word != ".":
-        token = tokens[at]
-        if token.word in unless:
-            return True
-        if token.stem in _DENIALS:
-            answered = token.word == "no" and tokens[at + 1].word in _ANSWERED
-            return not (answered or tokens[at + 1].mark)
-        if token.word not in _DENIAL_REACHES and token.word != ",":
-            return False
-        at -= 1
-    return False

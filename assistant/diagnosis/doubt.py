@@ -10,7 +10,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from assistant.diagnosis.stems import BREAKS, Token
+from assistant.diagnosis.stems import BREAKS, Token, stem, word_set
 
 _MEND = (
     r"(?:fixed|replaced|mended|repaired|(?:re)?welded|(?:re)?tightened|straightened|swapped|changed|bled|patched|plugged"
@@ -57,6 +57,28 @@ _GUESSED = re.compile(r"(?:(?:so|and|or|but|hey) )*(?:could|can|would|does|what 
 _GO_ON = re.compile(r"\b(?:run|race|drive|go|finish|safe|ok|okay)\b")
 _BUMPS = re.compile(r"\b(?:bumps?|bumpy|rough|seams?|holes?|ripples|washboard)\b")
 _BY_BUMPS = frozenset({"vibration"})
+REACH = 10
+"""Words looked at beside a sign, so that time stays bounded."""
+_DENIALS = frozenset(
+    map(
+        stem,
+        word_set(
+            "no not isnt arent wasnt nothing none nowt never without didnt dont doesnt hasnt havent cant neither nor"
+        ),
+    )
+)
+_DENIAL_REACHES = word_set(
+    """
+    a an any the of my our is are was were be has have had been got get getting smell smelling find found see saw or
+    seen seeing feel felt think signs sign there real more to just i im it its he hes that with them other broke
+    broken bent loose came left right lf rf lr rr we you they put go run try nor leaking leaks leaked rubbing rubs
+    rubbed dragging take taking takin putting of on about bunch cracked crack cracks hot moved smoking shaking
+    hanging off missing binding torn worn wet damp
+    """
+)
+"""Between a denial and what it denies: "no sign of a leak"."""
+_ANSWERED = word_set("the my our i it")
+"""Behind "no" these show that it was an answer: "no the shock came loose"."""
 
 
 @dataclass(frozen=True)
@@ -127,3 +149,22 @@ def _is_of_another_car(around: _Around) -> bool:
 def _is_likened(around: _Around) -> bool:
     found = _LIKENED.search(around.before)
     return found is not None and not _SENSED.match(found[1])
+
+
+def is_denied(tokens: Sequence[Token], begin: int, unless: frozenset[str] = frozenset()) -> bool:
+    """Whether what begins here is said not to be so, or only nearly: "no leaks", "almost hit the wall".
+
+    unless: words that make it nearly so.
+    """
+    at = begin - 1
+    while begin - REACH < at >= 0 and tokens[at].word != ".":
+        token = tokens[at]
+        if token.word in unless:
+            return True
+        if token.stem in _DENIALS:
+            answered = token.word == "no" and tokens[at + 1].word in _ANSWERED
+            return not (answered or tokens[at + 1].mark)
+        if token.word not in _DENIAL_REACHES and token.word != ",":
+            return False
+        at -= 1
+    return False

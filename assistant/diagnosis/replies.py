@@ -14,8 +14,8 @@ from functools import cached_property, reduce
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.claim import Claim, Said, join_to, modifier_of
-from assistant.diagnosis.danger import find_dangers, is_denied, kinds_named
-from assistant.diagnosis.doubt import is_doubtful
+from assistant.diagnosis.danger import find_dangers, kinds_named
+from assistant.diagnosis.doubt import is_denied, is_doubtful
 from assistant.diagnosis.gauges_read import answers_of_numbers
 from assistant.diagnosis.hearing import lexicon_for, make_names, read
 from assistant.diagnosis.lexicon import Lexicon, know_words
