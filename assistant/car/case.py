@@ -31,13 +31,12 @@ NEAR = 1e-6
 class OwnLever:
     """A lever a team added by its own rules. name: as in messages. kind: a key of `QUANTITIES`.
 
-    group: one of `WORK`. held: SI value at which the numbers it moves are as in the files. moves: number of the
-    vehicle model to its change (SI) per SI unit of this lever; empty when the model knows nothing of it.
+    held: SI value at which the numbers it moves are as in the files. moves: number of the vehicle model to its change
+    (SI) per SI unit of this lever; empty when the model knows nothing of it.
     """
 
     name: str
     kind: str
-    group: str
     held: float
     moves: Mapping[str, float] = field(default_factory=dict)
 

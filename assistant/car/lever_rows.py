@@ -18,20 +18,17 @@ PLACES = (*CORNER_WORDS.values(), "front", "rear", "middle")
 """The order of setup files, rulebooks and screens."""
 EVERY_CORNER = "every corner"
 """Block of a rulebook for limits that hold at all four corners."""
-WORK = ("scales", "springs", "shocks", "rear axle", "front end", "air", "brakes", "aero", "drive", "fuel")
-"""Groups of levers by the kind of work on them, which rules speak of."""
 
 
 @dataclass(frozen=True)
 class LeverRow(Key):
     """One lever. Its id is `field`, its place on the car the first part of `path`, its word there the last.
 
-    work: one of `WORK`. title: name where its place is not said.
+    title: name where its place is not said.
     smaller_is_more: the number gets smaller in the + direction. computed: the vehicle model has a balance for it.
     ends: two levers this one moves together; it has no value of its own then.
     """
 
-    work: str = ""
     title: str = ""
     smaller_is_more: bool = False
     computed: bool = True
@@ -49,94 +46,89 @@ class LeverRow(Key):
 
 
 # fmt: off
-def _row(where: str, lever: str, kind: str, low: str, high: str, meaning: str, why: str, work: str, title: str = "",
+def _row(where: str, lever: str, kind: str, low: str, high: str, meaning: str, why: str, title: str = "",
          **more: Any) -> LeverRow:
     path = tuple(where.split(": "))
-    return LeverRow(path, lever, kind, meaning, low, high, why, work=work, title=title or path[-1], **more)
+    return LeverRow(path, lever, kind, meaning, low, high, why, title=title or path[-1], **more)
 
 
-def _at_corners(word: str, lever: str, kind: str, low: str, high: str, meaning: str, why: str, work: str,
-                name: str = "", *, at: tuple[str, ...] = CORNER_KEYS, **more: Any) -> list[LeverRow]:
+def _at_corners(word: str, lever: str, kind: str, low: str, high: str, meaning: str, why: str, name: str = "", *,
+                at: tuple[str, ...] = CORNER_KEYS, **more: Any) -> list[LeverRow]:
     """Make the rows of a lever there is at several corners; {} stands for the corner, {1} for its name."""
     return [_row(f"{CORNER_WORDS[corner.upper()]}: {word}", f"{lever}_{corner}", kind, low, high,
-                 meaning.format(corner.upper(), CORNER_WORDS[corner.upper()]), why, work,
+                 meaning.format(corner.upper(), CORNER_WORDS[corner.upper()]), why,
                  f"{corner.upper()} {name or word}", **more) for corner in at]
 
 
 _AT_CORNERS = (
     *_at_corners("spring", "spring", "spring_rate", "20 lb/in", "5000 lb/in",
                  "Rate of the {} spring, at the spring; stiffer is +.",
-                 "road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?", "springs"),
+                 "road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?"),
     *_at_corners("compression", "bump", "clicks", "0 clicks", "60 clicks",
-                 "Clicks of compression at the {}; stiffer is +.", "counted from all the way out", "shocks"),
+                 "Clicks of compression at the {}; stiffer is +.", "counted from all the way out"),
     *_at_corners("rebound", "rebound", "clicks", "0 clicks", "60 clicks", "Clicks of rebound at the {}; stiffer is +.",
-                 "counted from all the way out", "shocks"),
+                 "counted from all the way out"),
     *_at_corners("air", "pressure", "pressure", "3 psi", "100 psi", "Cold pressure of the {}; more is +.",
-                 "tires are run at 5 to 60 psi; is it in kPa or bar?", "air", "pressure"),
+                 "tires are run at 5 to 60 psi; is it in kPa or bar?", "pressure"),
     *_at_corners("camber", "camber", "angle", "-12 deg", "12 deg", "Camber of the {} at rest; top out is +.",
-                 "front wheels stand within a few degrees", "front end", at=CORNER_KEYS[:2]),
+                 "front wheels stand within a few degrees", at=CORNER_KEYS[:2]),
     *_at_corners("trailing arm", "link_angle", "holes", "-12 holes", "12 holes",
                  "Hole of the {} trailing arm's front pivot, from level; up is +.", "brackets have a few holes",
-                 "rear axle", at=CORNER_KEYS[2:], default="0 holes"),
+                 at=CORNER_KEYS[2:], default="0 holes"),
 )
 _BAR_HEIGHT = "above the ground; the bar is between the ground and the fuel cell's top"
 _HALF = "0.5 means half a percent here; write 50 %"
 LEVER_ROWS: tuple[LeverRow, ...] = (
     *sorted(_AT_CORNERS, key=lambda row: PLACES.index(row.place)),
     _row("front: bar", "front_bar", "short_length", "0.2 in", "3 in", "Outside diameter of the front sway bar.",
-         "bars measure an inch or so", "springs", "front bar"),
+         "bars measure an inch or so", "front bar"),
     _row("front: bar screw", "bar_screw", "turns", "-20 turns", "20 turns",
          "Turns of the bar's end link from slack; + adds cross weight.", "a rod end has no more thread",
-         "springs", default="0 turns"),
+         default="0 turns"),
     _row("front: toe", "toe", "short_length", "-2 in", "2 in", "Total toe of the front wheels; out is +.",
-         "sixteenths of an inch are usual", "front end", default="1/8 in", computed=False),
+         "sixteenths of an inch are usual", default="1/8 in", computed=False),
     _row("front: caster split", "caster_split", "angle", "-12 deg", "15 deg", "Caster of the RF less the LF.",
-         "a few degrees are usual", "front end", default="2 deg", computed=False),
+         "a few degrees are usual", default="2 deg", computed=False),
     _row("front: ride height", "ride_height_front", "short_length", "0 in", "20 in",
-         "Frame above the ground, front.", "a car does not stand higher", "front end",
-         "front ride height", default="4 in"),
+         "Frame above the ground, front.", "a car does not stand higher", "front ride height", default="4 in"),
     _row("front: roll center", "front_roll_center", "short_length", "-10 in", "20 in",
-         "Height of the front roll center.", "it lies near the ground", "front end",
-         "front roll center", default="2 in"),
+         "Height of the front roll center.", "it lies near the ground", "front roll center", default="2 in"),
     _row("front: steering box", "steering_box", "ratio", "1", "40",
          "Steering wheel angle over front wheel angle; smaller is quicker, and quicker is +.", "8 to 20 is usual",
-         "front end", default="12", smaller_is_more=True, computed=False),
+         default="12", smaller_is_more=True, computed=False),
     _row("front: nose tape", "nose_tape", "strips", "0", "40", "Strips of tape over the grille.", "count the strips",
-         "aero", default="0"),
+         default="0"),
     _row("rear: track bar", "track_bar", "short_length", "2 in", "30 in",
-         "Mean height of both ends of the track bar; up is +.", _BAR_HEIGHT, "rear axle",
+         "Mean height of both ends of the track bar; up is +.", _BAR_HEIGHT,
          ends=("track_bar_left", "track_bar_right")),
     _row("rear: track bar left", "track_bar_left", "short_length", "2 in", "30 in",
-         "Height of the bar's left end; up is +.", _BAR_HEIGHT, "rear axle"),
+         "Height of the bar's left end; up is +.", _BAR_HEIGHT),
     _row("rear: track bar right", "track_bar_right", "short_length", "2 in", "30 in",
-         "Height of the bar's right end; up is +.", _BAR_HEIGHT, "rear axle"),
+         "Height of the bar's right end; up is +.", _BAR_HEIGHT),
     _row("rear: stagger", "stagger", "short_length", "-4 in", "12 in", "Circumference of RR less LR.",
-         "more than a foot of stagger is a slip of the tape", "rear axle"),
+         "more than a foot of stagger is a slip of the tape"),
     _row("rear: axle lead", "rear_axle_lead", "short_length", "-3 in", "3 in",
          "How far the right wheel stands further back than the left.", "eighths of an inch are usual",
-         "rear axle", "lead of the rear axle", default="0 in"),
+         "lead of the rear axle", default="0 in"),
     _row("rear: ride height", "ride_height_rear", "short_length", "0 in", "20 in", "Frame above the ground, rear.",
-         "a car does not stand higher", "front end", "rear ride height", default="5 in"),
+         "a car does not stand higher", "rear ride height", default="5 in"),
     _row("rear: spoiler", "rear_spoiler", "angle", "0 deg", "110 deg", "Angle of the rear spoiler from flat.",
-         "past upright it leans forward", "aero", "rear spoiler", default="60 deg"),
-    _row("rear: final drive", "final_drive", "ratio", "0.8", "15", "Ratio of the rear axle.",
-         "stock cars run 3 to 8", "drive"),
+         "past upright it leans forward", "rear spoiler", default="60 deg"),
+    _row("rear: final drive", "final_drive", "ratio", "0.8", "15", "Ratio of the rear axle.", "stock cars run 3 to 8"),
     _row("middle: nose weight", "nose_weight", "share", "20 %", "80 %",
-         "Front share of the weight, with driver and the car file's fuel.", _HALF, "scales"),
+         "Front share of the weight, with driver and the car file's fuel.", _HALF),
     _row("middle: left weight", "left_weight", "share", "20 %", "80 %", "Left share of the weight.", _HALF,
-         "scales", "left-side weight"),
+         "left-side weight"),
     _row("middle: cross weight", "cross_weight", "share", "20 %", "80 %",
-         "Right front and left rear, share of the weight.", _HALF, "scales"),
+         "Right front and left rear, share of the weight.", _HALF),
     _row("middle: ballast rise", "ballast_rise", "short_length", "0 in", "60 in",
-         "Height above the ground of the lead that can be moved.", "the lead is inside the car",
-         "scales", default="8 in"),
+         "Height above the ground of the lead that can be moved.", "the lead is inside the car", default="8 in"),
     _row("middle: brake bias", "brake_bias", "share", "20 %", "100 %", "Share of the brake force at the front.",
-         "0.6 means six tenths of a percent here; write 60 %", "brakes", "front share of the brakes"),
+         "0.6 means six tenths of a percent here; write 60 %", "front share of the brakes"),
     _row("middle: gear", "gear", "ratio", "0.3", "8", "Ratio of the gearbox gear the driver laps in.",
-         "the ratio is wanted, not the number of the gear", "drive", default="1.00"),
+         "the ratio is wanted, not the number of the gear", default="1.00"),
     _row("middle: fuel at green", "fuel_at_green", "volume", "0 gal", "60 gal",
-         "Fuel in the tank at the start of a run.", "a fuel cell holds less than that", "fuel",
-         "fuel at the start"),
+         "Fuel in the tank at the start of a run.", "a fuel cell holds less than that", "fuel at the start"),
 )
 # fmt: on
 ROW_OF: Mapping[str, LeverRow] = MappingProxyType({row.field: row for row in LEVER_ROWS})
@@ -147,9 +139,6 @@ LEVER_KIND: Mapping[str, str] = MappingProxyType({row.field: row.kind for row in
 SMALLER_IS_MORE = frozenset(row.field for row in LEVER_ROWS if row.smaller_is_more)
 NOT_COMPUTED = frozenset(row.field for row in LEVER_ROWS if not row.computed)
 """Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
-LEVERS_BY_WORK: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {work: tuple(row.field for row in LEVER_ROWS if row.work == work) for work in WORK}
-)
 
 Rows = tuple[LeverRow, ...]
 SETUP_KEYS: Rows = tuple(row for row in LEVER_ROWS if not row.ends)
@@ -159,7 +148,7 @@ SHARES = ("nose_weight", "left_weight", "cross_weight")
 # fmt: off
 CORNER_WEIGHT_KEYS: Rows = tuple(_at_corners(
     "weight", "scale", "mass", "0 lb", "4000 lb", "What the scale under the {1} reads.",
-    "one corner of a car weighs a quarter of it or so", "scales",
+    "one corner of a car weighs a quarter of it or so",
 ))
 # fmt: on
 """The other way: what the four scales read, instead of the three shares."""

@@ -189,7 +189,7 @@ def _own(lever: Lever, ends: OwnRange, now: float) -> OwnLever:
         moves = dict.fromkeys(ends_of(lever.model.removeprefix(OF_THE_CAR)), change / lever.in_si(ends.step))
         if lever.model.startswith(OF_THE_CAR):
             held = lever.in_si(ends.now)  # nobody measures the car anew for it, while the scales are read anew
-    return OwnLever(lever.title, lever.quantity or "count", lever.group, held, moves)
+    return OwnLever(lever.title, lever.quantity or "count", held, moves)
 
 
 def _limit(lever: Lever, ends: OwnRange) -> LeverLimit:

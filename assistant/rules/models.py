@@ -32,9 +32,6 @@ Minutes = Annotated[
 ]
 Prior = Literal["common", "usual", "rare", "very rare"]
 DiffersKind = Literal["model lacks", "depends on", "disputed"]
-Group = Literal[
-    "scales", "springs", "shocks", "rear axle", "front end", "air", "brakes", "aero", "drive", "fuel"
-]  # the groups of assistant.car.case; a test compares them
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_-]{0,59}$")]
 LeverId = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,59}$")]
@@ -126,7 +123,6 @@ class Lever(Block):
 
     lever: LeverId
     title: Text
-    group: Group
     also_said: list[Text] = []
     unit: str
     plus_word: Text

@@ -13,21 +13,21 @@ from assistant.rules.models_symptom import Cause, Symptom
 from assistant.rules.pack import load_packs
 from tests.advice.round_numbers import DEG, IN, LB_IN, PSI, STEPS
 
-# lever: (title, unit, plus word, minus word, plus verb, minus verb, usual, largest, group)
+# lever: (title, unit, plus word, minus word, plus verb, minus verb, usual, largest)
 WORDS = {
-    "cross_weight": ("cross weight", "%", "more", "less", "add", "take out", "0.5 %", "1.5 %", "scales"),
-    "spring_rr": ("RR spring", "lb/in", "stiffer", "softer", "stiffen", "soften", "25 lb/in", "50 lb/in", "springs"),
-    "spring_lr": ("LR spring", "lb/in", "stiffer", "softer", "stiffen", "soften", "25 lb/in", "50 lb/in", "springs"),
-    "spring_rf": ("RF spring", "lb/in", "stiffer", "softer", "stiffen", "soften", "25 lb/in", "50 lb/in", "springs"),
-    "front_bar": ("front bar", "in", "stiffer", "softer", "stiffen", "soften", "1/8 in", "1/4 in", "springs"),
-    "track_bar": ("track bar", "in", "up", "down", "raise", "lower", "1/4 in", "1/2 in", "rear axle"),
-    "track_bar_right": ("right end of the bar", "in", "up", "down", "raise", "lower", "1/4 in", "1/2 in", "rear axle"),
-    "track_bar_left": ("left end of the bar", "in", "up", "down", "raise", "lower", "1/4 in", "1/2 in", "rear axle"),
-    "stagger": ("stagger", "in", "more", "less", "add", "take out", "1/4 in", "1/4 in", "rear axle"),
-    "pressure_rr": ("RR pressure", "psi", "more", "less", "raise", "lower", "1 psi", "2 psi", "air"),
-    "camber_rf": ("RF camber", "deg", "more", "less", "add", "take out", "0.5 deg", "1 deg", "front end"),
-    "brake_bias": ("brake bias", "%", "more front", "less front", "move forward", "move back", "1 %", "3 %", "brakes"),
-    "toe": ("toe", "in", "out", "in", "increase", "reduce", "1/16 in", "1/8 in", "front end"),
+    "cross_weight": ("cross weight", "%", "more", "less", "add", "take out", "0.5 %", "1.5 %"),
+    "spring_rr": ("RR spring", "lb/in", "stiffer", "softer", "stiffen", "soften", "25 lb/in", "50 lb/in"),
+    "spring_lr": ("LR spring", "lb/in", "stiffer", "softer", "stiffen", "soften", "25 lb/in", "50 lb/in"),
+    "spring_rf": ("RF spring", "lb/in", "stiffer", "softer", "stiffen", "soften", "25 lb/in", "50 lb/in"),
+    "front_bar": ("front bar", "in", "stiffer", "softer", "stiffen", "soften", "1/8 in", "1/4 in"),
+    "track_bar": ("track bar", "in", "up", "down", "raise", "lower", "1/4 in", "1/2 in"),
+    "track_bar_right": ("right end of the bar", "in", "up", "down", "raise", "lower", "1/4 in", "1/2 in"),
+    "track_bar_left": ("left end of the bar", "in", "up", "down", "raise", "lower", "1/4 in", "1/2 in"),
+    "stagger": ("stagger", "in", "more", "less", "add", "take out", "1/4 in", "1/4 in"),
+    "pressure_rr": ("RR pressure", "psi", "more", "less", "raise", "lower", "1 psi", "2 psi"),
+    "camber_rf": ("RF camber", "deg", "more", "less", "add", "take out", "0.5 deg", "1 deg"),
+    "brake_bias": ("brake bias", "%", "more front", "less front", "move forward", "move back", "1 %", "3 %"),
+    "toe": ("toe", "in", "out", "in", "increase", "reduce", "1/16 in", "1/8 in"),
 }
 # lever: (value today, low, high, step), SI
 CAR = {
@@ -48,14 +48,13 @@ TRADE = {"cross_weight": "tighter", "front_bar": "tighter", "spring_rf": "tighte
 
 
 def lever_file(name, **changes):
-    title, unit, plus, minus, plus_verb, minus_verb, usual, largest, group = WORDS[name]
+    title, unit, plus, minus, plus_verb, minus_verb, usual, largest = WORDS[name]
     view = TRADE.get(name, "looser")
     lines = {phase: {"balance": view, "confidence": "good", "backed_by": ["book"]} for phase in ("middle", "exit")}
     return Lever.model_validate(
         {
             "lever": name,
             "title": title,
-            "group": group,
             "unit": unit,
             "plus_word": plus,
             "minus_word": minus,

@@ -33,7 +33,6 @@ def own_lever(**values):
         {
             "lever": "engine_setback",
             "title": "height of the engine",
-            "group": "scales",
             "unit": "in",
             "plus_word": "up",
             "minus_word": "down",

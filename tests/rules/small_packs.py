@@ -2,7 +2,7 @@
 
 LEVER = """lever: {lever}
 title: {title}
-group: rear axle
+also_said: []
 unit: in
 plus_word: {plus}
 minus_word: {minus}

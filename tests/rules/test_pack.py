@@ -8,10 +8,8 @@ import time
 import pytest
 import yaml
 
-from assistant.car.lever_rows import LEVERS_BY_WORK
 from assistant.ground import yaml_file
 from assistant.ground.problems import BadInput
-from assistant.rules import models as words_allowed
 from assistant.rules.knowledge import Knowledge, find_coverage
 from assistant.rules.models_symptom import Symptom
 from assistant.rules.pack import base_folder, check_packs, load_packs
@@ -426,10 +424,6 @@ def test_holes_are_told_and_stop_nothing(base):
         ("tight off", "no near miss"),
         ("free off", "said twice"),
     ]
-
-
-def test_the_groups_of_levers_are_those_of_the_setup():
-    assert tuple(words_allowed.Group.__args__) == tuple(LEVERS_BY_WORK)
 
 
 def test_without_libyaml_the_same_pack_is_read(base, monkeypatch):

@@ -93,7 +93,7 @@ def test_where_nothing_can_be_written_the_user_is_told_to_note_it(demo, tmp_path
     assert said == "Not saved: your own folder cannot be written to; note it by hand."
 
 
-PACKERS = OwnLever("packers", "count", "springs", 2.0)
+PACKERS = OwnLever("packers", "count", 2.0)
 
 
 @pytest.mark.parametrize("before", ["", "own levers:\n  rear_packers: 2  # counted\n", "own levers:\n  other: 1\n"])
