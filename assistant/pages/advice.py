@@ -39,6 +39,8 @@ FIRST_SHOWN = 3
 """Offers on the first screen, so that number 1 is still on a screen of 24 rows; `more` shows the next ones."""
 MOST_COSTS = 2
 """Costs on the first screen, the worst first; `why` lists all."""
+MOST_CAUTIONS = 2
+"""Cautions of an offer in a list, the gravest first; `why` and `make` show all."""
 
 TELLS_APART = 0.12
 """Share of the complaint from which "at once" and "by the end of the next run" are told apart."""
@@ -98,10 +100,10 @@ def advice_screen(
 ) -> list[Block]:
     """Show causes and the offers numbered first+1 to first+count; each caution once, short, where it is first needed.
 
-    The first caution of each offer only, those of offers in two lines together at the end; all of them stand in full
-    where a change is made. whole: so many offers are
-    shown whole, the others in two lines each; all when left out. most: costs of an offer told whole. rest: what is said
-    behind the number of those left out. model: the car as computed, for turns of the wrench.
+    The two gravest of each offer, those of offers in two lines together at the end; all of them stand in full in `why`
+    and where a change is made. whole: so many offers are shown whole, the others in two lines each; all when left out.
+    most: costs of an offer told whole. rest: what is said behind the number of those left out. model: the car as
+    computed, for turns of the wrench.
     """
     if advice.stop:
         return stop_screen(advice.stop)
@@ -112,13 +114,14 @@ def advice_screen(
     said, heed = set[str](), list[str]()
     end = first + count if whole is None else first + min(whole, count)
     for number, offer in enumerate(offers[first : first + count], first + 1):
-        fresh = [text for text in offer.cautions[:1] if text not in said]
+        fresh = [text for text in offer.cautions[:MOST_CAUTIONS] if text not in said]
         said.update(fresh)
         how, is_whole = how_words(offer, model), number <= end
         told = offer_lines(number, offer, levers, system, how, most, rest)
         blocks += [BLANK, *told] if is_whole else brief_lines(number, offer, levers, system, how)
-        blocks += lines(map(short_caution, fresh if is_whole else ()), "caution", len(str(number)) + 2)
-        heed += [] if is_whole else [f"{number}: {short_caution(text)}" for text in fresh]
+        heeded = " ".join(map(short_caution, fresh))
+        blocks += lines([heeded] if is_whole else [], "caution", len(str(number)) + 2)
+        heed += [f"{number}: {heeded}"] if heeded and not is_whole else []
     return [*blocks, *lines([" ".join(heed)], "caution")]
 
 
@@ -276,14 +279,14 @@ def sure_words(remedy: Remedy, differs: str, *, whole: bool = True, brief: bool 
     """Say how sure a remedy is, where its size comes from, what the trade says against it, and what limits it.
 
     differs: said where the trade differs from what is computed. whole: say how sure its way is where that is not in
-    doubt, too. brief: leave out what limits it.
+    doubt, too. brief: in fewer words, without what limits it.
     """
     if remedy.kind == "cannot-tell":
         return []
     way = remedy.confidence
     said = []
     if way is not None and (whole or way < IN_DOUBT):
-        said.append(f"goes the right way in {cars_words(way)}; the size is not sure")
+        said.append(f"goes the right way in {cars_words(way)}; {'size' if brief else 'the size is'} not sure")
     said += [BY_THE_BOOK] if remedy.basis == "by the book" and remedy.removes is not None else []
     said += [differs] if remedy.verdict == "differs" else []
     return said + ([LIMITED[remedy.limited_by]] if remedy.limited_by and not brief else [])

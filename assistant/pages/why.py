@@ -69,7 +69,7 @@ def why_screen(
     if offer.kind == "package":
         return [*blocks, *_package(offer, told, costs, number, whole=whole)]
     reasons = (
-        treats_words(offer.worth),
+        treats_words(offer.worth) if whole or offer.kind != "lever" else "",
         say_reason(offer),
         offer.physics if whole else "",
         say_notes(offer, whole=whole),
@@ -83,12 +83,13 @@ def why_screen(
         blocks += lines((at_once_words(offer), costs, say_lap_time(offer.run), _trade(offer)))
         blocks += [*_rank(offer), *_check_again(offer)]
     else:
-        blocks += lines([" ".join(filter(None, (costs, _trade_in_short(offer), how_sure(offer, whole=True))))])
+        blocks += lines([" ".join(filter(None, (costs, _trade_in_short(offer), how_sure(offer, whole=True, brief=True))))])
     watch = f"Watch for: {'; '.join(offer.watch_for)}." if offer.watch_for else ""
     undo = f"Undo it if: {after_colon(offer.undo_if)}." if offer.undo_if else ""
-    blocks += lines([f"{watch} {undo}".strip()])
+    blocks += lines([" ".join(offer.cautions)], "caution")
     if not whole:
-        return [*blocks, Line(MORE.format(number=number))]
+        return [*blocks, Line(f"{watch} {undo} {MORE.format(number=number)}".strip())]
+    blocks += lines([f"{watch} {undo}".strip()])
     sources = "; ".join(say_sources(offer.sources))
     return [*blocks, *lines([f"Sources: {sources}."] if sources else [], "quiet")]
 
@@ -99,6 +100,7 @@ def _package(offer: Remedy, facts: Told, costs: str, number: int, *, whole: bool
         *([] if offer.effect is None else _effect(offer.effect, whole=whole)),
         *facts_blocks(facts, "On this car, each change by itself"),
         Line(costs),
+        *lines([" ".join(offer.cautions)], "caution"),
     ]
     return [*blocks, *(_check_again(offer) if whole else [Line(MORE_OF_PACKAGE.format(number=number))])]
 
@@ -119,7 +121,7 @@ def facts_of(offer: Remedy, model: Model, system: System) -> tuple[MoveFacts, ..
 def _costs(offer: Remedy, number: int, system: System, *, whole: bool) -> str:
     if whole:
         return price_words(offer, system, 99)
-    return price_words(offer, system, rest=f", why {number} all lists them")
+    return price_words(offer, system, rest=f", why {number} all lists them", brief=True)
 
 
 def facts_blocks(facts: Told, heading: str) -> list[Block]:

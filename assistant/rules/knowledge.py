@@ -105,8 +105,9 @@ class Knowledge:
         )
 
     def cautions_for(self, keys: Iterable[str]) -> tuple[str, ...]:
-        """Give the words of cautions, each once."""
-        return tuple(self.cautions[key].says for key in dict.fromkeys(keys) if key in self.cautions)
+        """Give the words of cautions, each once, in the order of the file that lists them: the gravest first."""
+        wanted = {*keys}
+        return tuple(caution.says for key, caution in self.cautions.items() if key in wanted)
 
     def move_sign(self, lever: str, move: str) -> int:
         """Say which way a move goes: +1 or -1. KeyError for a word the lever does not have."""

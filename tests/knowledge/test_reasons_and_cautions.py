@@ -7,6 +7,7 @@ import pytest
 
 from assistant.car.files import read_case
 from assistant.car.moves import with_step
+from assistant.pages.advice import short_caution
 from assistant.pages.amounts import move_words
 
 WAYS = {"softer", "stiffer", "slower", "quicker", "shorter", "taller", "negative", "positive"}
@@ -113,3 +114,10 @@ def test_looking_at_brakes_ends_with_leaving_repairs_to_the_qualified(base, symp
     looks = [remedy for remedy in base.symptoms[symptom].remedies if "brake_work" in remedy.cautions]
     assert looks
     assert all(remedy.how[-1] == "Leave brake repairs to somebody qualified." for remedy in looks)
+
+
+def test_the_gravest_cautions_come_first_and_keep_the_jack_when_they_are_cut(base):
+    said = base.cautions_for(["shock_stop", "axle_support", "stands"])
+    assert said[:2] == (base.cautions["stands"].says, base.cautions["axle_support"].says)
+    assert "jack" in short_caution(said[0])
+    assert "Support the axle housing itself before any link" in short_caution(said[1])

@@ -88,6 +88,25 @@ def test_each_caution_stands_once_where_it_is_first_needed():
     assert said.count("Car on stands, wheels chocked.") == 1
 
 
+LOCATED = "Support the axle housing before a link comes off; it can roll."
+
+
+@pytest.mark.parametrize("whole", [0, 1])
+def test_the_list_shows_the_two_gravest_cautions_of_an_offer(whole):
+    one = offer("link", kind="repair", cautions=(STANDS, LOCATED, "Third."))
+    said = " ".join(texts(advice_screen(Advice(Complaint(""), offers=(one,)), {}, "trade", whole=whole)))
+    assert "Car on stands, wheels chocked. Support the axle housing before a link comes off." in said
+    assert "Third." not in said
+
+
+@pytest.mark.parametrize("kind", ["lever", "repair", "inspect", "package"])
+@pytest.mark.parametrize("whole", [False, True])
+def test_why_shows_every_caution_in_full(kind, whole):
+    one = offer("link", kind=kind, cautions=(STANDS, LOCATED, "Third."))
+    said = " ".join(texts(why_screen(1, one, {}, "trade", whole=whole)))
+    assert all(text in said for text in one.cautions)
+
+
 def test_two_costs_are_listed_and_the_others_counted():
     costs = tuple(Cost("pace", amount) for amount in (0.04, 0.03, 0.02, 0.01))
     first = "0.04 s a lap slower; 0.03 s a lap slower"

@@ -44,7 +44,7 @@ def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
     assert said[at + 1 :] == [
         costs,
         "Three: tighter, cures about half of it. Between runs.",
-        f"{costs} Goes the right way in 6 of 10 plausible cars; the size is not sure.",
+        f"{costs} Goes the right way in 6 of 10 plausible cars; size not sure.",
         "2: Two bites. 3: Three bites.",
     ]
 
