@@ -238,11 +238,12 @@ def _worth(option: Option, desk: Desk) -> Worth:
     by_levers = {desk.meant} if option.kind in {"lever", "driving", "package"} else set[int]()
     meant = sorted(option.of | by_levers, key=lambda at: -board.chances[at] * max(rows[at].cures, 0.01))
     treats = tuple(rows[at] for at in meant if board.chances[at] >= TREATED)[:2] or tuple(rows[at] for at in meant[:1])
-    sure = sum(one.chance * min(max(one.cures, 0.0), 1.0) for one in rows)
+    looks = option.kind == "inspect"
+    sure = 0.0 if looks else sum(one.chance * min(max(one.cures, 0.0), 1.0) for one in rows)
     lines = tuple(
         sorted((one for one in rows if one.chance * abs(one.cures) > 0), key=lambda one: -one.chance * one.cures)
     )
-    return Worth(treats, sure, lines, option.cost, looks=bool(option.finds))
+    return Worth(treats, sure, lines, option.cost, looks=looks)
 
 
 def _one_of_each_family(ordered: Sequence[Remedy], families: Sequence[Sequence[str]]) -> list[Remedy]:
@@ -300,10 +301,13 @@ class Flip:
 
 
 def find_flip(first: Worth, second: Worth) -> Flip | None:
-    """Find the cause that would need the smallest change of its chance for `second` to gain more; None when none can.
+    """Find the cause that would need the smallest change of its chance for `second` to gain more.
 
-    The chances of all others shrink or grow together.
+    None when none can, when it gains more already, and for a look, which is not placed by what it gains. The chances of
+    all others shrink or grow together.
     """
+    if first.looks or second.looks or second.gain > first.gain:
+        return None
     causes = {line.title: line.chance for line in (*first.lines, *second.lines)}
     flips = [
         Flip(title, chance, to)

@@ -262,12 +262,12 @@ def treats_words(worth: Worth) -> str:
 
 def say_worth(worth: Worth) -> list[str]:
     """Say what the place of an offer rests on: what it does under each cause, and what it costs."""
+    cost = [f"Its minutes and what it spoils count as {share_words(worth.cost)}."] if worth.cost >= LEAST_SHARE else []
+    if worth.looks:
+        return ["It changes nothing; what it finds says what to do next.", *cost]
     told = [one for one in worth.lines if one.chance * abs(one.cures) >= LEAST_LINE][:MOST_LINES]
     said = [f"{capital(one.title)} ({say_number(one.chance)}): {_under(one)}." for one in told]
-    said += ["Under each other cause next to nothing."] if len(told) < len(worth.lines) else []
-    look = ["It changes nothing; what it finds says what to do next."] if worth.looks else []
-    cost = f"Its minutes and what it spoils count as {share_words(worth.cost)}." if worth.cost >= LEAST_SHARE else ""
-    return [*said, *look, *([cost] if cost else [])]
+    return [*said, *(["Under each other cause next to nothing."] if len(told) < len(worth.lines) else []), *cost]
 
 
 def _under(one: Treats) -> str:

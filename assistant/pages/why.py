@@ -83,7 +83,9 @@ def why_screen(
         blocks += lines((at_once_words(offer), costs, say_lap_time(offer.run), _trade(offer)))
         blocks += [*_rank(offer), *_check_again(offer)]
     else:
-        blocks += lines([" ".join(filter(None, (costs, _trade_in_short(offer), how_sure(offer, whole=True, brief=True))))])
+        blocks += lines(
+            [" ".join(filter(None, (costs, _trade_in_short(offer), how_sure(offer, whole=True, brief=True))))]
+        )
     watch = f"Watch for: {'; '.join(offer.watch_for)}." if offer.watch_for else ""
     undo = f"Undo it if: {after_colon(offer.undo_if)}." if offer.undo_if else ""
     blocks += lines([" ".join(offer.cautions)], "caution")
@@ -209,7 +211,9 @@ def why_not_screen(pair: Sequence[tuple[int, Remedy]], levers: Levers, system: S
 def _turn_round(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
     """Say what would put the second of two offers, each with its number, before the first."""
     (before, one), (number, other) = first, second
-    if other.worth.gain > one.worth.gain:
+    if other.worth.looks and not one.worth.looks:
+        return f"Number {number} is a look: it cures nothing and stands where what it tells is worth its minutes."
+    if one.worth.looks or other.worth.gain > one.worth.gain:
         return (
             f"Number {number} is expected to gain more by itself; number {before} stands before it because it is for "
             "the likeliest named cause, or tells what to do next."

@@ -189,3 +189,23 @@ def test_why_tells_the_price_in_tires_as_the_list_does(whole):
 )
 def test_what_a_change_is_right_for_is_named_and_mere_balance_is_not_among_it(causes, says):
     assert say_note(Note(COMPUTES_EVEN), Worth(causes)).startswith(says)
+
+
+def test_a_look_is_said_to_cure_nothing_and_is_compared_by_what_it_tells():
+    look = remedy("pry", kind="inspect", worth=replace(ONE, looks=True))
+    told = " ".join(said(why_screen(2, look, {}, "trade")))
+    assert "cures" not in told
+    assert "It changes nothing; what it finds says what to do next." in told
+    last = said(why_not_screen([(1, BAR), (2, look)], {}, "trade"))[-1]
+    assert last.startswith("Number 2 is a look:")
+
+
+def test_no_chance_is_asked_of_what_gains_more_already():
+    """The second is the cause's own repair: a smaller chance would take from it, not add to it."""
+    first = Worth((), 0.0, (Treats("crack", 0.3, 0.1), Treats("other", 0.7, 0.1)), 0.0)
+    own = Worth((), 0.0, (Treats("crack", 0.3, 0.9),), 0.1)
+    assert own.gain > first.gain
+    assert find_flip(first, own) is None
+    flip = find_flip(own, first)
+    assert flip is not None
+    assert flip.to < flip.chance
