@@ -23,6 +23,7 @@ from assistant.advice.results import (
     PassedOver,
     Remedy,
 )
+from assistant.advice.said_changes import find_put_back, name_put_back, reckon
 from assistant.advice.sizing import NOT_FOR_BALANCE, ONLY_WHERE_LISTED, Job, fit_lever, value_steps
 from assistant.advice.trade import Candidate, Key, gather_candidates, places_of, team_of, treat_instead
 from assistant.belief.cures import want
@@ -30,14 +31,12 @@ from assistant.belief.driven import case_bands
 from assistant.belief.effects import changes_of, drive_steps
 from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
-from assistant.belief.suspects import Suspect, facts_read, weigh_suspects
 from assistant.car.case import PIT_STOP, Case, levers_of
-from assistant.diagnosis.causes import Reckoned
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.plan import is_named
 from assistant.ground.names import CORNERS
 from assistant.ground.understood import Complaint, StopReason
-from assistant.rules.knowledge import Knowledge, equip, shifts_of
+from assistant.rules.knowledge import Knowledge, equip
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
@@ -183,7 +182,8 @@ def advise(
     inspections only; each is judged for itself, so it is offered here when it is offered at all.
     """
     case, weights = equip(case, knowledge), knowledge.weights
-    session = reckon(session, belief)
+    told = find_put_back(session, belief)
+    session = reckon(session, belief, told)
     treated = _treat(session, knowledge)
     belief = with_treated(belief, session.complaint, treated.complaint).counted
     in_place = case.at_hand == PIT_STOP
@@ -208,7 +208,8 @@ def advise(
     offers = _without_made(offers, session.made)
     packages = tuple(one for one in packages if not _goes_on(one, session.made))
     blind = not (job.wanted.wrong.any() or session.complaint.other)  # no lever where nothing was read
-    found = [one for one in offers.remedies if not (blind and one.kind == "lever")]
+    named = [name_put_back(one, told, job) for one in offers.remedies if not (blind and one.kind == "lever")]
+    found = [one for one in named if one is not None]
     ranked = with_no_telling(rank([*found, *packages], desk), session.no_telling)
     advice = _advice(session, treated, job, offers, ranked)
     return advice if quick else replace(advice, open_questions=session.open_questions())
@@ -246,14 +247,6 @@ def _with_the_trades_list(
     usable = {(one.kind, one.id) for one in candidates if any(mention.symptom in names for mention in one.mentions)}
     places = {key: place for key, place in places_of(treated.symptoms).items() if key[0] == "lever" and key in usable}
     return Offers(made), replace(desk, places=places)
-
-
-def reckon(session: Session, belief: Belief) -> Session:
-    """Let the believed cars speak for and against the causes that are numbers of the model."""
-    causes = [one for one in session.weighing.causes if one.model]
-    suspects = {one.cause: Suspect(shifts_of(one, session.case.setup), one.comes_with_laps) for one in causes}
-    weights = weigh_suspects(belief, suspects) if suspects else {}
-    return replace(session, reckoned=Reckoned(weights, facts_read(belief))) if weights else session
 
 
 def _desk(session: Session, treated: _Treated, job: Job) -> Desk:

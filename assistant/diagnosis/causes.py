@@ -82,10 +82,12 @@ class Reckoned:
     """What plausible cars say of causes that are numbers of the model.
 
     weights: log-odds by the id of the cause. facts: those the cars have counted besides time and size.
+    done: what they say of a cause because of a change that was told, with the words it was told in.
     """
 
     weights: Mapping[str, float] = field(default_factory=dict)
     facts: frozenset[str] = frozenset()
+    done: Mapping[str, tuple[float, str]] = field(default_factory=dict)
 
     def counted(self, cause: Cause) -> frozenset[str]:
         """Name the facts that say nothing more of a cause: the cars have counted them."""
@@ -93,8 +95,9 @@ class Reckoned:
 
     def signs(self, cause: Cause) -> list[Fired]:
         """Give what the cars say of a cause."""
-        weight = self.weights.get(cause.cause, 0.0)
-        return [] if abs(weight) < LEAST else [Fired(Sign("", weight, "computed"), COMPUTED)]
+        weight, (done, said) = self.weights.get(cause.cause, 0.0), self.done.get(cause.cause, (0.0, ""))
+        signs = [Sign("", weight, "computed"), Sign(said, done, "made it" if done > 0 else "did not make it")]
+        return [Fired(sign, COMPUTED) for sign in signs if abs(sign.weight) >= LEAST]
 
 
 NOT_RECKONED = Reckoned()

@@ -77,7 +77,7 @@ class Sign:
 
     text: the pack's own words of what holds; by kind something else: "described": the symptom the driver described
     whole, "other half": the balance the cause does not explain, "answer": what was answered to the question `asked`,
-    "computed": what plausible cars say.
+    "computed": what plausible cars say; "made it" and "did not make it": what they say of the change of these words.
     """
 
     text: str

@@ -44,6 +44,7 @@ MOST_CAUTIONS = 2
 
 TELLS_APART = 0.12
 """Share of the complaint from which "at once" and "by the end of the next run" are told apart."""
+PUT_BACK = "put it back: {}"
 FREE, LOOK = "free, no wrench", "a look, no change"
 EFFORT = {
     "driving": FREE,
@@ -240,6 +241,8 @@ def order_words(one: Remedy | PackageMove, levers: Levers, system: System, *, en
         lever, change = one.lever, one.change
     else:
         lever, change = one.id, one.change if one.kind == "lever" else None
+    if isinstance(one, Remedy) and one.kind == "undo" and one.moves:
+        return PUT_BACK.format("; ".join(order_words(move, levers, system, ends=ends) for move in one.moves))
     if change is None or lever not in levers:
         return one.title if isinstance(one, PackageMove) else title_of(one)
     start, finish = (one.start, one.finish) if ends else (None, None)

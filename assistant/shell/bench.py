@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.advice import offers
 from assistant.advice.habits import compare_offer
+from assistant.advice.said_changes import find_put_back, reckon
 from assistant.belief.cures import judge, want
 from assistant.belief.driven import moved_from
 from assistant.belief.effects import effect_table, lever_effect
@@ -297,7 +298,7 @@ class Bench:
         if session.stop or not session.complaint.cells:
             return session.causes
         belief = self.belief(session.complaint)
-        return self.work(sayings.WEIGHING_CARS, lambda: offers.reckon(session, belief).causes)
+        return self.work(sayings.WEIGHING_CARS, lambda: reckon(session, belief, find_put_back(session, belief)).causes)
 
     def work(self, says: str, task: Callable[[], T]) -> T:
         """Do something that may take a while, behind the prompt, so that it can be stopped; says so when it does."""

@@ -1,0 +1,113 @@
+"""What plausible cars say of the causes: of those that are numbers of the model, and of a change that was told.
+
+A change told with its lever and its way is computed: whether it makes what is complained of speaks for or against the
+cause that it was too much, and it is put back by its part and its amount.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from assistant.advice.remedies import judged
+from assistant.advice.results import PackageMove, Remedy
+from assistant.advice.sizing import Job, when_of
+from assistant.belief.cures import Verdict, judge, want
+from assistant.belief.effects import lever_effect
+from assistant.belief.suspects import Suspect, facts_read, weigh_suspects
+from assistant.car.moves import value_of
+from assistant.diagnosis.causes import Reckoned, worth
+from assistant.diagnosis.evidence import WHAT_CHANGED
+from assistant.diagnosis.hearing import answers_of_change
+from assistant.diagnosis.said_change import NoChangeError, read_change
+from assistant.rules.knowledge import shifts_of
+
+if TYPE_CHECKING:
+    from assistant.belief.believe import Belief
+    from assistant.belief.driven import Effect
+    from assistant.car.case import Case
+    from assistant.diagnosis.session import Session
+    from assistant.rules.models_symptom import Cause
+
+
+@dataclass(frozen=True)
+class PutBack:
+    """A change that was told, taken out again. said: its words. kind: as `what-changed` has it. shift: the way back.
+
+    start: where the lever stood when it was told. verdict: what the way back is worth to the believed cars.
+    """
+
+    said: str
+    kind: str
+    lever: str
+    start: float
+    shift: float
+    verdict: Verdict
+
+    @property
+    def weight(self) -> float:
+        """What it says of the cause that the change was too much [log-odds]: one too small to be felt made nothing."""
+        if not self.verdict.felt:
+            return -worth("fair")
+        return (2 * self.verdict.direction - 1) * worth("strong")
+
+
+def find_put_back(session: Session, belief: Belief) -> PutBack | None:
+    """Compute the one change that was told, None where there is none, more than one, or the model has none of it."""
+    found = list(_put_backs(session, belief))
+    return found[0] if len(found) == 1 else None
+
+
+def _put_backs(session: Session, belief: Belief) -> Iterator[PutBack]:
+    case, knowledge = session.case, session.knowledge
+    wanted = want(belief, session.complaint, knowledge.weights.cell_weights)
+    kind = str(session.facts.get(WHAT_CHANGED, ""))
+    for said in session.reading.said.changes if wanted.asks else ():
+        try:
+            change = read_change(said, case.setup, knowledge, "trade")
+        except NoChangeError:
+            continue
+        start = value_of(case.setup, change.lever)
+        shift = start - change.value
+        is_of_kind = kind in answers_of_change([knowledge.levers[change.lever].title], knowledge).values()
+        effect = _effect(case, belief, change.lever, shift) if change.is_step and is_of_kind else None
+        if effect is not None:
+            yield PutBack(said, kind, change.lever, start, shift, judge(wanted, wanted.read(effect)))
+
+
+def _effect(case: Case, belief: Belief, lever: str, shift: float) -> Effect | None:
+    """Work out what so much of a lever does to the believed cars; None where the model has none of it."""
+    step = lever_effect(case, belief, lever)
+    return None if step.on_cars is None else step.on_cars.times(shift / step.step)
+
+
+def reckon(session: Session, belief: Belief, told: PutBack | None = None) -> Session:
+    """Let the believed cars speak for and against the causes that are numbers of the model, and the change told."""
+    causes = [one for one in session.weighing.causes if one.model]
+    suspects = {one.cause: Suspect(shifts_of(one, session.case.setup), one.comes_with_laps) for one in causes}
+    weights = weigh_suspects(belief, suspects) if suspects else {}
+    done = {
+        one.cause: (told.weight, told.said) for one in session.weighing.causes if told and _is_mere_change(one, told)
+    }
+    if not weights and not done:
+        return session
+    return replace(session, reckoned=Reckoned(weights, facts_read(belief), done))
+
+
+def _is_mere_change(cause: Cause, told: PutBack) -> bool:
+    """Whether a cause is nothing but a change of this kind, for which there is nothing but the way back."""
+    return bool(cause.remedies) and all(one.undo == told.kind for one in cause.remedies)
+
+
+def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | None:
+    """Say of an offer to put a change back which part goes back how far; None where it was, or goes the wrong way."""
+    if told is None or offer.kind != "undo" or offer.id.removeprefix("undo-") != told.kind:
+        return offer
+    if told.weight < 0 or value_of(job.case.setup, told.lever) != told.start:
+        return None
+    lever = job.knowledge.levers[told.lever]
+    move = PackageMove(told.lever, lever.title, 0, told.start, told.start + told.shift, told.verdict.removes)
+    found = replace(offer, moves=(move,), when=when_of(lever, job.case), basis="computed")
+    effect = _effect(job.case, job.belief, told.lever, told.shift) if job.wanted.asks else None
+    return found if effect is None else replace(found, **judged(found, effect, job))

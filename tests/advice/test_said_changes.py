@@ -1,0 +1,56 @@
+"""A change that was told with its part and its amount: what the believed cars say of it, and how it is put back."""
+
+from dataclasses import replace
+
+import pytest
+
+from assistant.advice.offers import advise
+from assistant.car.case import Case
+from assistant.car.files import read_case
+from assistant.diagnosis.session import start
+from assistant.pages.advice import headline
+from assistant.pages.hearing_words import say_sign
+from assistant.rules.pack import load_packs
+from tests.demo_table import believe_case
+
+PACK = load_packs()
+WENT_UP = "went up 75 pounds on the RR spring last week"
+
+
+@pytest.fixture(scope="module")
+def plain_case() -> Case:
+    return replace(read_case("demo"), answers={}, complaint="")
+
+
+def told(case: Case, words: str):
+    session = start(case, PACK, words).answer("safety", "none").answer("when_in_run", "always")
+    return advise(case, PACK, session, believe_case(case, session.complaint))
+
+
+def cause_of(advice, name: str):
+    return next(one for one in advice.causes if one.id == name)
+
+
+def test_a_change_that_makes_the_complaint_leads_and_goes_back_by_part_and_amount(plain_case):
+    advice = told(plain_case, f"loose off, {WENT_UP}")
+    assert advice.causes[0].id == "suspension-change-too-far"
+    assert any("75 pounds" in say_sign(sign) and "makes" in say_sign(sign) for sign in advice.causes[0].signs_for)
+    assert advice.offers[0].kind == "undo"
+    assert headline(advice.offers[0], PACK.levers, "trade").startswith(
+        "put it back: soften the right rear spring 75 lb/in"
+    )
+    assert advice.offers[0].removes > 0.2
+
+
+def test_a_change_that_does_the_opposite_is_ruled_down_and_not_put_back(plain_case):
+    advice = told(plain_case, f"tight in the middle, {WENT_UP}")
+    blamed = cause_of(advice, "suspension-change-too-far")
+    assert blamed.chance < 0.1
+    assert any("opposite" in say_sign(sign) for sign in blamed.signs_against)
+    assert all(one.kind != "undo" for one in advice.offers)
+
+
+def test_a_change_without_a_part_is_put_back_as_before(plain_case):
+    advice = told(plain_case, "loose off, changed springs last week")
+    undo = next(one for one in advice.offers if one.kind == "undo")
+    assert not undo.moves
