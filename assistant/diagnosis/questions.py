@@ -118,7 +118,8 @@ def _with_not_sure(entry: Question) -> Question:
 
 
 IN_A_ROW = 2
-"""From so many "not sure" in a row on, the next answer is taken to be one too, with the chance `unsure_again`."""
+"""From so many "not sure" in a row on, the next answer is taken to be one too, with the chance `unsure_again`; each
+further one leaves as much less."""
 _NOT_ABOUT_CAUSES = {COMPLAINT, "safety_kind", *FIXED_ORDER, *SIZES} - {"traffic"}
 
 
@@ -146,7 +147,7 @@ def patience_of(
         question=weights["question_price"],
         growth=weights["price_growth"],
         topic=weights["topic_price"],
-        sure=1 - weights["unsure_again"] if _unsure_in_a_row(given) >= IN_A_ROW else 1.0,
+        sure=(1 - weights["unsure_again"]) ** max(0, _unsure_in_a_row(given) - IN_A_ROW + 1),
         asked=sum(plain_id(qid) not in _NOT_ABOUT_CAUSES for qid, _ in given),
     )
     return replace(known, question=0.0, growth=0.0) if eager else known
