@@ -96,6 +96,7 @@ ADVICE = (
     "remedies",
     "habits",
     "packages",
+    "said_changes",
     "offers",
     "audit",
     "case_runner",
