@@ -73,7 +73,7 @@ def cut_words(text: str, lexicon: Lexicon) -> list[Token]:
     text = re.sub(r"\bwheel to wheel\b", "in traffic", text)
     text = re.sub(r"\bsince (?:the |this )?spring\b", "since springtime", text)
     text = re.sub(r"\bt-?([1-4])\b", r"turn \1", text)
-    text = re.sub(r"\b([1-4])\s?[n+]\s?([1-4])\b", r"\1 and \2", text)
+    text = re.sub(r"\b([1-4])\s?[n+y]\s?([1-4])\b", r"\1 and \2", text)
     text = _TWICE_DENIED.sub("no", text)
     text = _NOT.sub(lambda found: _ONE_WORD.get(found[1], "doesn't"), text)
     tokens: list[Token] = []
