@@ -143,8 +143,11 @@ def _implied_place(reading: Heard, claims: list[Claim]) -> dict[str, str]:
         elif phases == set(PHASES):
             found["where"] = "all"
     ends = {claim.end for claim in claims if claim.end}
-    if ends:
-        found["which_end"] = "one" if len(ends) == 1 and "both" not in ends else "both"
+    sound = {claim.end for claim in reading.said.claims if claim.balance == "fine" and claim.end}
+    if len(ends) > 1 or "both" in ends:
+        found["which_end"] = "both"
+    elif ends and (sound - ends or "only" in reading.text.lower().split()):
+        found["which_end"] = "one"  # who names one end has not said that the other is fine
     return found
 
 
