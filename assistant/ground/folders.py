@@ -166,14 +166,11 @@ def read_exactly(path: Path) -> str:
     return path.read_bytes().decode("utf-8")
 
 
-def replace_own(
-    path: Path, seen: str, text: str, is_right: Callable[[Path], bool], *, old_as: Path | None = None
-) -> bool:
+def replace_own(path: Path, seen: str, text: str, is_right: Callable[[Path], bool]) -> bool:
     """Put a new text in the place of the file, once `is_right` has read it back from a trial beside it; False when not.
 
-    seen: the text it was made from. old_as: where to keep that one, never over a file that is there. Raises
-    ChangedMeanwhileError when the file holds another by now, OSError when it cannot be written to; the file is as it
-    was then.
+    seen: the text it was made from. Raises ChangedMeanwhileError when the file holds another by now, OSError when it
+    cannot be written to; the file is as it was then.
     """
     path = path.resolve()
     if not os.access(path, os.F_OK):
@@ -188,7 +185,5 @@ def replace_own(
             return False
         if read_exactly(path) != seen:
             raise ChangedMeanwhileError
-        if old_as is not None:
-            write_whole(old_as, seen, over=False)
         trial.replace(path)
     return True

@@ -187,9 +187,9 @@ def _does(lever: str, now: Forecast, driven: SetupRun) -> str:
     return "; ".join(part for part in parts if part) or NOT_FELT
 
 
-def _tires(now: Forecast, run: Forecast, most: int = 2) -> str:
+def _tires(now: Forecast, run: Forecast) -> str:
     changes = {corner: run.tire_laps[corner] - now.tire_laps[corner] for corner in CORNERS}
-    largest = sorted(CORNERS, key=lambda corner: -abs(changes[corner]))[:most]
+    largest = sorted(CORNERS, key=lambda corner: -abs(changes[corner]))[:2]
     return ", ".join(
         f"{corner} tire {count_of(round(abs(changes[corner])), 'lap')} {'longer' if changes[corner] > 0 else 'shorter'}"
         for corner in largest
