@@ -119,7 +119,7 @@ def gain_of(remedy: Remedy) -> float:
 
 def rank(offers: Sequence[Remedy], desk: Desk) -> tuple[Remedy, ...]:
     """Put offers in order and number them from 1, each with what its place rests on."""
-    placed = (replace(offer, worth=_worth(option_of(offer, desk), desk)) for offer in order(offers, desk))
+    placed = (replace(offer, worth=_worth(option_of(offer, desk), offer, desk)) for offer in order(offers, desk))
     return tuple(replace(offer, rank=number) for number, offer in enumerate(placed, 1))
 
 
@@ -228,7 +228,18 @@ def _lever_minutes(lever: str, desk: Desk, when: str = "") -> float:
     return usual_minutes("lever", when or entry.when) if entry.minutes is None else entry.minutes
 
 
-def _worth(option: Option, desk: Desk) -> Worth:
+def _cured(option: Option, offer: Remedy, desk: Desk) -> tuple[float, ...]:
+    """Say how likely an offer cures under each cause: a computed change by the believed cars, else the share it takes.
+
+    What the causes' own files say of it stays.
+    """
+    if offer.cures is None or offer.kind not in {"lever", "package"}:
+        return option.cures
+    call, moved = desk.call_for(offer), desk.board.lever_cures(offer.cures, desk.meant)
+    return moved if call is None else tuple(map(max, moved, call.option.cures))
+
+
+def _worth(option: Option, offer: Remedy, desk: Desk) -> Worth:
     """Say what the place of an offer rests on, the causes it cures most of first."""
     board = desk.board
     rows = [
@@ -238,8 +249,8 @@ def _worth(option: Option, desk: Desk) -> Worth:
     by_levers = {desk.meant} if option.kind in {"lever", "driving", "package"} else set[int]()
     meant = sorted(option.of | by_levers, key=lambda at: -board.chances[at] * max(rows[at].cures, 0.01))
     treats = tuple(rows[at] for at in meant if board.chances[at] >= TREATED)[:2] or tuple(rows[at] for at in meant[:1])
-    looks = option.kind == "inspect"
-    sure = 0.0 if looks else sum(one.chance * min(max(one.cures, 0.0), 1.0) for one in rows)
+    looks, cured = option.kind == "inspect", zip(board.chances, _cured(option, offer, desk), strict=True)
+    sure = 0.0 if looks else sum(chance * min(max(one, 0.0), 1.0) for chance, one in cured)
     lines = tuple(
         sorted((one for one in rows if one.chance * abs(one.cures) > 0), key=lambda one: -one.chance * one.cures)
     )

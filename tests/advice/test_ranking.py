@@ -192,6 +192,14 @@ def test_an_offer_says_what_it_is_for_and_how_likely_it_is_to_cure():
     assert second.worth.sure == pytest.approx(0.5 * 0.6 + 0.3 * 0.06 + 0.1 * 0.06)
 
 
+def test_how_sure_a_computed_lever_is_counts_the_cars_it_cures_and_not_the_share_it_takes():
+    lever = remedy("spring_rr", ("relief", 0.6), cures=0.8)
+    (by_share,), (by_cars,) = (rank([one], desk()) for one in (replace(lever, cures=None), lever))
+    assert by_share.worth.sure == pytest.approx(0.5 * 0.6 + 0.3 * 0.06 + 0.1 * 0.06)
+    assert by_cars.worth.sure == pytest.approx(0.5 * 0.8 + 0.3 * 0.08 + 0.1 * 0.08)
+    assert by_cars.worth.lines == by_share.worth.lines  # its place hangs on what goes, as before
+
+
 def test_only_the_best_of_a_family_is_shown_and_the_others_are_named():
     found = rank([lever("track_bar_right", 0.3), lever("track_bar", 0.5), lever("track_bar_left", 0.2)], desk())
     assert [one.id for one in found] == ["track_bar"]
