@@ -25,7 +25,7 @@ STATED = os.environ.get("HALFTURN_CARS", "")
 CARS = int(STATED) if STATED.isdecimal() and int(STATED) >= 16 else 128
 """Cars that a belief is meant to hold; how many have to count is measured by it."""
 MORE = CARS // 2
-FIRST, MOST_CARS = (CARS, CARS) if STATED else (MORE, 2 * CARS)
+FIRST, MOST_CARS = (CARS, CARS) if STATED else (3 * CARS // 4, 2 * CARS)
 """Cars that are drawn at a time when more are needed; those drawn first, without an aim, and at most."""
 OPEN = 40
 """Standard normal numbers every car keeps for what a fit leaves open; a fit has seldom more than thirty."""

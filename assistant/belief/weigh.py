@@ -36,7 +36,7 @@ CHANGE_OFF = 0.15
 """What it may be off in what a change does to a cell [%]; assumption."""
 ROUNDS = 4
 """Gauss-Newton steps of the fit: only the driver's factor is not straight."""
-ENOUGH, FEW, GATE = (share * CARS for share in (0.4, 0.16, 0.08))
+ENOUGH, FEW, GATE = (share * CARS for share in (0.3, 0.16, 0.08))
 """Effective cars: fewer than enough, and more are drawn; too few for an honest band, and weights are tempered until
 so many count; under the gate no plausible car does what is known."""
 FARTHEST = 2.0
