@@ -16,9 +16,8 @@ from typing import TYPE_CHECKING, TextIO
 from assistant.ground.background import Later
 from assistant.ground.folders import DEMO_CASES
 from assistant.ground.problems import in_encoding, shown
-from assistant.notebook.book import Notebook
+from assistant.notebook.book import Notebook, felt_before
 from assistant.notebook.cars import enter_car, find_car, last_car, remember_file
-from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.record import Record
 from assistant.pages import sayings
 from assistant.pages.blocks import BLANK, Block, Line

@@ -25,8 +25,8 @@ from assistant.car.lever_rows import is_possible
 from assistant.car.moves import with_steps
 from assistant.diagnosis.session import start as begin_session
 from assistant.ground.background import Progress, start, wait_for
+from assistant.notebook.book import felt_in
 from assistant.notebook.cars import is_own
-from assistant.notebook.felt_entries import felt_in
 from assistant.pages import sayings
 from assistant.pages.blocks import Block, Line
 from assistant.pages.packs import left_out

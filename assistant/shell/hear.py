@@ -13,15 +13,16 @@ from assistant.car.moves import value_of
 from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
 from assistant.diagnosis.stems import word_set
 from assistant.ground.words import quoted
+from assistant.pages import felt_words, sayings
 from assistant.pages import packs as lookup
-from assistant.pages import sayings
-from assistant.pages.advice import offers_of, order_words
+from assistant.pages.advice import FIRST_SHOWN, headline, offers_of, order_words
 from assistant.pages.amounts import capital, lever_value, say_price
 from assistant.pages.blocks import Block, Line
+from assistant.pages.felt_words import act_of
 from assistant.pages.hearing_words import say_no_answer
 from assistant.shell import interview, screens
-from assistant.shell.after_change import read_felt
 from assistant.shell.dialogs import Dialog, number_in
+from assistant.shell.since import read_felt
 from assistant.shell.verbs import is_no_complaint, nearest_verb, read_line
 
 if TYPE_CHECKING:
@@ -101,6 +102,67 @@ class QuestionDialog(Dialog):
         heard = self._state.begin(text).reading.said.claims
         meant = [] if known or heard else suggest(self._state, text)
         return [*(meant or [Line(say_no_answer(text))]), *known, *self.opening()]
+
+
+class OddDialog(Dialog):
+    """What else was different, where no plausible car does what was felt. counts: the change alone did it.
+
+    is_back: what was felt is taken back unheard. Another change that is told closes it: it is asked of one.
+    """
+
+    left = felt_words.LEFT_ODD
+    asks = felt_words.ODD
+    answers = felt_words.WHAT_ELSE
+    means = (Line(felt_words.WHY_ODD), Line(felt_words.PAST_ODD))
+    prompt = sayings.SKIP_PROMPT.format(len(answers))
+    words = (*answers, "skip", "back")
+    own = frozenset({"enough", "back"})
+    hears_facts = True
+    ended_by = frozenset({"make", "made", "undo", "mine", "half", "put back"})
+    counts = False
+    is_back = False
+
+    def say(self, text: str) -> list[Block]:
+        """Take a number, or the words of an answer; skip and back lead past it."""
+        typed, chosen = read_line(text), self.number_of(text)
+        past = typed is not None and typed.verb in self.own
+        self.is_back = typed is not None and typed.verb == "back"
+        self.is_over, self.counts = past or chosen is not None, chosen == 1
+        if not self.is_over:
+            return self.explained()
+        return [Line(felt_words.CHECK_IT)] if chosen == len(self.answers) else []
+
+
+class WhichDialog(Dialog):
+    """Which offer of the list was done, where what it did is said of one that nobody told of. chosen: its number."""
+
+    left = felt_words.LEFT_WHICH
+    asks = felt_words.WHICH
+    means = (Line(felt_words.PAST_WHICH),)
+    own = frozenset({"make"})
+    hears_facts = True
+    ended_by = frozenset({"made", "undo", "mine", "back"})
+    chosen = 0
+
+    def __init__(self, state: TalkState) -> None:
+        offers = () if state.advice is None else offers_of(state.advice)
+        shown = offers[: state.shown or FIRST_SHOWN]
+        acts = (act_of(headline(one, state.bench.knowledge.levers, state.system)) for one in shown)
+        self._count = len(offers)
+        self.answers = (*acts, felt_words.NONE_OF_THESE)
+        self.words = (*self.answers, "back")
+        self.prompt = sayings.BACK_PROMPT.format(len(self.answers))
+        self._is_again = state.replaying
+
+    def say(self, text: str) -> list[Block]:
+        """Take a number, alone or behind make. In a talk typed once more the list is not there to count."""
+        typed = read_line(text)
+        number = number_in(text) if self._is_again else self.number_of(text)
+        self.chosen = number if number is not None and number < len(self.answers) else 0
+        if typed is not None and (made := number_in(typed.rest) or 0) <= self._count:
+            number = self.chosen = made
+        self.is_over = number is not None and (typed is None or self.chosen > 0)
+        return [] if self.is_over else self.explained()
 
 
 def _taken_as(text: str, before: Session, session: Session) -> list[Block]:

@@ -13,9 +13,8 @@ from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT, Ask
 from assistant.ground.folders import DEMO_CASES
 from assistant.ground.problems import BadInput
-from assistant.notebook.book import NOTE
+from assistant.notebook.book import NOTE, felt_before
 from assistant.notebook.cars import all_cars, enter_car
-from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.record import CTRL_C
 from assistant.notebook.store import own_folder
 from assistant.pages import sayings
@@ -25,16 +24,6 @@ from assistant.pages.hearing_words import say_fine
 from assistant.pages.notebook import cars_screen
 from assistant.pages.setups import say_in_use
 from assistant.shell import interview
-from assistant.shell.after_change import (
-    OddDialog,
-    WhichDialog,
-    felt_alone,
-    is_odd,
-    is_of_list,
-    read_felt,
-    say_already_felt,
-    take_felt,
-)
 from assistant.shell.dialogs import (
     YES_WORDS,
     Dialog,
@@ -46,10 +35,28 @@ from assistant.shell.dialogs import (
     number_in,
     offer_to_go_on,
 )
-from assistant.shell.going_on import after_offer, turn_down
-from assistant.shell.hear import QuestionDialog, answer_question, begins_anew, is_asked, is_known_word, not_understood
+from assistant.shell.hear import (
+    OddDialog,
+    QuestionDialog,
+    WhichDialog,
+    answer_question,
+    begins_anew,
+    is_asked,
+    is_known_word,
+    not_understood,
+)
 from assistant.shell.keep import prints_of
 from assistant.shell.own_car_dialog import OwnCarDialog
+from assistant.shell.since import (
+    after_offer,
+    felt_alone,
+    is_odd,
+    is_of_list,
+    read_felt,
+    say_already_felt,
+    take_felt,
+    turn_down,
+)
 from assistant.shell.talk_state import KeptSteps
 from assistant.shell.told import split_told, tell
 from assistant.shell.verbs import DOES, OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole

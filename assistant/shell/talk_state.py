@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.advice.results import Remedy, Worth
 from assistant.car.moves import part_way
 from assistant.diagnosis.session import start as begin_session
-from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID
-from assistant.notebook.felt_entries import felt_data
+from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, felt_data
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.felt_words import HALF_BACK_FIRST, PUT_BACK_FIRST, act_of, say_moves
 from assistant.shell.bench import Bench, CarTold

@@ -7,8 +7,7 @@ import json
 import pytest
 
 from assistant.cli import main
-from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, SAID, TYPED, Notebook
-from assistant.notebook.felt_entries import felt_before
+from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, SAID, TYPED, Notebook, felt_before
 
 PROMISE = {"removes": 0.52, "cells": {"exit worn": [0.8, 0.4, 1.3]}}
 

@@ -5,8 +5,7 @@ import re
 
 import pytest
 
-from assistant.notebook.book import FELT, MADE, NOTE, SAID, Notebook
-from assistant.notebook.felt_entries import felt_before
+from assistant.notebook.book import FELT, MADE, NOTE, SAID, Notebook, felt_before
 from assistant.pages.advice import offers_of
 from assistant.pages.amounts import cure_words
 from assistant.shell.talk_state import TalkState
@@ -181,9 +180,9 @@ def test_worse_offers_the_way_back_and_put_back_is_a_change_of_its_own(made):
 
 
 def test_what_no_plausible_car_does_is_asked_about_and_something_else_is_not_blamed_on_the_change(made, monkeypatch):
-    from assistant.shell import after_change
+    from assistant.shell import since
 
-    monkeypatch.setattr(after_change, "surprises", lambda *_: True)
+    monkeypatch.setattr(since, "surprises", lambda *_: True)
     assert "Was anything else different?" in made.type("much worse")
     said = made.type("3")
     assert "Kept, but nothing is learned from it." in said
@@ -196,9 +195,9 @@ def test_what_no_plausible_car_does_is_asked_about_and_something_else_is_not_bla
 @pytest.fixture
 def asked(made, monkeypatch):
     """A talk in which what was felt of the change is asked about, as no plausible car does it."""
-    from assistant.shell import after_change
+    from assistant.shell import since
 
-    monkeypatch.setattr(after_change, "surprises", lambda *_: True)
+    monkeypatch.setattr(since, "surprises", lambda *_: True)
     assert "Was anything else different?" in made.type("worse")
     return made
 
@@ -343,7 +342,7 @@ def test_what_a_change_did_in_an_earlier_talk_is_evidence_in_the_next(make_talk,
     ],
 )
 def test_an_entry_that_cannot_be_read_is_no_evidence(talk, demo, data):
-    from assistant.notebook.felt_entries import felt_in
+    from assistant.notebook.book import felt_in
 
     assert felt_in(json.loads(json.dumps(data)), demo) is None
 

@@ -1,0 +1,367 @@
+"""What happened since: what the driver felt of a change, and going on with a talk that was cut off.
+
+What was felt is held against what was promised, and counted. The undo of the change is offered as an undo, and half of
+the way back where it went too far. What no plausible car does is asked about before it counts.
+
+To go on, the lines of a talk are typed once more, with what the notebook says was done: nothing is written and nothing
+shown meanwhile. Where the old talk cannot go on, the change that waits for what it did is taken over into a new one, if
+the car still stands so.
+"""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, Protocol
+
+from assistant.belief.felt import Promise, felt_of, left_of, place_of, surprises
+from assistant.car.lever_rows import lever_name
+from assistant.diagnosis.session import start as begin_session
+from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
+from assistant.ground.problems import BadInput
+from assistant.ground.understood import Carried
+from assistant.ground.words import count_of
+from assistant.notebook.book import FELT, MADE, Entry, felt_before, is_number
+from assistant.notebook.record import CTRL_C
+from assistant.pages import felt_words, sayings
+from assistant.pages.blocks import Block, Line
+from assistant.pages.felt_words import FeltBeside
+from assistant.pages.hearing_words import say_back
+from assistant.pages.setups import say_otherwise
+from assistant.shell import interview
+from assistant.shell.changes import SAME_VALUE, change_car, do, where_it_stands, write_again
+from assistant.shell.keep import prints_of
+from assistant.shell.talk_state import HALF_BACK, WAY_BACK, WORDS, ChangeFelt, Done, KeptSteps, TalkState
+from assistant.shell.told import forget
+from assistant.shell.verbs import MOVES, Typed, read_line
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from assistant.car.case import Setup
+    from assistant.diagnosis.session import Session
+    from assistant.ground.understood import Cell
+    from assistant.notebook.book import CutOff
+    from assistant.notebook.record import Record
+    from assistant.shell.dialogs import Dialog, GoOnDialog, Reply
+    from assistant.shell.talk_state import Step
+
+
+def read_felt(state: TalkState, text: str) -> ChangeWord | None:
+    """Read a line as what a change did; None where no change waits for it, or it is a reason to stop."""
+    told = state.bench.memory.told
+    cells = told[-1].complaint.cells if told else ()
+    word = _held_against(text, cells) if state.not_felt and state.session is not None else None
+    return None if word is None or begun_by(state, text).stop else word
+
+
+def _held_against(text: str, cells: Sequence[Cell]) -> ChangeWord | None:
+    """Read a line against what was complained of; where both were, looser is of what was loose alone."""
+    felt = sorted({cell.balance for cell in cells} - {"fine"})
+    word = read_verdict(text, felt[0] if len(felt) == 1 else "")
+    if word is not None or len(felt) < 2:
+        return word
+    words = [(read_verdict(text, balance), balance) for balance in felt]
+    return next((replace(one, only=balance) for one, balance in words if one is not None and one.share <= 0.0), None)
+
+
+def say_already_felt(state: TalkState, text: str) -> list[Block] | None:
+    """Answer "even looser" where what the last change did was said and nothing was changed since; else None."""
+    said = next((step for step in reversed(state.steps) if step.kind in {MADE, *WORDS}), None)
+    if state.session is None or said is None or said.felt is None or begun_by(state, text).stop:
+        return None
+    word = _held_against(text, state.session.complaint.cells)
+    return None if word is None or word.rest else [Line(felt_words.ALREADY.format(said.felt.text))]
+
+
+def _spoken_of(cells: Sequence[Cell], word: ChangeWord) -> list[Cell]:
+    """List the cells that a word is of: all of them, or those of one balance."""
+    return [cell for cell in cells if not word.only or cell.balance == word.only]
+
+
+def begun_by(state: TalkState, text: str) -> Session:
+    """Read what the car does."""
+    return begin_session(state.bench.case_as_read, state.bench.knowledge, text)
+
+
+def is_odd(state: TalkState, word: ChangeWord) -> bool:
+    """Whether hardly any plausible car does what was felt."""
+    bench, session = state.bench, state.session
+    if session is None or not bench.memory.told or not any(step.moves for step in state.not_felt):
+        return False
+    told = bench.memory.told[-1]
+    belief = bench.belief(session.complaint)
+    felt = felt_of(_spoken_of(told.complaint.cells, word), told.setup, bench.case.setup, word.share, word.off)
+    return bench.work(sayings.WEIGHING_CARS, lambda: surprises(belief, felt))
+
+
+def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = True) -> list[Block]:
+    """Count what was felt, say what it comes to, and go on with what is left of the complaint."""
+    bench, steps, session = state.bench, state.not_felt, state.session
+    if session is None or not bench.memory.told:
+        return [Line(sayings.NOTHING_OPEN)]
+    told = bench.memory.told[-1]
+    promised, was_wrong = promised_of(steps, told.complaint.cells)
+    now = begun_by(state, word.rest) if word.rest else None
+    now = now if now is not None and now.reading.readable else None
+    change = felt_of(_spoken_of(told.complaint.cells, word), told.setup, bench.case.setup, word.share, word.off)
+    goes_on = follow(state, session, now, word, text)
+    back = way_back(state, session, now, word)
+    state.step(FELT, text, felt=ChangeFelt(text, word.id, change, promised, counts, back))
+    bench.begin_words()
+    moved = any(step.moves for step in steps)
+    if counts and moved:
+        bench.feel(change)
+    state.session = goes_on
+    state.list_anew(advised=False)
+    heard = FeltBeside(word.id, word.share, promised if moved else None, is_alone=len(steps) == 1, was_wrong=was_wrong)
+    said = [Line(row) for row in felt_words.say_felt(heard, counts=counts)]
+    read = [] if now is None else [Line(say_back(state.session.complaint, state.session.severity_unsaid))]
+    ways = [Line(felt_words.WAYS[back])] if back else []
+    return [*said, *ways, *read, *_go_on(state, asks=now is not None)]
+
+
+def promised_of(steps: Sequence[Step], complained: Sequence[Cell]) -> tuple[float | None, str]:
+    """Say what share of the complaint the last change was to take away, None where that is not known.
+
+    Then which change it was where it was computed to make all of it worse: nothing was promised of that one.
+    """
+    last = steps[-1] if steps else None
+    if last is None or last.promise is None:
+        return None, ""
+    if not last.promise.worsens(complained):
+        return last.promise.removes, ""
+    return None, felt_words.say_way(last.moves)
+
+
+def follow(state: TalkState, before: Session, now: Session | None, word: ChangeWord, text: str) -> Session:
+    """Return the session that goes on: what is left of the complaint before, and what the car does now."""
+    told = state.bench.memory.told[-1].complaint
+    spoken_of = _spoken_of(told.cells, word)
+    left = (*left_of(spoken_of, word.share), *(cell for cell in told.cells if cell not in spoken_of))
+    made = [(lever, after - old) for step in state.not_felt for lever, (old, after) in step.moves.items()]
+    if now is None:
+        on = replace(before, case=state.bench.case_as_read, carried=Carried(text, left))
+        return replace(on, made=on.after_change(before, made, helped=word.share > 0.0).made)
+    spoken = {place_of(cell) for cell in now.complaint.cells}
+    kept = tuple(cell for cell in left if place_of(cell) not in spoken)
+    on = now.after_change(before, made, helped=word.share > 0.0)
+    if _is_other(before, now):
+        on = on.came_with(lever_name(lever) for lever, _ in made)
+    return replace(on, carried=Carried(text, kept))
+
+
+def _go_on(state: TalkState, *, asks: bool) -> list[Block]:
+    """Go on with the advice where anything is left to complain of; asks: with questions on what is new first."""
+    state.question = None
+    if state.session is None or all(cell.balance == "fine" for cell in state.session.complaint.cells):
+        return [Line(felt_words.ALL_GOOD)]
+    return interview.go_on(state) if asks else interview.give_advice(state)
+
+
+def _is_other(before: Session, now: Session | None) -> bool:
+    """Whether the car does something now that it did not before the change."""
+    felt = {cell.balance for cell in before.complaint.cells} | {"fine"}
+    return now is not None and any(cell.balance not in felt for cell in now.complaint.cells)
+
+
+def way_back(state: TalkState, before: Session, now: Session | None, word: ChangeWord) -> str:
+    """Say how much of a change is best taken out: all of what made it worse, half of what went too far."""
+    if word.share >= 0.0 and word.share <= 1.0 and not _is_other(before, now):
+        return ""
+    if word.share > 0.0 and state.half_way is not None:
+        return HALF_BACK
+    return "" if state.as_it_was is None else WAY_BACK
+
+
+def is_of_list(state: TalkState, text: str) -> bool:
+    """Whether a line says what a change did where a list stands of which nothing was taken down as made."""
+    is_listed = state.session is not None and state.advised and not state.stop and not state.not_felt
+    return is_listed and read_verdict(text) is not None and not state.begin(text).stop
+
+
+def felt_alone(state: TalkState) -> list[Block]:
+    """`felt` without words: what may be said of the change."""
+    if not state.not_felt:
+        return [Line(sayings.NOTHING_OPEN)]
+    return [Line(sayings.NOT_OF_CHANGE.format(", ".join(verdict_of(name).id for name in felt_words.NAMES)))]
+
+
+# going on with a talk that was cut off
+
+
+class Talk(Protocol):
+    """The conversation, as far as it is needed here."""
+
+    state: TalkState
+    record: Record
+    kept: KeptSteps
+    dialog: Dialog | None
+
+    def hear(self, text: str) -> list[Block]:
+        """Answer a line."""
+
+    def read(self, text: str) -> Typed | None:
+        """Read a line as a command."""
+
+    def answer(self, text: str, typed: Typed | None) -> list[Block]:
+        """Answer a line where nothing is asked."""
+
+    def complain(self, text: str) -> list[Block]:
+        """Take a line as what the car does."""
+
+    def leave(self) -> Reply:
+        """Leave what is being asked."""
+
+
+def after_offer(talk: Talk, offer: GoOnDialog) -> list[Block]:
+    """Go on where the offer was taken, else begin a talk of its own."""
+    if offer.is_taken:
+        return _go_on_and_hear(talk, offer)
+    talk.record.forget(offer.talk)
+    talk.state.bench.learned = felt_before(talk.record.book, offer.talk.car)
+    if offer.unheard:
+        talk.record.typed(offer.unheard)
+    return []
+
+
+def turn_down(talk: Talk, offer: GoOnDialog, text: str) -> list[Block]:
+    """Begin a new talk with a command that turned the old one down."""
+    offer.unheard, talk.dialog = text, None
+    return [*after_offer(talk, offer), *talk.answer(text, read_line(text))]
+
+
+def _go_on_and_hear(talk: Talk, offer: GoOnDialog) -> list[Block]:
+    """Go on with a talk, and let the answer to what its last change did be heard, where it still stands."""
+    blocks = _go_on_with(talk, offer.talk)
+    if not (talk.state.not_felt or talk.state.advised) and read_verdict(offer.unheard):
+        offer.unheard = ""
+    if offer.unheard:
+        talk.record.typed(offer.unheard)
+        return blocks[:2] if talk.state.not_felt else blocks[:1]
+    if talk.dialog is not None:
+        return [*blocks, *talk.dialog.again()]
+    return blocks if len(blocks) > 1 else [*blocks, *where_it_stands(talk.state)]
+
+
+def _go_on_with(talk: Talk, old: CutOff) -> list[Block]:
+    """Type its lines once more; a car that is not what it was begins anew with its words."""
+    bench, system = talk.state.bench, talk.state.system
+    changed = bench.changed_since(old, system)
+    if changed or old.is_over:
+        return _begin_anew(talk, old, changed)
+    before_last = _type_again(talk, old)
+    changed = bench.moved_otherwise(system)
+    if changed and before_last:
+        return _begin_anew(talk, old, changed)
+    talk.record.go_on_with(old)
+    talk.kept.adopt(talk.record)
+    talk.state.name = talk.record.name
+    talk.state.holds(bench.on_file.values)
+    written = (write_again(talk.state) if changed else None) or ""
+    return [Line(sayings.WHERE_YOU_LEFT.format(count_of(len(old.typed), "line"), written).strip())]
+
+
+def _begin_anew(talk: Talk, old: CutOff, changed: Sequence[str]) -> list[Block]:
+    """Begin a talk about the car as it is now, with the complaint and the change that waits of the one before."""
+    talk.record.forget(old)
+    talk.state.begin_anew()
+    talk.state.bench.learned = felt_before(talk.record.book, old.car)
+    talk.dialog = None
+    said: list[Block] = [Line(sayings.NOT_AS_IT_WAS.format("; ".join(changed)))] if changed else []
+    if not old.said:
+        return said
+    talk.record.typed(old.said)
+    said.append(Line(sayings.SAID_THEN.format(old.said)))
+    return said if _change_stands(talk, old) else [*said, *talk.complain(old.said)]
+
+
+def _change_stands(talk: Talk, old: CutOff) -> bool:
+    """Take over the change of an older talk that waits for what it did, where the car still stands so."""
+    state, on_file = talk.state, talk.state.bench.on_file
+    before = before_of(old.waiting, on_file)
+    if before is None or say_otherwise(old.on_file, on_file, state.system):
+        return False
+    state.replaying = True
+    state.bench.put(before)
+    talk.record.began_with(before.values, prints_of(state.bench.case))
+    talk.complain(old.said)
+    for entry in old.waiting:
+        talk.kept.follow(talk.record)
+        talk.record.typed("made")
+        make_again(state, entry)
+    state.replaying = False
+    return True
+
+
+def _type_again(talk: Talk, old: CutOff) -> list[str]:
+    """Type the lines of a talk once more, without a screen and without what is only worked out for one.
+
+    Returns what moved up to the last line that the setup file does not hold: a talk killed in a line may not have
+    written what that one moved.
+    """
+    state, unwritten = talk.state, list[str]()
+    if old.setup:
+        state.bench.begin_with(old.setup)
+    forget(state, old.not_here)
+    state.replaying = True
+    for at, line in enumerate(old.typed):
+        unwritten = state.bench.moved_otherwise(state.system)
+        if (entry := old.changes.get(at)) is not None:
+            _do_again(talk, entry)
+        elif not _leaves_all(talk, line):
+            with suppress(BadInput):  # it was told the first time
+                talk.leave() if line == CTRL_C else talk.hear(line)
+    state.replaying = False
+    return unwritten
+
+
+def _do_again(talk: Talk, entry: Entry) -> None:
+    """Do again what a line did, as the notebook has it."""
+    talk.dialog = None
+    if entry.kind != FELT:
+        make_again(talk.state, entry)
+    elif (word := read_felt(talk.state, entry.text)) is not None:
+        take_felt(talk.state, word, entry.text, counts=bool(entry.data.get("counts")))
+
+
+def _leaves_all(talk: Talk, line: str) -> bool:
+    """Whether a line left the talk where it was: a screen, or a change that was not made."""
+    typed = talk.read(line)
+    return read_felt(talk.state, line) is not None if typed is None else typed.verb not in MOVES
+
+
+def make_again(state: TalkState, entry: Entry) -> None:
+    """Do again what the notebook says was done: a list that is worked out anew may count otherwise."""
+    done, said = entry.data.get("done"), str(entry.data.get("said", entry.text))
+    if isinstance(done, list) and len(done) == 2:
+        do(state, Done(str(done[0]), str(done[1]), said))
+        return
+    setup = state.bench.case.setup
+    after = {lever: pair[1] for lever, pair in numbers_moved_in(entry).items() if lever in setup.values}
+    values = {**setup.values, **after}
+    change_car(state, replace(setup, values=values), said, promise_in(entry.data.get("promise")))
+
+
+def before_of(waiting: Sequence[Entry], now: Setup) -> Setup | None:
+    """Return the setup before changes that wait for what they did; None where the car stands otherwise by now."""
+    values = dict(now.values)
+    for entry in reversed(waiting):
+        for lever, (before, after) in numbers_moved_in(entry).items():
+            if lever not in values or abs(values[lever] - after) > SAME_VALUE * max(1.0, abs(after)):
+                return None
+            values[lever] = before
+    return replace(now, values=values) if waiting else None
+
+
+def numbers_moved_in(entry: Entry) -> dict[str, tuple[float, float]]:
+    """Read from where to where levers were moved, as the notebook has it."""
+    moves = entry.data.get("moves")
+    pairs = moves.items() if isinstance(moves, dict) else ()
+    return {lever: (pair[0], pair[-1]) for lever, pair in pairs if pair and all(map(is_number, pair))}
+
+
+def promise_in(data: object) -> Promise | None:
+    """Read what a change was to do, as the notebook has it."""
+    removes: Any = data.get("removes") if isinstance(data, dict) else None
+    return Promise(float(removes), {}) if is_number(removes) else None
