@@ -127,7 +127,7 @@ def _check_found(session: Session, loaded: LoadedCase) -> Iterable[str]:
 def _check_remedies(session: Session, loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench) -> Iterable[str]:
     expect, on = loaded.case.expect, loaded.case.on
     belief = bench.belief(on, session.complaint)
-    never = {banned: name_of(banned, knowledge) for banned in expect.never}
+    never = {banned: knowledge.read_remedy(banned) for banned in expect.never}
     if not expect.first and not expect.in_top_three:  # what is no remedy by itself is none among all the others
         among = {name for name, _ in never.values()}
         alone = advise(session.case, knowledge, session, belief, quick=True, among=among)
@@ -138,10 +138,10 @@ def _check_remedies(session: Session, loaded: LoadedCase, knowledge: Knowledge, 
     shown = ", ".join(say_name(name, knowledge) for name in names[:FIRST_FEW]) or (
         "nothing" if advice.stop is None else "a stop"
     )
-    if expect.first and names[:1] != [name_of(expect.first, knowledge)]:
+    if expect.first and names[:1] != [knowledge.read_remedy(expect.first)]:
         yield f"the first remedy must be {expect.first}; offered: {shown}"
     for wanted in expect.in_top_three:
-        if name_of(wanted, knowledge) not in names[:FIRST_FEW]:
+        if knowledge.read_remedy(wanted) not in names[:FIRST_FEW]:
             yield f"{wanted} must be among the first three; offered: {shown}"
     for banned, name in never.items():
         if name in names:
@@ -154,12 +154,6 @@ def remedy_names(advice: Advice) -> list[Name]:
         (remedy.id, (1 if (remedy.steps or 0) > 0 else -1) if remedy.kind == "lever" else 0)
         for remedy in sorted(advice.remedies, key=lambda remedy: remedy.rank)
     ]
-
-
-def name_of(text: str, knowledge: Knowledge) -> Name:
-    """Read a remedy's name: "stagger less", "squeeze-later". KeyError for a move the lever does not have."""
-    lever, _, move = text.partition(" ")
-    return (lever, knowledge.move_sign(lever, move.strip())) if move else (text, 0)
 
 
 def say_name(name: Name, knowledge: Knowledge) -> str:
@@ -175,7 +169,7 @@ def _check_moves(loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench) -> 
     symptom, name = knowledge.symptoms[loaded.symptom], loaded.case.on
     case, belief = bench.case(name), bench.belief(name)
     for text, way in loaded.case.expect.moves.items():
-        lever, sign = name_of(text, knowledge)
+        lever, sign = knowledge.read_remedy(text)
         if lever not in levers_of(case.setup):
             yield f"'{lever}' has no computed effect on {loaded.case.on}"
             continue

@@ -25,7 +25,16 @@ from assistant.advice.results import (
 )
 from assistant.advice.said_changes import find_put_back, name_put_back, reckon
 from assistant.advice.sizing import NOT_FOR_BALANCE, ONLY_WHERE_LISTED, Job, fit_lever, value_steps
-from assistant.advice.trade import Candidate, Key, gather_candidates, places_of, team_of, treat_instead
+from assistant.advice.trade import (
+    Candidate,
+    Key,
+    barred_by_team,
+    gather_candidates,
+    places_of,
+    taken_out,
+    team_of,
+    treat_instead,
+)
 from assistant.belief.cures import want
 from assistant.belief.driven import case_bands
 from assistant.belief.effects import changes_of, drive_steps
@@ -69,6 +78,11 @@ class Offers:
     def passed(self) -> list[PassedOver]:
         """Those of the trade's list that are none, with their reason."""
         return [one for one in self.made.values() if isinstance(one, PassedOver) and one.listed]
+
+    def without(self, banned: Collection[tuple[str, int]]) -> Offers:
+        """Leave out what goes further the way that was tried and did not help, and what a later pack took out."""
+        kept = {key: one for key, one in self.made.items() if not (isinstance(one, Remedy) and one.makes(banned))}
+        return Offers(kept)
 
 
 def offer_all(candidates: Sequence[Candidate], job: Job) -> Offers:
@@ -198,32 +212,24 @@ def advise(
         candidates, offers, rough, job = look_on_few(candidates, every, job, desk, quick=quick)
     else:
         offers, rough = offer_all(candidates, job), None
+    barred = barred_by_team((session.complaint, treated.complaint), knowledge)
+    banned = {*session.made, *barred}
+    offers = offers.without(banned)
     if job.wanted.asks and all(net_of(one) < LITTLE for one in offers.remedies if one.kind == "lever"):
         offers, desk = _with_the_trades_list(offers, candidates, treated, job, desk)
+        offers = offers.without(banned)
     packages: tuple[Remedy, ...] = ()
     if not quick:
         offers, shown = drive_shown(offers, candidates, job, desk)
         gains = {one.id: gain_of(one) for one in shown if one.kind == "lever"}
         packages = offer_packages(rough, job, gains) if rough else ()
-    offers = _without_made(offers, session.made)
-    packages = tuple(one for one in packages if not _goes_on(one, session.made))
+    packages = tuple(one for one in packages if not one.makes(banned))
     blind = not (job.wanted.wrong.any() or session.complaint.other)  # no lever where nothing was read
     named = [name_put_back(one, told, job) for one in offers.remedies if not (blind and one.kind == "lever")]
     found = [one for one in named if one is not None]
     ranked = with_no_telling(rank([*found, *packages], desk), session.no_telling)
-    advice = _advice(session, treated, job, offers, ranked)
+    advice = _advice(session, treated, job, (*taken_out(barred, knowledge), *offers.passed), ranked)
     return advice if quick else replace(advice, open_questions=session.open_questions())
-
-
-def _without_made(offers: Offers, made: Collection[tuple[str, int]]) -> Offers:
-    """Leave out what goes further the way that was tried and did not help."""
-    return Offers(
-        {key: one for key, one in offers.made.items() if not (isinstance(one, Remedy) and _goes_on(one, made))}
-    )
-
-
-def _goes_on(offer: Remedy, made: Collection[tuple[str, int]]) -> bool:
-    return any((lever, 1 if change > 0 else -1) in made for lever, change in offer.changes.items())
 
 
 LITTLE = 0.1
@@ -282,13 +288,15 @@ def stop_alone(session: Session) -> Advice | None:
     return Advice(session.complaint, stop=session.stop) if session.stop else None
 
 
-def _advice(session: Session, treated: _Treated, job: Job, offers: Offers, ranked: Sequence[Remedy]) -> Advice:
+def _advice(
+    session: Session, treated: _Treated, job: Job, passed: Iterable[PassedOver], ranked: Sequence[Remedy]
+) -> Advice:
     """Put the pieces together."""
     return Advice(
         session.complaint,
         causes=session.causes,
         offers=tuple(ranked[: job.weights.most_remedies]),
-        passed=tuple(offers.passed),
+        passed=tuple(passed),
         notes=session.notes,
         case=job.case,
         guesses=count_guesses(job.case),

@@ -43,7 +43,9 @@ from assistant.rules.knowledge import cite
 
 if TYPE_CHECKING:
     from assistant.belief.driven import Effect
+    from assistant.rules.knowledge import Citation, Knowledge
     from assistant.rules.models import Lever
+    from assistant.rules.models_symptom import TradeRemedy
 
 
 DECIDED = 0.9
@@ -87,7 +89,7 @@ def as_listed(fitted: Fitted, named: Named, job: Job) -> Remedy:
         reason=own.because if own else lever.physics,
         check_again=tuple(lever.recheck),
         cautions=job.knowledge.cautions_for(cautions),
-        sources=cite(line.entry.backed_by if line else lever.backed_by, job.knowledge),
+        sources=cite_entry(line.entry, job.knowledge) if line else cite(lever.backed_by, job.knowledge),
         watch_for=tuple(own.watch_for if own else lever.side_effects),
         undo_if=(own.undo_if or "") if own else "",
         trade={phase: flip(view.balance) if side < 0 else view.balance for phase, view in lever.trade.items()},
@@ -303,6 +305,11 @@ def _pick_usual(moves: Moves, step: float, usual: float) -> int:
     return min(range(len(moves.steps)), key=lambda at: abs(moves.multiple[at] * step - usual))
 
 
+def cite_entry(entry: TradeRemedy, knowledge: Knowledge) -> tuple[Citation, ...]:
+    """Look up who says an answer, and in whose pack it stands."""
+    return cite(entry.backed_by, knowledge, knowledge.pack_behind(entry.because))
+
+
 def plain_remedy(kind: str, name: str, title: str, mention: Mention, job: Job) -> Remedy:
     """Fill in what a remedy without a lever takes from the trade's line."""
     entry = mention.entry
@@ -313,7 +320,7 @@ def plain_remedy(kind: str, name: str, title: str, mention: Mention, job: Job) -
         when="between runs",
         reason=entry.because,
         cautions=job.knowledge.cautions_for(entry.cautions),
-        sources=cite(entry.backed_by, job.knowledge),
+        sources=cite_entry(entry, job.knowledge),
         watch_for=tuple(entry.watch_for),
         undo_if=entry.undo_if or "",
     )

@@ -6,7 +6,7 @@ in percent of grip, + tighter; everything else is in SI. Anything not computed i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -240,12 +240,18 @@ class Remedy:
             return ((self.id, self.steps),)
         return tuple((move.lever, move.steps) for move in self.moves)
 
+    def makes(self, moves: Collection[tuple[str, int]]) -> bool:
+        """Whether it makes one of these moves: a lever with +1 or -1, a habit with 0."""
+        own = [(lever, 1 if change > 0 else -1) for lever, change in self.changes.items()]
+        return any(one in moves for one in (*own, (self.id, 0)))
+
 
 @dataclass(frozen=True)
 class PassedOver:
     """A candidate that is no remedy here. why: fixed, useless, unfelt, run, or its stop: min, max, largest_change.
 
-    way: the lever's word for the way it cannot go. listed: whether the trade lists it for this.
+    way: the lever's word for the way it cannot go. listed: whether the trade lists it for this. taken_out: who took it
+    out of the list, and why.
     """
 
     id: str
@@ -253,6 +259,7 @@ class PassedOver:
     why: str
     way: str = ""
     listed: bool = True
+    taken_out: str = ""
 
 
 @dataclass(frozen=True)

@@ -6,17 +6,19 @@ instead; then that symptom's cells are the complaint.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from assistant.advice.results import PassedOver
+from assistant.diagnosis.hearing import hits
 from assistant.ground.names import PHASES
 from assistant.ground.understood import Cell, Complaint
 
 if TYPE_CHECKING:
     from assistant.belief.effects import LeverEffect
     from assistant.diagnosis.calls import Call
-    from assistant.rules.knowledge import Knowledge
+    from assistant.rules.knowledge import Knowledge, Origin
     from assistant.rules.models import Lever
     from assistant.rules.models_symptom import Cause, Symptom, TradeRemedy
 
@@ -89,6 +91,37 @@ def team_of(
         if (origin := knowledge.origin("symptom", name, entry.name)) is not None and origin.note.startswith("moved by")
     }
     return on_top, frozenset(added), frozenset(last)
+
+
+def barred_by_team(complaints: Sequence[Complaint], knowledge: Knowledge) -> dict[tuple[str, int], Origin]:
+    """Give the levers and habits that a later pack took out of a complaint felt in these places, with who and why.
+
+    A lever that is taken out of one complaint does not come back for another that is met in the same places.
+    """
+    return {
+        move: origin
+        for (name, remedy), origin in knowledge.dropped.items()
+        if (move := knowledge.read_remedy(remedy))[0] in {*knowledge.levers, *knowledge.driving}
+        and any(_is_felt(knowledge.symptoms.get(name), one) for one in complaints)
+    }
+
+
+def taken_out(barred: Mapping[tuple[str, int], Origin], knowledge: Knowledge) -> Iterator[PassedOver]:
+    """Say of every move a later pack took out who did and why."""
+    for (name, sign), origin in barred.items():
+        said = f"{origin.pack} took it out: {origin.note}"
+        lever = knowledge.levers.get(name)
+        if lever is None:
+            yield PassedOver(name, knowledge.driving[name].title, "taken out", taken_out=said)
+        else:
+            way = lever.plus_word if sign > 0 else lever.minus_word
+            yield PassedOver(name, lever.title, "taken out", way, taken_out=said)
+
+
+def _is_felt(symptom: Symptom | None, complaint: Complaint) -> bool:
+    if symptom is None or symptom.balance == "none":
+        return symptom is not None and symptom.symptom in complaint.other
+    return any(hits(cell, symptom) for cell in complaint.cells)
 
 
 def gather_candidates(

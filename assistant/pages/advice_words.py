@@ -361,6 +361,8 @@ def say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:
 def _say_stop(one: PassedOver) -> str:
     """Say why a lever cannot go the way it is wanted."""
     title = capital(one.title)
+    if one.taken_out:
+        return f"{title}, {one.way}: {one.taken_out}" if one.way else f"{title}: {one.taken_out}"
     if one.why == "fixed":
         return f"{title} is fixed by the rules."
     if one.why == "largest_change":

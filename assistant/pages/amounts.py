@@ -155,8 +155,8 @@ _WITHOUT_SOURCE = {"common practice": "common practice, no source", "memory": "f
 
 
 def say_sources(cited: Sequence[Citation]) -> tuple[str, ...]:
-    """Say each source once: who, title, year, the page; what is in no list stays as it is written."""
-    return tuple(dict.fromkeys(map(_say_source, cited)))
+    """Say each source once: who, title, year, the page; what is in no list as it is written; with its later pack."""
+    return tuple(dict.fromkeys((f"{one.pack}: " if one.pack else "") + _say_source(one) for one in cited))
 
 
 def _say_source(one: Citation) -> str:

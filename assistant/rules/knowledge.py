@@ -69,7 +69,8 @@ class Knowledge:
     """Everything by its id or name. ranking: the weights that the packs state; `weights` has them all.
 
     first_phrases: those of the first pack alone, when there are more packs; its signs of danger stay signs of danger.
-    notes: remarks that stop nothing, such as a team pack that was left out because it has problems.
+    dropped: symptom and remedy to where a later pack takes it out. notes: remarks that stop nothing, such as a team
+    pack that was left out because it has problems.
     """
 
     packs: tuple[PackFile, ...] = ()
@@ -92,6 +93,7 @@ class Knowledge:
     facts: Mapping[str, Fact] = field(default_factory=dict)
     conditions: Mapping[str, Condition] = field(default_factory=dict)
     origins: Mapping[tuple[str, ...], Origin] = field(default_factory=dict)
+    dropped: Mapping[tuple[str, str], Origin] = field(default_factory=dict)
     notes: tuple[Problem, ...] = ()
 
     def origin(self, kind: str, name: str, remedy: str = "") -> Origin | None:
@@ -113,6 +115,15 @@ class Knowledge:
         """Say which way a move goes: +1 or -1. KeyError for a word the lever does not have."""
         words = self.levers[lever]
         return {"+": 1, "-": -1, words.plus_word: 1, words.minus_word: -1}[move]
+
+    def read_remedy(self, name: str) -> tuple[str, int]:
+        """Read "stagger less" or "squeeze-later": its id, and +1 or -1 for a lever. KeyError for a move of no lever."""
+        one, _, move = name.partition(" ")
+        return (one, self.move_sign(one, move.strip())) if move else (one, 0)
+
+    def pack_behind(self, because: str) -> str:
+        """Name the later pack whose words a reason is, "" for the first one's; no reason stands twice."""
+        return self.once(_reasons_of_teams).get(because, "")
 
     def condition(self, text: str) -> Condition:
         """Return a condition of the packs as it was understood when they were loaded; any other is read now."""
@@ -140,6 +151,17 @@ class Knowledge:
         return {}
 
 
+def _reasons_of_teams(knowledge: Knowledge) -> dict[str, str]:
+    """List the reasons that later packs wrote, each with its pack."""
+    named = [("symptom", name, one) for name, one in knowledge.symptoms.items()]
+    named += [("cause", name, one) for name, one in knowledge.causes.items()]  # type: ignore[misc]
+    found = (
+        (entry.because, knowledge.origin(kind, name, entry.name)) for kind, name, one in named for entry in one.remedies
+    )
+    first = knowledge.packs[0].pack if knowledge.packs else ""
+    return {because: origin.pack for because, origin in found if origin is not None and origin.pack != first}
+
+
 def source_key(written: str) -> str:
     """Give the key in a line of `backed_by`: "ct-exit, p. 2" is of ct-exit, "memory: an old book" of memory."""
     return written.partition(",")[0].partition(":")[0].strip()
@@ -147,17 +169,23 @@ def source_key(written: str) -> str:
 
 @dataclass(frozen=True)
 class Citation:
-    """A line of `backed_by`: as it is written, its page, and its source; None for what is in no list."""
+    """A line of `backed_by`: as it is written, its page, and its source; None for what is in no list.
+
+    pack: the later pack that says so; "" for the first.
+    """
 
     written: str
     page: str = ""
     source: Source | None = None
+    pack: str = ""
 
 
-def cite(written: Sequence[str], knowledge: Knowledge) -> tuple[Citation, ...]:
-    """Look up what lines of `backed_by` name."""
+def cite(written: Sequence[str], knowledge: Knowledge, pack: str = "") -> tuple[Citation, ...]:
+    """Look up what lines of `backed_by` name. pack: the later one that they stand in."""
     split = [(line, *line.partition(",")) for line in written]
-    return tuple(Citation(line, page.strip(), knowledge.sources.get(name.strip())) for line, name, _, page in split)
+    return tuple(
+        Citation(line, page.strip(), knowledge.sources.get(name.strip()), pack) for line, name, _, page in split
+    )
 
 
 def equip(case: Case, knowledge: Knowledge) -> Case:

@@ -84,6 +84,7 @@ class Shelves:
     """What the packs hold so far: a shelf for each kind of thing, by name. remedies: by symptom or cause.
 
     conditions: those that were understood while checking, by their text. no_longer: case to where a pack names it.
+    dropped: symptom and remedy to where a pack takes it out.
     """
 
     lever: dict[str, InPlace[Lever]] = field(default_factory=dict)
@@ -99,6 +100,7 @@ class Shelves:
     remedies: dict[tuple[str, str], list[PlacedRemedy]] = field(default_factory=dict)
     cases: list[InPlace[ExampleCase]] = field(default_factory=list)
     no_longer: dict[str, Origin] = field(default_factory=dict)
+    dropped: dict[tuple[str, str], Origin] = field(default_factory=dict)
     phrases: PhrasesFile = NO_PHRASES
     first_phrases: PhrasesFile | None = None
     ranking: Weights = NO_WEIGHTS
@@ -290,6 +292,8 @@ class _Editor:
             found = self._find(name, ("drop", index))
             if found is not None:
                 self.placed.remove(found)
+                origin = self.loaded.origin(("drop", index), changes.why)
+                self.shelves.dropped[self.target, found.remedy.name] = origin
 
     def move(self, changes: ChangesFile) -> None:
         for index, line in enumerate(changes.move):

@@ -161,6 +161,7 @@ def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
         facts=known_facts(shelves),
         conditions=shelves.conditions,
         origins=_origins(shelves),
+        dropped=shelves.dropped,
     )
 
 

@@ -13,7 +13,9 @@ from assistant.ground.grid import Grid
 from assistant.ground.names import STAGES
 from assistant.ground.understood import CauseFound
 from assistant.pages.advice_words import say_beside, say_cost, say_notes, say_reason
+from assistant.pages.amounts import say_sources
 from assistant.pages.hearing_words import say_stop
+from assistant.rules.knowledge import Origin
 from tests.advice.round_numbers import LIFE, PSI, STEPS, few_cars, grid, made, ranking, session_about
 from tests.advice.small_pack import LOOSE_OFF, SYMPTOMS, cause, complaint, line, pack, small_case, symptom
 
@@ -483,3 +485,33 @@ def test_a_change_that_was_made_and_did_not_help_goes_no_further():
     after = by_id(advise(case, knowledge, session, belief))
     assert "cross_weight" not in after
     assert "spring_rr" in after
+
+
+ORIGIN = Origin("our-team", "loose-off.changes.yaml", 4, "ours is as soft as the rules allow")
+
+
+@pytest.mark.parametrize("of", ["loose off", "loose on the drive off"])
+def test_what_a_later_pack_took_out_is_not_offered_where_the_complaint_is_felt_nor_for_a_cause(of):
+    symptoms = (*SYMPTOMS, symptom("loose on the drive off", "loose", "exit", ["lever cross_weight +"]))
+    crack = cause("crack", [{"balance": "loose", "phase": "exit"}], remedies=[line("lever cross_weight +")])
+    known = pack(symptoms, causes=(crack,))
+    assert "cross_weight" in by_id(ask(*LOOSE_OFF, knowledge=known))
+    barred = ask(*LOOSE_OFF, knowledge=replace(known, dropped={(of, "cross_weight more"): ORIGIN}))
+    offered = {lever for one in barred.offers for lever in one.changes}
+    assert offered
+    assert "cross_weight" not in offered
+    said = " ".join(say_beside(barred))
+    assert "Cross weight, more: our-team took it out: ours is as soft as the rules allow" in said
+
+
+def test_what_a_later_pack_took_out_elsewhere_stays_and_so_does_the_other_way():
+    for dropped in (("tight in the middle", "cross_weight more"), ("loose off", "cross_weight less")):
+        known = replace(pack(), dropped={dropped: ORIGIN})
+        assert "cross_weight" in by_id(ask(*LOOSE_OFF, knowledge=known))
+
+
+def test_an_answer_of_a_later_pack_names_it_in_its_sources():
+    known = replace(pack(), origins={("symptom", "loose off", "cross_weight +"): ORIGIN})
+    found = by_id(ask(*LOOSE_OFF, knowledge=known))
+    assert say_sources(found["cross_weight"].sources)[0].startswith("our-team: A writer")
+    assert say_sources(found["track_bar_right"].sources)[0].startswith("A writer")

@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 
 from assistant.advice import case_runner
-from assistant.advice.case_runner import CaseBench, mean_effect, name_of, run_cases, say_name
+from assistant.advice.case_runner import CaseBench, mean_effect, run_cases, say_name
 from assistant.belief.garage import open_garage
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start
@@ -121,9 +121,9 @@ def test_a_case_on_an_unknown_car_says_so():
 
 def test_names_of_remedies_are_read_and_written_alike():
     for text in ("stagger less", "track_bar_right down", "pressure_rr more", "squeeze-later"):
-        assert say_name(name_of(text, base()), base()) == text
+        assert say_name(base().read_remedy(text), base()) == text
     with pytest.raises(KeyError):
-        name_of("stagger sideways", base())
+        base().read_remedy("stagger sideways")
 
 
 def test_the_mean_effect_is_over_the_cells_of_the_symptom():

@@ -18,6 +18,8 @@ def test_a_remedy_is_added_behind_the_one_it_names(team):
 def test_a_remedy_is_dropped(base, team):
     assert "spring_rf softer" in [one.name for one in base.symptoms["tight in the middle"].remedies]
     assert "spring_rf softer" not in [one.name for one in team.symptoms["tight in the middle"].remedies]
+    place = team.dropped["tight in the middle", "spring_rf softer"]
+    assert (place.pack, place.note) == ("example-team", "Our series hands out one right front spring for everybody.")
 
 
 def test_a_remedy_is_moved(base, team):
