@@ -283,6 +283,15 @@ def _parts_named(typed: str, lexicon: Lexicon) -> dict[str, str]:
     return {plain_id(qid): min(choices) for qid, choices in agreed.items() if len(choices) == 1}
 
 
+def changes_said(typed: str, question: OpenQuestion, knowledge: Knowledge) -> tuple[str, ...]:
+    """Return the parts of a line that name what was changed, where that is asked; else what it says was done."""
+    lexicon = lexicon_for(typed, knowledge)
+    if question.entry.topic == "change" or question.id == "what_changed":
+        parts = [part.strip() for part in re.split(r"[.;]\s", typed.lower())]
+        return tuple(part for part in parts if kinds_named(cut_words(part, lexicon), lexicon.changes))
+    return read(typed, knowledge).said.changes
+
+
 def _where(typed: str, lexicon: Lexicon) -> str:
     """Say where in the corner a line puts the trouble: where it is worst, else what it names first but what is fine."""
     clauses = [(part, *_places_in(part, lexicon)) for part in _CLAUSES.split(typed.lower())]

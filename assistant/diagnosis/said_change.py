@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from assistant.car.case import Setup, kind_of, levers_of
 from assistant.car.lever_rows import ROW_OF, SMALLER_IS_MORE, ends_of, is_possible, lever_name
 from assistant.car.moves import value_of, with_value
+from assistant.diagnosis.gauges_read import inches_in
 from assistant.diagnosis.stems import stem, word_set
 from assistant.ground.names import CORNER_KEYS, CORNER_WORDS
 from assistant.ground.units import System, UnitProblem, read, show, unit_of
@@ -55,6 +56,24 @@ _NUMBER = re.compile(
 )
 
 
+_INCH_AND = re.compile(r"\b(?:an )?inch and (?:an? |one |three |five |seven )?(?:half|quarters?|eighths?|sixteenths?)")
+_TO_NUMBER = re.compile(r"\bto(?: an?| the)?\s*$")
+_VALUE = r"(\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+)\s*(" + _UNIT + r")?"
+_FROM_TO = re.compile(
+    rf"{_VALUE} to {_VALUE}|(\d*\.?\d+) out\W+(\d*\.?\d+) in\b"
+    rf"|(?P<new>){_VALUE}\D*\b(?:was|were|from|used to be|we (?:set|run|carry)) {_VALUE}"
+)
+"""Two values: the old one and the new, or the new one and what it was before."""
+CROSS = "cross_weight"
+MOST_AIR = 12
+"""Pounds a tire is let down or blown up by; more are a spring's. Own judgment."""
+_ROUNDS = re.compile(
+    r"\b(?P<count>\d+|an?|couple(?: of)?|another)?\s*(?:1/2 )?(?:rounds?|turns?)(?: of)?(?: (?:wedge|cross|bite))?"
+    r"(?: weight)?\s*(?P<way>in|out|off|from)?(?: of)?(?: the)?\s*(?P<corner>lf|rf|lr|rr)?"
+)
+"""Turns of a jack screw, which move the cross the other way at the other diagonal."""
+
+
 class NoChangeError(ValueError):
     """What was said names no change of this car; the text says why and what to say instead."""
 
@@ -78,19 +97,63 @@ def read_change(text: str, setup: Setup, knowledge: Knowledge, system: System) -
     plain = _plain(text)
     numbers = list(_NUMBER.finditer(plain))
     words = re.findall(r"[a-z][a-z_-]*", _NUMBER.sub(" ", plain))
-    lever = find_lever(words, setup, knowledge, unit=next((one["unit"] for one in numbers if one["unit"]), None))
-    way = _way_of(words, lever, knowledge)
+    is_cross = re.search(r"(?<!between )\brounds?\b", plain) is not None
+    lever = CROSS if is_cross else find_lever(words, setup, knowledge, unit=_unit_meant(numbers))
+    way = _way_of(words, lever, knowledge) or -bool(re.search(r"\bout of\b", plain))
+    if rounds := _ROUNDS.search(plain) if lever == CROSS else None:
+        return _usual(lever, _way_of_rounds(rounds), setup, knowledge, system, times=_count_of(rounds))
     if not numbers:
         return _usual(lever, way, setup, knowledge, system)
+    if (both := _FROM_TO.search(plain)) is not None:
+        return _moved(lever, both, setup, knowledge, system)
     last = numbers[-1]
     value = _read(lever, last, setup, system)
     sign = {"+": 1, "+=": 1, "-": -1, "-=": -1}.get(last["way"] or "", way)
-    is_step = not (last["way"] == "=" or (sign == way and "to" in words) or not sign)
+    is_step = not (last["way"] == "=" or (sign == way and _TO_NUMBER.search(plain[: last.start()])) or not sign)
     if is_step:
         number_sign = -1 if lever in SMALLER_IS_MORE and not last["way"] else 1
         value = value_of(setup, lever) + sign * number_sign * value
     checked = _checked(lever, value, setup, knowledge, system, way=bool(way or last["way"]))
     return replace(checked, is_step=is_step)
+
+
+def _unit_meant(numbers: list[re.Match[str]]) -> str | None:
+    """Say which unit tells the lever: so few pounds are of air, many of a spring."""
+    one = next((one for one in numbers if one["unit"]), None)
+    if one is None or _UNITS.get(one["unit"], one["unit"]) != "lb" or not one["number"].isdigit():
+        return None if one is None else one["unit"]
+    return "psi" if int(one["number"]) <= MOST_AIR else "lb/in"
+
+
+def _way_of_rounds(rounds: re.Match[str]) -> int:
+    taken = -1 if rounds["way"] in {"out", "off", "from"} else 1
+    return -taken if rounds["corner"] in {"rr", "lf"} else taken
+
+
+def _count_of(rounds: re.Match[str]) -> float:
+    count = rounds["count"] or "1"
+    return float(count) if count.isdigit() else 2.0 if count.startswith("couple") else 1.0
+
+
+def _moved(lever: str, both: re.Match[str], setup: Setup, knowledge: Knowledge, system: System) -> SaidChange:
+    """Take two values that were told for a step: it stands where the setup says, and came from so far away."""
+    found = [one for one in both.groups() if one is not None and one != ""]
+    values = [_value_of_text(lever, text, setup, system) for text in _values_in(found)][:2]
+    if len(values) != 2:
+        raise NoChangeError(HOW_FAR.format(lever_name(lever), "up", "1"))
+    shift = values[0] - values[1] if both["new"] is not None else values[1] - values[0]
+    return replace(_checked(lever, value_of(setup, lever) + shift, setup, knowledge, system, way=True), is_step=True)
+
+
+def _values_in(found: list[str]) -> list[str]:
+    """Put each number together with the unit behind it."""
+    values: list[str] = []
+    for one in found:
+        if re.match(r"[\d.]", one):
+            values.append(one)
+        elif values:
+            values[-1] += f" {one}"
+    return values
 
 
 def find_lever(words: Iterable[str], setup: Setup, knowledge: Knowledge, unit: str | None = None) -> str:
@@ -104,13 +167,15 @@ def find_lever(words: Iterable[str], setup: Setup, knowledge: Knowledge, unit: s
     best = max(scores.values())
     if best:
         found = [lever for lever, score in scores.items() if score == best]
-        if len(found) == 1:
-            return found[0]
+        whole = [lever for lever in found if all(one.startswith(lever) for one in found)]
+        if whole:
+            return whole[0]
         raise NoChangeError(WHICH.format(list_words(map(lever_name, found))))
     said -= {stem(word) for word in _PLUS | _MINUS}
     part = [lever for lever, found in names.items() if said and any(said <= name for name in found)]
-    if len(part) == 1:
-        return part[0]
+    whole = [lever for lever in part if all(one.startswith(lever) for one in part)]
+    if whole:
+        return whole[0]
     if part:
         raise NoChangeError(WHICH.format(list_words(map(lever_name, part))))
     typed = " ".join(sorted(said))
@@ -136,6 +201,8 @@ def _family(said: set[str], unit: str | None) -> str:
     """Name what at a corner is meant where only the way or the unit tells: "soften the right rear", "rr 20 psi"."""
     if said & {stem(word) for word in _STIFFNESS} and not said & {"rebound", "bump", stem("compression"), "shock"}:
         return stem("spring")
+    if unit == "lb/in":
+        return stem("spring")
     return stem("pressure") if unit in {"psi", "kpa", "bar"} or "air" in said else ""
 
 
@@ -156,7 +223,9 @@ def _names(lever: str, knowledge: Knowledge) -> set[frozenset[str]]:
 
 def _plain(text: str) -> str:
     """Write words for corners and numbers as they are read."""
-    plain = " ".join(text.lower().replace("½", " 1/2").replace("¼", " 1/4").replace("¾", " 3/4").split())
+    text = _INCH_AND.sub(lambda found: f"{inches_in(found[0])[0][0]:g} inch", text.lower())
+    plain = " ".join(text.replace("½", " 1/2").replace("¼", " 1/4").replace("¾", " 3/4").split())
+    plain = plain.replace("old one", "old")
     for words, written in _WRITTEN.items():
         plain = re.sub(rf"\b{words}\b", written, plain)
     return plain
@@ -179,7 +248,8 @@ def _names_words(lever: str, knowledge: Knowledge) -> set[str]:
     return {word for name in _names(lever, knowledge) for word in name}
 
 
-def _usual(lever: str, way: int, setup: Setup, knowledge: Knowledge, system: System) -> SaidChange:
+def _usual(lever: str, way: int, setup: Setup, knowledge: Knowledge, system: System, times: float = 1.0) -> SaidChange:
+    """Take the usual change, so many times: a round of a jack screw is one."""
     entry = knowledge.levers.get(lever)
     if entry is None or not way:
         plus, usual = ("up", "1") if entry is None else (entry.plus_word, str(entry.usual_change))
@@ -187,15 +257,21 @@ def _usual(lever: str, way: int, setup: Setup, knowledge: Knowledge, system: Sys
     kind = kind_of(lever, setup)
     step = read(entry.usual_change, kind, default_unit=unit_of(kind, system)).value
     sign = -way if lever in SMALLER_IS_MORE else way
-    return SaidChange(lever, value_of(setup, lever) + sign * step, is_step=True)
+    return SaidChange(lever, value_of(setup, lever) + sign * step * times, is_step=True)
 
 
 def _read(lever: str, found: re.Match[str], setup: Setup, system: System) -> float:
+    return _value_of_text(lever, f"{found['number']} {found['unit'] or ''}".strip(), setup, system)
+
+
+def _value_of_text(lever: str, text: str, setup: Setup, system: System) -> float:
+    """Read a number with its unit, or without one."""
     kind = kind_of(lever, setup)
-    unit = _UNITS.get(found["unit"] or "", found["unit"] or "")
+    number, unit = re.fullmatch(r"([\d\s./]*[\d.])\s*(.*)", text).groups()  # type: ignore[union-attr]
+    unit = _UNITS.get(unit, unit)
     unit = _OF_KIND.get((unit, kind), unit)
     try:
-        return read(f"{found['number']} {unit}".strip(), kind, default_unit=unit_of(kind, system)).value
+        return read(f"{number} {unit}".strip(), kind, default_unit=unit_of(kind, system)).value
     except UnitProblem as wrong:
         raise NoChangeError(f"{lever_name(lever)}: {wrong.says}; {wrong.hint}") from wrong
 

@@ -33,7 +33,7 @@ from assistant.diagnosis.questions import (
     plain_id,
     question_of,
 )
-from assistant.diagnosis.replies import answers_meant
+from assistant.diagnosis.replies import answers_meant, changes_said
 from assistant.diagnosis.stopping import LEADS, is_unchecked, stop_found, stop_said
 from assistant.ground.understood import USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
 from assistant.ground.words import did_you_mean
@@ -59,6 +59,7 @@ class Session:
     first: the driver's first words as read. again: those given when the complaint was asked again, read with them.
     given: (question id, choice id or words) in order. reasked: question to ask again, with its old place. computed:
     facts from the model. eager: wants every question that may help. carried: what is left of an earlier complaint.
+    changes: what was changed, in the words it was answered in, each with its question.
     made: levers moved in this talk that did not help, each with its way (+1 or -1); none goes further that way.
     reckoned: what plausible cars say of causes.
     """
@@ -72,6 +73,7 @@ class Session:
     computed: Mapping[str, float] = field(default_factory=dict, compare=False, repr=False)
     eager: bool = False
     carried: Carried | None = None
+    changes: tuple[tuple[str, str], ...] = ()
     made: frozenset[tuple[str, int]] = frozenset()
     reckoned: Reckoned = field(default=NOT_RECKONED, compare=False, repr=False)
 
@@ -80,7 +82,10 @@ class Session:
     @cached_property
     def reading(self) -> Heard:
         """The words as read, with the answers folded in."""
-        return flow.fold_answers(self.heard, self.known)
+        folded = flow.fold_answers(self.heard, self.known)
+        changes = tuple(text for _, text in self.changes)
+        said = replace(folded.said, changes=tuple(dict.fromkeys((*folded.said.changes, *changes))))
+        return replace(folded, said=said) if changes else folded
 
     @property
     def heard(self) -> Heard:
@@ -298,6 +303,9 @@ class Session:
         for qid, choice in told.items():
             if qid in at_once or qid not in session.known:
                 session = session.answer(qid, choice)
+        if session is not self and (texts := changes_said(typed, question, self.knowledge)):
+            changes = [(qid, text) for qid, text in self.changes if qid != question.id]
+            session = replace(session, changes=(*changes, *((question.id, text) for text in texts)))
         return None if session is self else session
 
     def misheard(self) -> Session:
@@ -343,7 +351,8 @@ class Session:
         return replace(self._with(rest), reasked=(self.given[at][0], at))
 
     def _with(self, given: tuple[tuple[str, str], ...]) -> Session:
-        return replace(self, given=given, reasked=None)
+        changes = tuple(one for one in self.changes if one[0] in dict(given))
+        return replace(self, given=given, changes=changes, reasked=None)
 
 
 def start(case: Case, knowledge: Knowledge, text: str = "", computed: Mapping[str, float] | None = None) -> Session:
