@@ -19,7 +19,6 @@ from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.notebook.book import ANSWER, MADE, MEASURED, NOTE, SAID
 from assistant.pages import felt_words, sayings
-from assistant.pages.advice import headline, offers_of
 from assistant.pages.amounts import lever_value, not_legal_words, say_tires, sentence
 from assistant.pages.blocks import Block, Line
 from assistant.pages.setups import say_otherwise
@@ -68,8 +67,8 @@ def make(state: TalkState, rest: str) -> list[Block]:
     """`make 2`: into the setup, and onto the disk; a look, a habit or a repair is taken down as done."""
     offer = offer_at(state, int(rest or 1))
     if offer is None:
-        return [Line(sayings.NO_ADVICE) if state.advice is None else no_such_number(state)]
-    setup, said = state.bench.moved(offer), headline(offer, state.bench.knowledge.levers, state.system)
+        return [no_such_number(state)]
+    setup, said = state.bench.moved(offer), state.say_offer(offer)
     if setup is not None:
         return _make(state, said, setup, offer.cautions, offer.run, offer.removes)
     if offer.kind == "package":
@@ -88,7 +87,7 @@ def made(state: TalkState, rest: str) -> list[Block]:
         change = read_change(rest, bench.case.setup, bench.knowledge, state.system)
     except NoChangeError as mistake:
         return [Line(sentence(str(mistake)))]
-    setup, entry = change.put_on(bench.case.setup), bench.knowledge.levers[change.lever]
+    setup, entry = change.put_on(bench.case.setup), state.levers[change.lever]
     if not differences(bench.case.setup, setup):
         return [Line(sayings.STANDS_THERE)]
     illegal = not_legal_words(move_faults(_by_its_rules(bench.case), setup, state.system))
@@ -231,8 +230,7 @@ def _look(state: TalkState, look: Done) -> list[Block]:
 
 def found(state: TalkState, *, is_wrong: bool) -> list[Block] | None:
     """Take what a look found, the one that is open or else the first of the list; None where there is none."""
-    offers = () if state.advice is None else offers_of(state.advice)
-    listed = [Done(one.kind, one.id, one.title) for one in offers if one.kind == "inspect"]
+    listed = [Done(one.kind, one.id, one.title) for one in state.offers if one.kind == "inspect"]
     look = state.look or next(iter(listed), None)
     if look is None:
         return None
@@ -258,7 +256,7 @@ def put_back(state: TalkState, _: str) -> list[Block]:
 def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:
     if setup is None:
         return [Line(sayings.NO_HALF if state.made else sayings.NOTHING_MADE)]
-    said = how.format(felt_words.say_moves(state.bench.case.setup, setup, state.bench.knowledge.levers, state.system))
+    said = how.format(felt_words.say_moves(state.bench.case.setup, setup, state.levers, state.system))
     where = change_car(state, setup, said)
     if where is None:
         return [Line(felt_words.NOT_MADE)]
@@ -372,6 +370,6 @@ def _read_again(state: TalkState, not_done: str) -> list[Block]:
 
 
 def _recheck(state: TalkState, moved: Iterable[str]) -> list[Block]:
-    levers = state.bench.knowledge.levers
-    checks = dict.fromkeys(check for lever in moved if lever in levers for check in levers[lever].recheck)
+    known = [state.levers[lever] for lever in moved if lever in state.levers]
+    checks = dict.fromkeys(check for lever in known for check in lever.recheck)
     return [Line(sayings.CHECK_AGAIN.format("; ".join(checks)))] if checks else []

@@ -55,11 +55,11 @@ class Reply:
 class Dialog:
     """Something being asked.
 
-    left: what is said when it is left open. prompt: what can be typed. words: what Tab may complete besides the
-    commands. answers: the numbered ones, in their order. own: commands it answers itself. explained_by: commands that
-    ask what can be typed. ended_by: commands that end it; every other one is answered beside it. takes_all: every line
-    is an answer. can_be_left: Ctrl-C leaves it. takes_yes: a yes is an answer. hears_facts: what is told of the car is
-    heard beside it. is_over: nothing more is asked. unheard: a line it is over with, for somebody else to hear.
+    left: what is said when Ctrl-C leaves it open, "" where it cannot be left. prompt: what can be typed. words: what
+    Tab may complete besides the commands. answers: the numbered ones, in their order. own: commands it answers itself.
+    explained_by: commands that ask what can be typed. ended_by: commands that end it; every other one is answered
+    beside it. takes_all: every line is an answer. takes_yes: a yes is an answer. hears_facts: what is told of the car
+    is heard beside it. is_over: nothing more is asked. unheard: a line it is over with, for somebody else to hear.
     asks: the question. means: what is said of its answers. when_over, when_left: what follows; whoever asks says so.
     """
 
@@ -71,7 +71,6 @@ class Dialog:
     explained_by: frozenset[str] = frozenset({"?", "help"})
     ended_by: frozenset[str] = frozenset()
     takes_all = False
-    can_be_left = True
     takes_yes = True
     hears_facts = False
     is_over = False
@@ -119,7 +118,6 @@ class GoOnDialog(Dialog):
     words: tuple[str, ...] = ("yes", "no")
     answers: tuple[str, ...] = sayings.GO_ON
     ended_by = frozenset({"mine"})
-    can_be_left = False
 
     def __init__(self, talk: CutOff, begins_anew: Callable[[str], bool] = lambda _: False) -> None:
         self.talk = talk

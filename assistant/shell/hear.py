@@ -15,7 +15,7 @@ from assistant.diagnosis.stems import word_set
 from assistant.ground.words import quoted
 from assistant.pages import felt_words, sayings
 from assistant.pages import packs as lookup
-from assistant.pages.advice import FIRST_SHOWN, headline, offers_of, order_words
+from assistant.pages.advice import FIRST_SHOWN, order_words
 from assistant.pages.amounts import capital, lever_value, say_price
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import act_of
@@ -145,10 +145,9 @@ class WhichDialog(Dialog):
     chosen = 0
 
     def __init__(self, state: TalkState) -> None:
-        offers = () if state.advice is None else offers_of(state.advice)
-        shown = offers[: state.shown or FIRST_SHOWN]
-        acts = (act_of(headline(one, state.bench.knowledge.levers, state.system)) for one in shown)
-        self._count = len(offers)
+        shown = state.offers[: state.shown or FIRST_SHOWN]
+        acts = (act_of(state.say_offer(one)) for one in shown)
+        self._count = len(state.offers)
         self.answers = (*acts, felt_words.NONE_OF_THESE)
         self.words = (*self.answers, "back")
         self.prompt = sayings.BACK_PROMPT.format(len(self.answers))
@@ -286,18 +285,15 @@ def _say_own(state: TalkState, words: list[str]) -> list[Block]:
     if not lever:
         return []
     value = lever_value(lever, value_of(setup, lever), state.system, setup=setup)
-    return [
-        Line(sayings.OWN_VALUE.format(lever_name(lever), value) + (sayings.GUESSED if lever in setup.guessed else ""))
-    ]
+    guessed = sayings.GUESSED if lever in setup.guessed else ""
+    return [Line(f"{sayings.OWN_VALUE.format(lever_name(lever), value)}{guessed}")]
 
 
 def _say_tire_price(state: TalkState, number: int) -> list[Block]:
     """Say what an offer costs the tires over the run, the first with a price where none is named by its number."""
-    offers = () if state.advice is None else offers_of(state.advice)
-    levers = state.bench.knowledge.levers
-    for at, one in enumerate(offers, 1):
+    for at, one in enumerate(state.offers, 1):
         if number in {0, at} and (price := say_price(one.run)):
-            return [Line(sayings.PRICE.format(at, order_words(one, levers, state.system), price))]
+            return [Line(sayings.PRICE.format(at, order_words(one, state.levers, state.system), price))]
     return [Line(sayings.NO_PRICE)]
 
 
@@ -306,8 +302,7 @@ def _lever_meant(state: TalkState, words: list[str]) -> str:
     if words and not set(words) <= _THAT:
         return _lever_in(state, words)
     made = [*state.made[-1].moves] if state.made else []
-    offers = offers_of(state.advice) if state.advice is not None else ()
-    listed = [lever for offer in offers for lever, _ in offer.steps_of_levers]
+    listed = [lever for offer in state.offers for lever, _ in offer.steps_of_levers]
     return next(iter([*made, *listed]), "")
 
 
@@ -318,6 +313,6 @@ def _lever_in(state: TalkState, words: list[str]) -> str:
 
 
 def _say_place(state: TalkState, lever: str) -> str:
-    row, title = ROW_OF.get(lever), state.bench.knowledge.levers[lever].title
+    row, title = ROW_OF.get(lever), state.levers[lever].title
     place = sayings.PLACES.get(row.place, sayings.AT_PLACE.format(row.place)) if row else sayings.OWN_PLACE
     return f"{capital(title)}: {place}."

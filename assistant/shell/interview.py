@@ -12,7 +12,7 @@ from assistant.advice.results import Remedy
 from assistant.diagnosis.questions import NONE_FOUND, SAFETY
 from assistant.notebook.book import ANSWER, SAID
 from assistant.pages import sayings
-from assistant.pages.advice import FIRST_SHOWN, advice_screen, headline, offers_of, stop_screen
+from assistant.pages.advice import FIRST_SHOWN, advice_screen, stop_screen
 from assistant.pages.amounts import say_tires, sentence
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back, say_question, say_why_asked
@@ -102,7 +102,7 @@ def show_list(state: TalkState) -> list[Block]:
         return stop_screen(advice.stop)
     made = [Line(sayings.MADE_ALREADY.format(sentence(step.said))) for step in state.not_felt]
     head = [Line(sayings.FOR_WHOM.format(state.bench.case.car.name, _words_of(state))), *made]
-    state.shown = min(FIRST_SHOWN, len(offers_of(advice)))
+    state.shown = min(FIRST_SHOWN, len(state.offers))
     while len(render(blocks := [*head, *_first_offers(state, advice)], Look())) > ROWS and state.shown > 1:
         state.shown -= 1
     return blocks
@@ -110,9 +110,9 @@ def show_list(state: TalkState) -> list[Block]:
 
 def _first_offers(state: TalkState, advice: Advice) -> list[Block]:
     """Show as many offers as are to stand on the first screen."""
-    levers, model = state.bench.knowledge.levers, state.bench.model()
-    count = max(1, state.shown)
-    return _marked(state, advice_screen(advice, levers, state.system, count=count, whole=WHOLE_AT_FIRST, model=model))
+    count, model = max(1, state.shown), state.bench.model()
+    screen = advice_screen(advice, state.levers, state.system, count=count, whole=WHOLE_AT_FIRST, model=model)
+    return _marked(state, screen)
 
 
 def _words_of(state: TalkState) -> str:
@@ -125,25 +125,17 @@ def _words_of(state: TalkState) -> str:
 
 def show_rest(state: TalkState) -> list[Block]:
     """Show what comes first now that something was done, a line each."""
-    advice = state.advice
-    offers = () if advice is None or advice.stop else offers_of(advice)[:FIRST_SHOWN]
+    offers = state.offers[:FIRST_SHOWN]
     state.shown = len(offers)
-    levers = state.bench.knowledge.levers
-    lines = [
-        Line(
-            f"{sentence(headline(one, levers, state.system, brief=True))} {say_tires(one.run, brief=True)}".strip(),
-            "act",
-            lead=at,
-        )
-        for at, one in zip("123", offers, strict=False)
-    ]
+    said = [f"{sentence(state.say_offer(one, brief=True))} {say_tires(one.run, brief=True)}" for one in offers]
+    lines = [Line(text.strip(), "act", lead=str(at)) for at, text in enumerate(said, 1)]
     return [BLANK, Line(sayings.REST), *_marked(state, lines)] if lines else []
 
 
 def _marked(state: TalkState, blocks: Sequence[Block]) -> list[Block]:
     """Mark the offers that take back what was made."""
-    offers = () if state.advice is None or not state.made else offers_of(state.advice)
-    back = {str(number) for number, offer in enumerate(offers, 1) if goes_back(offer, state.made[-1])}
+    offers = enumerate(state.offers if state.made else (), 1)
+    back = {str(number) for number, offer in offers if goes_back(offer, state.made[-1])}
     return [
         replace(block, text=sayings.GOES_BACK.format(block.text))
         if isinstance(block, Line) and block.lead in back
@@ -212,11 +204,11 @@ def more(state: TalkState, _: str) -> list[Block]:
     """`more`: the next offers, whole."""
     if state.advice is None:
         return [Line(sayings.NO_ADVICE)]
-    count = min(MORE_AT_A_TIME, len(offers_of(state.advice)) - state.shown)
+    count = min(MORE_AT_A_TIME, len(state.offers) - state.shown)
     if count <= 0:
         return [Line(sayings.ALL_OF_THEM)]
-    levers, model = state.bench.knowledge.levers, state.bench.model()
-    blocks = advice_screen(state.advice, levers, state.system, first=state.shown, count=count, model=model)
+    model = state.bench.model()
+    blocks = advice_screen(state.advice, state.levers, state.system, first=state.shown, count=count, model=model)
     state.shown += count
     return _marked(state, blocks)
 
@@ -275,11 +267,11 @@ def ask_of_look(state: TalkState, asked: tuple[str, ...]) -> list[Block]:
 
 def offer_at(state: TalkState, number: int) -> Remedy | None:
     """Find what a number on the list means."""
-    offers = () if state.advice is None else offers_of(state.advice)
-    return offers[number - 1] if 1 <= number <= len(offers) else None
+    return state.offers[number - 1] if 1 <= number <= len(state.offers) else None
 
 
 def no_such_number(state: TalkState) -> Line:
-    """Say which numbers there are."""
-    count = len(offers_of(state.advice)) if state.advice is not None else 0
-    return Line(sayings.NUMBERS_GO.format(count) if count else sayings.NO_CHOICE)
+    """Say which numbers there are; what to do first where there is no list."""
+    if state.advice is None:
+        return Line(sayings.NO_ADVICE)
+    return Line(sayings.NUMBERS_GO.format(len(state.offers)) if state.offers else sayings.NO_CHOICE)

@@ -27,7 +27,7 @@ from assistant.ground.words import did_you_mean, quoted
 from assistant.notebook.book import MADE, MEASURED
 from assistant.pages import packs as lookup
 from assistant.pages import sayings
-from assistant.pages.advice import headline, offers_of
+from assistant.pages.advice import offers_of
 from assistant.pages.advice_words import say_beside, say_passed
 from assistant.pages.amounts import capital, lever_change, lever_value, move_words, not_legal_words, say_tires, sentence
 from assistant.pages.balance import LIMITS, basis_words, believed_table, doubt_blocks, then_blocks
@@ -60,20 +60,14 @@ def why(state: TalkState, rest: str) -> list[Block]:
     if not rest:
         return causes_screen(state.advice.causes)
     numbers = [int(part) for part in re.findall(r"\d+", rest)]
-    offers = [offer_at(state, number) for number in numbers]
-    if None in offers:
+    found = [(number, offer) for number in numbers if (offer := offer_at(state, number)) is not None]
+    if len(found) < len(numbers):
         return [no_such_number(state)]
-    levers = state.bench.knowledge.levers
-    if len(numbers) == 2:
-        pair = [(number, offer) for number, offer in zip(numbers, offers, strict=True) if offer is not None]
-        return why_not_screen(pair, levers, state.system)
-    bench = state.bench
-    blocks: list[Block] = []
-    for offer in offers:
-        if offer is not None:
-            told = facts_of(offer, bench.model(), state.system)
-            blocks += why_screen(numbers[0], offer, levers, state.system, told, whole=rest.endswith(ALL))
-    return blocks
+    if len(found) > 1:
+        return why_not_screen(found, state.levers, state.system)
+    number, offer = found[0]
+    told = facts_of(offer, state.bench.model(), state.system)
+    return why_screen(number, offer, state.levers, state.system, told, whole=rest.endswith(ALL))
 
 
 def try_it(state: TalkState, rest: str) -> list[Block]:
@@ -83,14 +77,14 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
         return try_words(state, rest)
     offer = offer_at(state, number)
     if offer is None:
-        return [Line(sayings.NO_ADVICE) if state.advice is None else no_such_number(state)]
+        return [no_such_number(state)]
     bench = state.bench
     if offer.effect is None or state.advice is None:
         stays = [Line(sayings.NO_SETUP)] if bench.moved(offer) is None else []
         return [Line(sayings.NO_COMPARISON), *stays]
     before, after, change = bench.compare(state.advice, offer, bench.case)
     return [
-        Line(sentence(headline(offer, bench.knowledge.levers, state.system)), lead=str(number)),
+        Line(sentence(state.say_offer(offer)), lead=str(number)),
         *doubt_blocks(before),
         *then_blocks(before, after, change),
         *lines([say_tires(offer.run)]),
@@ -126,7 +120,7 @@ def tried(state: TalkState, change: SaidChange) -> list[Block]:
 
 def _too_far(state: TalkState, change: SaidChange) -> list[str]:
     """Say where a change is far beyond what anybody moves at once; what is computed for it means little."""
-    setup, entry = state.bench.case.setup, state.bench.knowledge.levers[change.lever]
+    setup, entry = state.bench.case.setup, state.levers[change.lever]
     kind = kind_of(change.lever, setup)
     most = read(entry.largest_change, kind, default_unit=unit_of(kind, state.system)).value
     is_far = abs(change.value - value_of(setup, change.lever)) > BEYOND * most
@@ -137,7 +131,7 @@ def change_order(state: TalkState, change: SaidChange) -> str:
     """Say a change as an order: "lower the right end of the track bar 1/2 in, from 10 to 9 1/2"."""
     setup, lever = state.bench.case.setup, change.lever
     start = value_of(setup, lever)
-    words = state.bench.knowledge.levers[lever]
+    words = state.levers[lever]
     is_guess = lever in setup.guessed
     return move_words(words, start, change.value, change.value - start, state.system, guessed=is_guess)
 
@@ -154,8 +148,8 @@ def why_not(state: TalkState, rest: str) -> list[Block]:
     except NoChangeError as mistake:
         return [Line(sentence(str(mistake)))]
     if bench.case.rulebook.out(lever) is not None:
-        return [*lines(_why_out(bench.case, bench.knowledge.levers[lever]))]
-    for number, offer in enumerate(offers_of(state.advice), 1):
+        return [*lines(_why_out(bench.case, state.levers[lever]))]
+    for number, offer in enumerate(state.offers, 1):
         if lever in dict(offer.steps_of_levers):
             return [Line(sayings.ON_THE_LIST.format(number)), *why(state, str(number))]
     passed = say_passed([one for one in state.advice.passed if one.id == lever])
@@ -175,7 +169,7 @@ def _why_out(case: Case, lever: Lever) -> Sequence[str]:
 
 def _both_ways(state: TalkState, lever: str) -> list[Block]:
     """Say what the usual change of a lever would do, the better way of the two."""
-    bench, words = state.bench, state.bench.knowledge.levers[lever]
+    bench, words = state.bench, state.levers[lever]
     if not is_computed(lever, bench.case.setup):
         return [Line(sayings.BY_THE_BOOK.format(lever.replace("_", " ")))]
     found = []
@@ -199,7 +193,7 @@ def _both_ways(state: TalkState, lever: str) -> list[Block]:
 def show(state: TalkState, _: str) -> list[Block]:
     """`show`: the setup."""
     case = state.bench.case
-    blocks = setup_screen(case.setup, state.bench.knowledge.levers, case.rulebook, state.system)
+    blocks = setup_screen(case.setup, state.levers, case.rulebook, state.system)
     made = [Line(sayings.MADE_HERE.format(sentence(one.said))) for one in state.made]
     illegal = lines(not_legal_words(setup_faults(case, state.system)), "caution")
     return [*illegal, *blocks, *made, Line(say_in_use(case))]

@@ -30,7 +30,6 @@ from assistant.shell.dialogs import (
     GoOnDialog,
     Reply,
     cut_off_about,
-    first_reply,
     goodbye,
     number_in,
     offer_to_go_on,
@@ -89,10 +88,6 @@ class Conversation:
         offer = offer_to_go_on(cut_off, partial(begins_anew, self.state))
         return self._ask(offer, partial(after_offer, self, offer), list)
 
-    def opening(self) -> Reply:
-        """Return the first prompt, with the offer to go on with a talk that was cut off; nothing is loaded for it."""
-        return first_reply(self.dialog.talk if isinstance(self.dialog, GoOnDialog) else None)
-
     def say(self, text: str) -> Reply:
         """Write one typed line down, then answer it; quit is not written, so that going on goes on before it."""
         typed = read_line(text)
@@ -123,12 +118,12 @@ class Conversation:
     def leave(self) -> Reply:
         """Ctrl-C: leave what is being asked; the answers given so far are kept."""
         asked = self.asked
-        if self.is_asked and not self.state.replaying:
+        if asked is None or not asked.left:
+            return self._reply([Line(sayings.NOTHING_ASKED)])
+        if not self.state.replaying:
             self.record.typed(CTRL_C)
-        if asked is not None and asked.can_be_left:
-            self.dialog = None
-            return self._reply([Line(asked.left), *asked.when_left()])
-        return self._reply([Line(sayings.NOTHING_ASKED)])
+        self.dialog = None
+        return self._reply([Line(asked.left), *asked.when_left()])
 
     def advise_at_once(self) -> Reply:
         """Give the advice for the complaint on file, with no questions: for when nobody is there to answer."""
@@ -143,7 +138,7 @@ class Conversation:
     @property
     def is_asked(self) -> bool:
         """Whether a question is open, so that Ctrl-C has something to leave."""
-        return self.asked is not None and self.asked.can_be_left
+        return self.asked is not None and bool(self.asked.left)
 
     def completions(self) -> tuple[str, ...]:
         """Return what Tab may complete at the open prompt."""

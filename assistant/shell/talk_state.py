@@ -15,6 +15,7 @@ from assistant.car.moves import part_way
 from assistant.diagnosis.session import start as begin_session
 from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, felt_data
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
+from assistant.pages.amounts import Levers
 from assistant.pages.felt_words import HALF_BACK_FIRST, PUT_BACK_FIRST, act_of, say_moves
 from assistant.shell.bench import Bench, CarTold
 
@@ -146,6 +147,20 @@ class TalkState(TalkPlace):
             self.bench.drive_ahead(self.session, offers_of(self.found)[:FIRST_SHOWN])
         return self.found if self.advised else None
 
+    @property
+    def offers(self) -> tuple[Remedy, ...]:
+        """What is on the list, in the order of its numbers."""
+        return () if self.advice is None else offers_of(self.advice)
+
+    @property
+    def levers(self) -> Levers:
+        """What the rules say of each lever."""
+        return self.bench.knowledge.levers
+
+    def say_offer(self, offer: Remedy, *, brief: bool = False) -> str:
+        """Say an offer as an order."""
+        return headline(offer, self.levers, self.system, brief=brief)
+
     def list_anew(self, *, advised: bool = True) -> None:
         """Put the list away; advised: another takes its place."""
         self.advised, self.found = advised, None
@@ -164,7 +179,7 @@ class TalkState(TalkPlace):
         felt = next((step.felt for step in reversed(self.steps) if step.felt is not None), None)
         back = "" if felt is None or self.not_felt else felt.back
         if felt is not None and back and (setup := self.half_way if back == HALF_BACK else self.as_it_was) is not None:
-            moves = say_moves(self.bench.case.setup, setup, self.bench.knowledge.levers, self.system)
+            moves = say_moves(self.bench.case.setup, setup, self.levers, self.system)
             title = (PUT_BACK_FIRST if back == WAY_BACK else HALF_BACK_FIRST).format(moves)
             place = 0 if back == HALF_BACK or felt.word not in HELPED else THIRD
             offers = sorted((one for one in offers if one.kind != "undo"), key=lambda one: one.rank)
@@ -295,8 +310,7 @@ class KeptSteps:
     def _follow_advice(self, record: Record) -> None:
         advice = self._state.found
         if advice is not None and advice is not self._advice and offers_of(advice):
-            levers = self._state.bench.knowledge.levers
-            shown = [headline(one, levers, self._state.system) for one in offers_of(advice)[:FIRST_SHOWN]]
+            shown = [self._state.say_offer(one) for one in offers_of(advice)[:FIRST_SHOWN]]
             record.write(ADVICE, shown[0], {"offers": shown})
         self._advice = advice or self._advice
 

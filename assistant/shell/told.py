@@ -24,7 +24,7 @@ from assistant.ground.units import System, UnitProblem, read, show, to_unit, uni
 from assistant.ground.words import list_words
 from assistant.notebook.book import MEASURED, NOTE
 from assistant.pages import sayings
-from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
+from assistant.pages.advice import FIRST_SHOWN
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
 from assistant.pages.tires import KEYS, say_reading
@@ -158,12 +158,10 @@ def go_on(state: TalkState) -> list[Block]:
         state.list_anew(advised=state.advised)
     if state.advice is None or state.question is not None:
         return []
-    before = offers_of(state.advice)
+    before = [state.say_offer(one) for one in state.offers[:FIRST_SHOWN]]
     blocks = interview.give_advice(state)
-    now = () if state.advice is None else offers_of(state.advice)
-    levers = state.bench.knowledge.levers
-    listed = [[headline(one, levers, state.system) for one in offers[:FIRST_SHOWN]] for offers in (before, now)]
-    return [Line(sayings.SAME_LIST)] if listed[0] == listed[1] else blocks
+    now = [state.say_offer(one) for one in state.offers[:FIRST_SHOWN]]
+    return [Line(sayings.SAME_LIST)] if now == before else blocks
 
 
 # the time there is
@@ -176,10 +174,10 @@ def _time_told(state: TalkState, plain: str) -> Taking | None:
 
 def _take_time(state: TalkState, when: str) -> list[Block]:
     """Leave out what takes longer, for this talk, and name what is left."""
-    bench, case, can = state.bench, state.bench.case, TIMES[when][1]
+    case, can = state.bench.case, TIMES[when][1]
     if case.at_hand == when and any(one.tonight for one in case.rulebook.not_here):
         return [Line(sayings.KNOWN)]
-    known = bench.knowledge.levers
+    known = state.levers
     late = [lever for lever in levers_of(case.setup) if lever in known and when_of(known[lever], case) not in can]
     out = (*case.rulebook.not_here, *(NotHere(lever, tonight=True) for lever in late))
     told = replace(case, at_hand=when, rulebook=replace(case.rulebook, not_here=out))

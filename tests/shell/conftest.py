@@ -8,6 +8,7 @@ from assistant.ground.background import NAME
 from assistant.notebook.record import Record
 from assistant.pages.terminal import Look, render
 from assistant.shell.bench import Bench
+from assistant.shell.dialogs import first_reply
 from assistant.shell.talk import Conversation
 from assistant.shell.talk_state import TalkState
 
@@ -61,10 +62,10 @@ def advise_once(monkeypatch, known_advice):
 class Talk:
     """A conversation and what it last showed, as one text."""
 
-    def __init__(self, conversation, width=80, accessible=False):
+    def __init__(self, conversation, cut_off=None, width=80, accessible=False):
         self.conversation = conversation
         self.look = Look(width=width, accessible=accessible)
-        self.reply = conversation.opening()
+        self.reply = first_reply(cut_off)
 
     @property
     def state(self):
@@ -99,7 +100,8 @@ def make_talk(demo, knowledge, tmp_path, monkeypatch):
         bench._drive(case)
         bench.hear = bench.drive_ahead = lambda *_: None
         record = record or Record("demo", None)
-        return Talk(Conversation(TalkState(bench=bench, system=units, name=record.name), record, cut_off), **more)
+        state = TalkState(bench=bench, system=units, name=record.name)
+        return Talk(Conversation(state, record, cut_off), cut_off, **more)
 
     return make
 
