@@ -31,7 +31,6 @@ from assistant.rules.models import (
     PackFile,
     PracticeRule,
     Source,
-    StageEntry,
     TireRule,
     Weights,
 )
@@ -82,7 +81,6 @@ class Knowledge:
     cautions: Mapping[str, Caution] = field(default_factory=dict)
     glossary: Mapping[str, GlossaryEntry] = field(default_factory=dict)
     questions: Mapping[str, Question] = field(default_factory=dict)
-    stages: Mapping[str, StageEntry] = field(default_factory=dict)
     tire_reading: Mapping[str, TireRule] = field(default_factory=dict)
     phrases: PhrasesFile = NO_PHRASES
     first_phrases: PhrasesFile | None = None

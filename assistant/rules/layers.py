@@ -26,7 +26,6 @@ from assistant.rules.models import (
     PracticeFile,
     PracticeRule,
     Source,
-    StageEntry,
     TireRule,
     Weights,
 )
@@ -95,7 +94,6 @@ class Shelves:
     cautions: dict[str, InPlace[Caution]] = field(default_factory=dict)
     glossary: dict[str, InPlace[GlossaryEntry]] = field(default_factory=dict)
     questions: dict[str, InPlace[Question]] = field(default_factory=dict)
-    stages: dict[str, InPlace[StageEntry]] = field(default_factory=dict)
     tire_reading: dict[str, InPlace[TireRule]] = field(default_factory=dict)
     remedies: dict[tuple[str, str], list[PlacedRemedy]] = field(default_factory=dict)
     cases: list[InPlace[ExampleCase]] = field(default_factory=list)
@@ -182,9 +180,9 @@ def _add_file(shelves: Shelves, loaded: Loaded) -> None:
 
 
 def _stand(shelves: Shelves, kind: str, name: str, standing: InPlace[Block]) -> None:
-    """Put a thing on its shelf; the same name twice is a problem, except that a later pack may set the stages."""
+    """Put a thing on its shelf; the same name twice is a problem."""
     earlier = shelves.of(kind).get(name)
-    if earlier is not None and not (kind == "stages" and earlier.loaded.pack != standing.loaded.pack):
+    if earlier is not None:
         place = earlier.origin()
         if place.pack == standing.loaded.pack:
             if kind not in SHELVED:

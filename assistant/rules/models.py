@@ -274,13 +274,6 @@ class GlossaryEntry(Block):
     backed_by: list[NamedSource] = []
 
 
-class StageEntry(Block):
-    """Which laps of a run a stage is, in words."""
-
-    title: Text
-    means: Text
-
-
 class PracticeRule(Block):
     """One rule of testing."""
 

@@ -15,7 +15,6 @@ from pathlib import Path
 from pydantic import Field, create_model
 
 from assistant.ground.folders import is_file, is_folder, is_there
-from assistant.ground.names import Stage
 from assistant.ground.problems import BadInput, Document, KeyPath, Problem
 from assistant.ground.read_model import Block, build
 from assistant.ground.words import did_you_mean, nearest
@@ -32,7 +31,6 @@ from assistant.rules.models import (
     PracticeFile,
     Source,
     SourceKey,
-    StageEntry,
     TireRule,
     Weights,
 )
@@ -50,7 +48,6 @@ KINDS: dict[str, type[Block]] = {
     "sources": _file_of("sources", SourceKey, Source, "All sources of a pack, by key."),
     "cautions": _file_of("cautions", Id, Caution, "All cautions, by key."),
     "glossary": _file_of("glossary", str, GlossaryEntry, "Words explained."),
-    "stages": _file_of("stages", Stage, StageEntry, "Where in a run the balance is reported."),
     "practice": PracticeFile,
     "not_used": NotUsedFile,
     "ranking": Weights,
@@ -67,7 +64,7 @@ KINDS: dict[str, type[Block]] = {
 """First name in a file to the model of such a file."""
 NAMED = ("pack", "ranking", "lever", "symptom", "cases_for", "changes_to", "driving", "cause")
 """Kinds that hold one thing, whose name stands in the first line; the file is called after it."""
-SHELVED = ("sources", "cautions", "glossary", "questions", "stages", "tire_reading")
+SHELVED = ("sources", "cautions", "glossary", "questions", "tire_reading")
 """Kinds that hold many things by name."""
 MOST_FILES = 2_000
 """More files and folders than this are no pack but a wrong folder."""

@@ -30,7 +30,6 @@ BASE = {
     "sources.yaml": "sources:\n  book: {who: A writer, title: A book, read: memory}\n",
     "cautions.yaml": "cautions:\n  stands: {says: Car on stands., backed_by: [common practice]}\n",
     "glossary.yaml": "glossary:\n  loose: {means: The rear goes first., see: [stagger]}\n",
-    "stages.yaml": "stages:\n  fresh: {title: fresh, means: Early.}\n",
     "questions.yaml": """questions:
   where:
     asks: Where?

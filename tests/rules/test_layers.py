@@ -156,7 +156,7 @@ def test_the_same_lever_in_a_team_pack_needs_another_name(folders):
 RANGE = "range: {from: 0, to: 4, step: 1, now: 2}\n"
 
 
-def test_a_team_may_bring_levers_symptoms_sources_phrases_weights_and_stages(folders):
+def test_a_team_may_bring_levers_symptoms_sources_phrases_and_weights(folders):
     lever = LEVER.format(lever="roof_strip", title="strip on the roof", plus="more", minus="less")
     write_pack(
         folders[1],
@@ -167,7 +167,6 @@ def test_a_team_may_bring_levers_symptoms_sources_phrases_weights_and_stages(fol
             "sources.yaml": "sources:\n  our-test: {who: We, title: Test day, read: whole}\n",
             "phrases.yaml": "phrases:\n  - {says: [waggy], balance: loose}\nskipped: [well]\n",
             "ranking.yaml": "ranking: ours\ntire_price: 0.3\nconfidence_words: {guess: 0.4}\n",
-            "stages.yaml": "stages:\n  fresh: {title: out laps, means: Very early.}\n",
         },
     )
     knowledge = check_packs(folders).knowledge
@@ -177,7 +176,6 @@ def test_a_team_may_bring_levers_symptoms_sources_phrases_weights_and_stages(fol
     assert knowledge.levers["roof_strip"].by_the_book.per_usual_change == {"exit": 0.1}
     assert knowledge.phrases.phrases[0] == Phrase(says=["waggy"], balance="loose")
     assert knowledge.phrases.skipped == ["well", "a"]
-    assert knowledge.stages["fresh"].title == "out laps"
     assert set(knowledge.sources) == {"book", "our-test"}
 
 
