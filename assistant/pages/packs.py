@@ -216,6 +216,14 @@ def _find(wanted: str, knowledge: Knowledge, kinds: Iterable[str] = ()) -> Found
     return None
 
 
+def causes_named(word: str, knowledge: Knowledge) -> list[str]:
+    """Find a cause by its id, its title or another name, else all that have these words in their title."""
+    wanted = _plain(word)
+    if (found := _find(wanted, knowledge, {"cause"})) is not None:
+        return [found.name]
+    return [name for name, one in knowledge.causes.items() if f" {wanted} " in f" {_plain(one.title)} "]
+
+
 def _names(name: str, entry: Any) -> set[str]:
     called = (name, getattr(entry, "title", ""), *getattr(entry, "also_said", ()))
     return {_plain(one) for one in called} - {""}

@@ -213,6 +213,10 @@ BEST_OF_IT = "Not on the list. The most its usual change does: "
 TOO_FAR = "Nobody moves that much at once; {} is the most that is sensible, and numbers beyond it mean little."
 PLACED = "The setup alone does not tell where a car stands; the words put it there."
 NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
+NO_SUCH_CAUSE, CAUSE_MEANT = "No cause is called {}.", "Did you mean causes {}?"
+LIKELIEST_CAUSES = "Type causes alone for the likeliest, and a word of its name for any other."
+WHICH_CAUSE = "Which one? Type causes and its name:"
+NOT_A_CAUSE_HERE = "Not weighed here, since it makes no such complaint: {}."
 NO_CAUSES = "Say what the car does first; then causes can be weighed."
 PAGE_WRITTEN = "Written to {}; {}"
 OTHER_PAGE = "name a page that is not there yet and ends in .html or .md, such as sheet second-run.html"
@@ -289,7 +293,7 @@ made | made stagger 2 | i made, we made, set | put a change of your own into the
 make | make 2 | | put number 2 into the setup
 undo | undo | | take back the last change, answer or complaint
 more | more | | the next remedies
-causes | causes | cause, why cause | what may be behind it, each sum line by line
+causes | causes | cause, why cause | what may be behind it, each sum line by line; causes sway bar for others
 severity | severity | | what 1 to 5 of 5 mean on this car
 sheet | sheet | | the page to hand to somebody else; sheet FILE.md names it
 felt | felt better | | what the change did: fixed, better, same, worse; and what it does now

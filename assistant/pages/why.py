@@ -139,20 +139,36 @@ def _check_again(offer: Remedy) -> list[Block]:
     return [Line("Check again once it is made: " + "; ".join(offer.check_again) + ".")] if offer.check_again else []
 
 
-def causes_screen(causes: tuple[CauseFound, ...]) -> list[Block]:
-    """Explain what the car is thought to suffer from: each sum line by line, the strongest sign against included."""
+SUMS = 3
+"""Causes whose sums are shown unasked, the likeliest first."""
+POINTS = (
+    "One point more makes a cause about 2.7 times as likely. By that the {} causes of this complaint, and none of "
+    "these, share ten chances in ten: a few points are enough where the others have fewer."
+)
+OTHER_SUMS = "causes and a word of its name shows the sum of any other, such as causes sway bar."
+
+
+def causes_screen(causes: Sequence[CauseFound], only: str = "") -> list[Block]:
+    """Explain what the car is thought to suffer from: each sum line by line, the strongest sign against included.
+
+    only: the id of the one that was asked for.
+    """
     if not causes:
         return [Line("Nothing speaks for one cause more than for another.")]
-    blocks: list[Block] = []
-    for cause in causes[:3]:
-        blocks += [BLANK, Line(f"{capital(cause.title)}: {_chance_of(cause)}.", mark="heading")]
-        blocks.append(Line(f"To begin with: {_points(cause.prior)}, by how usual it is."))
-        blocks += [_sign("For", sign) for sign in cause.signs_for]
-        blocks += [_sign("Against", sign) for sign in cause.signs_against]
+    shown = [one for one in causes if one.id == only] if only else causes[:SUMS]
+    blocks = [block for cause in shown for block in (BLANK, *_sum(cause))]
+    more = [OTHER_SUMS] if len(shown) < len(causes) else []
+    return [*blocks, BLANK, *lines([POINTS.format(len(causes)), *more])]
+
+
+def _sum(cause: CauseFound) -> list[Block]:
+    total = cause.prior + sum(sign.weight for sign in (*cause.signs_for, *cause.signs_against))
     return [
-        *blocks,
-        BLANK,
-        Line("Points add up as log-odds: one more point makes it about 2.7 times as likely as before."),
+        Line(f"{capital(cause.title)}: {_chance_of(cause)}.", mark="heading"),
+        Line(f"To begin with: {_points(cause.prior)}, by how usual it is."),
+        *(_sign("For", sign) for sign in cause.signs_for),
+        *(_sign("Against", sign) for sign in cause.signs_against),
+        Line(f"Together: {_points(total)}."),
     ]
 
 

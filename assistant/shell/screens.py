@@ -23,7 +23,7 @@ from assistant.diagnosis.tire_reading import has_readings, read_tires
 from assistant.ground.names import STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import read, unit_of
-from assistant.ground.words import did_you_mean, quoted
+from assistant.ground.words import did_you_mean, nearest, quoted
 from assistant.notebook.book import MADE, MEASURED
 from assistant.pages import packs as lookup
 from assistant.pages import sayings
@@ -31,7 +31,7 @@ from assistant.pages.advice import offers_of
 from assistant.pages.advice_words import say_beside, say_passed
 from assistant.pages.amounts import capital, lever_change, lever_value, move_words, not_legal_words, say_tires, sentence
 from assistant.pages.balance import LIMITS, basis_words, believed_table, doubt_blocks, then_blocks
-from assistant.pages.blocks import ALL, Block, Line, lines
+from assistant.pages.blocks import ALL, Block, Line, lines, under
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
 from assistant.pages.forecast import part_screen
 from assistant.pages.hearing_words import BESIDE, say_plan, say_question, say_why_asked
@@ -232,11 +232,24 @@ def explain(state: TalkState, rest: str) -> list[Block]:
     return found.blocks
 
 
-def causes(state: TalkState, _: str) -> list[Block]:
-    """`causes`: what may be behind it, as far as is known now."""
+def causes(state: TalkState, rest: str) -> list[Block]:
+    """`causes`: what may be behind it, as far as is known now; `causes sway bar`: the sum of that one."""
     if state.session is None:
         return [Line(sayings.NO_CAUSES)]
-    return [*causes_screen(state.bench.causes(state.session)), Line(say_plan(state.session.plan))]
+    found, knowledge = state.bench.causes(state.session), state.bench.knowledge
+    if not rest:
+        return [*causes_screen(found), Line(say_plan(state.session.plan))]
+    titles = {name: knowledge.causes[name].title for name in lookup.causes_named(rest, knowledge)}
+    if len(titles) > 1:
+        return under(sayings.WHICH_CAUSE, [capital(title) for title in titles.values()])
+    if not titles:
+        meant = nearest(rest, [one.title for one in knowledge.causes.values()])
+        asked = sayings.CAUSE_MEANT.format(meant) if meant else sayings.LIKELIEST_CAUSES
+        return [Line(f"{sayings.NO_SUCH_CAUSE.format(quoted(rest))} {asked}")]
+    ((named, title),) = titles.items()
+    if named not in {one.id for one in found}:
+        return [Line(sayings.NOT_A_CAUSE_HERE.format(title))]
+    return causes_screen(found, only=named)
 
 
 def severity(state: TalkState, _: str) -> list[Block]:

@@ -105,6 +105,7 @@ TAKES: Mapping[str, str] = {
     **dict.fromkeys(("try", "made", "measured"), CHANGE),
     **dict.fromkeys(("sheet", "felt", "note", "explain"), ANYTHING),
     **dict.fromkeys(("levers", "help"), "(.{1,40})?"),
+    "causes": "(.{1,80})?",
     "forecast": f"{either(FORECAST)}?",
     "corner": f"{either(STAGES)}? ?{either(CORNER)}?",
     "mine": f"({ALL})?",
@@ -202,6 +203,7 @@ def typed_whole(knowledge: Knowledge | None) -> tuple[str, ...]:
     words = {
         **dict.fromkeys(("levers", *OWN_WORDS_BEHIND), levers),
         **dict.fromkeys(("explain", "help"), (*levers, *knowledge.glossary)),
+        "causes": tuple(cause.title for cause in knowledge.causes.values()),
         "open": tuple(own_cars()),
     }
     behind = tuple(f"{name} {word}" for name, known in words.items() for word in known)
@@ -229,6 +231,8 @@ def read_line(text: str) -> Typed | None:
     if verb is None:
         return None
     rest = plain[len(word) :].strip()
+    if word == "cause":
+        return None  # short for because: what follows is the driver's own
     if verb.name in EXACT:
         return Typed(verb.name, text.strip()[len(word) :].strip())
     rest = " ".join(NUMBER_WORDS.get(part, part) for part in rest.split())

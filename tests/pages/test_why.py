@@ -11,11 +11,12 @@ from assistant.advice.ranking import Flip, find_flip
 from assistant.advice.results import COMPUTES_EVEN, Cost, Note, PackageMove, Treats, Worth
 from assistant.belief.believe import Shown
 from assistant.belief.outcome import RunAfter
+from assistant.ground.understood import CauseFound, Sign
 from assistant.pages.advice_words import say_note
 from assistant.pages.amounts import say_tires
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
-from assistant.pages.why import flip_words, why_not_screen, why_screen
+from assistant.pages.why import causes_screen, flip_words, why_not_screen, why_screen
 from assistant.rules.knowledge import Citation
 from tests.advice.round_numbers import IN, grid, remedy, together
 
@@ -209,3 +210,15 @@ def test_no_chance_is_asked_of_what_gains_more_already():
     flip = find_flip(own, first)
     assert flip is not None
     assert flip.to < flip.chance
+
+
+def test_a_sum_behind_a_cause_ends_with_its_total_and_with_what_a_point_is():
+    cause = CauseFound("crack", "a crack", 0.3, "", (Sign("It creaks.", 1.5),), (Sign("It is new.", -0.4),), prior=-1.6)
+    others = tuple(replace(cause, id=name, title=name) for name in "abc")
+    lines = said(causes_screen((*others, cause), only="crack"))
+    assert "A crack: about 3 in 10." in lines
+    assert "a: about 3 in 10." not in " ".join(lines).lower()
+    assert lines[lines.index("Against, -0.4 points: It is new.") + 1] == "Together: -0.5 points."
+    told = " ".join(lines)
+    assert "One point more makes a cause about 2.7 times as likely." in told
+    assert "the 4 causes of this complaint" in told

@@ -76,6 +76,18 @@ def test_a_cause_that_leads_is_told_with_its_chance_and_the_strongest_signs_on_b
     assert ("Against it:" in said) is bool(top.signs_against)
 
 
+def test_the_sum_of_any_cause_is_shown_by_its_name_and_an_unknown_name_only_asks(talk):
+    talk.type("loose off", "1")
+    asked = talk.state.question
+    assert "Which one? Type causes and its name:" in talk.type("causes sway bar")
+    assert "The sway bar is not hooked up" in talk.words
+    assert "Together: " in talk.type("causes the sway bar is not hooked up")
+    assert "Did you mean causes the sway bar is not hooked up?" in talk.type("causes the swai bar is not hooked")
+    assert "No cause is called 'gremlins'." in talk.type("causes gremlins")
+    assert talk.state.question == asked
+    assert talk.state.session is not None
+
+
 @pytest.mark.parametrize("word", ["causes", "why cause", "cause"])
 def test_causes_shows_each_sum_and_what_more_questions_would_bring(talk, word):
     assert talk.type(word) == "Say what the car does first; then causes can be weighed."
