@@ -32,7 +32,17 @@ def test_a_command_is_told_however_it_is_typed(text, meant):
 
 
 @pytest.mark.parametrize(
-    "text", ["back end steps out", "more loose off", "loose off", "why does it push", "2", "", "show me", "cause the brakes are gone"]
+    "text",
+    [
+        "back end steps out",
+        "more loose off",
+        "loose off",
+        "why does it push",
+        "2",
+        "",
+        "show me",
+        "cause the brakes are gone",
+    ],
 )
 def test_words_about_the_car_are_no_command(text):
     assert read_line(text) is None
