@@ -241,7 +241,7 @@ def causes(state: TalkState, rest: str) -> list[Block]:
         return [*causes_screen(found), Line(say_plan(state.session.plan))]
     titles = {name: knowledge.causes[name].title for name in lookup.causes_named(rest, knowledge)}
     if len(titles) > 1:
-        return under(sayings.WHICH_CAUSE, [capital(title) for title in titles.values()])
+        return [*under(sayings.WHICH_CAUSE, [capital(title) for title in titles.values()])]
     if not titles:
         meant = nearest(rest, [one.title for one in knowledge.causes.values()])
         asked = sayings.CAUSE_MEANT.format(meant) if meant else sayings.LIKELIEST_CAUSES
