@@ -22,6 +22,7 @@ from assistant.diagnosis.questions import (
     HOW_BAD,
     HOW_BAD_EACH,
     NOTHING_CHANGED,
+    SAFETY,
     SEVERAL_CHANGED,
     SIZES,
     SLIDES,
@@ -93,8 +94,8 @@ BEGINS = {"lift": "lift", "braking": "brake"}
 """Moments of the way in that say what sets it off, and the answer they are."""
 MISHEARD = "misheard"
 """Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
-LITTLE_TOLD = 2
-"""So much of where, when and since when is not known where nobody could tell what to do."""
+LITTLE_TOLD, ALL_UNKNOWN = 2, 3
+"""So much of where, when and since when is not known where nobody could tell what to do; with a likely cause, all."""
 LITTLE = 2.0
 """Severity of "a little": I drive around it."""
 
@@ -168,11 +169,16 @@ def _implied_time(reading: Heard, claims: list[Claim]) -> dict[str, str]:
 
 
 def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
-    """Put the answers into the claims they complete: where, when in the run, how bad, the first laps."""
-    slides = Claim(SLIDING[known[SLIDES]]) if known.get(SLIDES) in SLIDING and not reading.complaints else None
-    told = (*reading.said.claims, *([slides] if slides else []))
+    """Put the answers into the claims they complete: where, when in the run, how bad, the first laps, what slides."""
+    slides = SLIDING.get(known.get(SLIDES, ""), "")
+    told = (*reading.said.claims, *([Claim(slides)] if slides and not reading.complaints else []))
     is_early = _is_early([claim for claim in told if claim.is_complaint])
-    placed = tuple(_place(claim, known, is_early=is_early) if claim.is_complaint else claim for claim in told)
+    said_else = is_early and known.get("when_in_run") in UNDER_WAY
+    placed = tuple(
+        _place(claim, known, is_early=is_early) if claim.is_complaint else claim
+        for claim in told
+        if claim.is_complaint or not (said_else and _stages_of(claim))
+    )
     claims = fold_severities(placed, known)
     extra = _first_laps(claims, known.get("first_laps", ""))
     safety = () if MISHEARD in known or is_looked_over(reading, known) else reading.said.safety
@@ -233,8 +239,8 @@ def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -
         return [] if "safety_kind" in known else ["safety_kind"]
     if is_mere_question(reading):
         return [qid for qid in ("safety",) if qid not in known]
+    sound = [] if SAFETY in known else [SAFETY]
     if (not reading.readable or _is_torn(complaint)) and not is_unsure(known.get(COMPLAINT, "")):
-        sound = [] if "safety" in known else ["safety"]
         return [*sound, COMPLAINT]
     return [qid for qid in FIXED_ORDER if qid not in known and _applies(qid, reading, complaint, known)]
 
@@ -282,7 +288,7 @@ def _applies(qid: str, reading: Heard, complaint: Complaint, known: Mapping[str,
         "where": any(not claim.phases for claim in claims),
         "when_in_run": any(not _stages_of(claim) for claim in claims) or _is_early(claims),
         "what_changed": known.get(TRAFFIC) != "traffic-only",
-        "was_right": changed != NOTHING_CHANGED and not is_unsure(changed),
+        "was_right": changed != NOTHING_CHANGED,
         "first_laps": _may_begin_otherwise(complaint),
     }
     return comes_up.get(qid, True)
@@ -321,15 +327,18 @@ def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked) 
     return qid != "safety_kind" or known.get("safety") == "yes"
 
 
-def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complaint, *, whole: bool) -> str:
+def why_no_telling(
+    reading: Heard, known: Mapping[str, str], complaint: Complaint, *, whole: bool, is_named: bool
+) -> str:
     """Say why nobody could tell from this report what to do; "" where it can be told.
 
-    whole: the words describe two halves that belong together ("tight in the middle, then loose off").
+    whole: the words describe two halves that belong together ("tight in the middle, then loose off"). is_named: a cause
+    is likely all the same.
     """
     if is_mere_question(reading):
         return "question"
-    if _is_too_little(known):
-        return "too little"
+    if reason := _why_too_little(known, is_named=is_named):
+        return reason
     if known.get(WHAT_CHANGED) == SEVERAL_CHANGED:
         return "many changes"
     if not whole and _pulls_both_ways(complaint, known):
@@ -340,10 +349,17 @@ def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complain
     return "nothing read" if not reading.readable and all(map(is_unsure, told)) else ""
 
 
-def _is_too_little(known: Mapping[str, str]) -> bool:
-    """Tell whether two of where, when and since when are asked about and not known."""
-    told = [known[qid] for qid in ("where", "when_in_run", "what_changed") if qid in known]
-    return sum(map(is_unsure, told)) + (known.get(WAS_RIGHT) in {"new", "not-sure"}) >= LITTLE_TOLD
+def _why_too_little(known: Mapping[str, str], *, is_named: bool) -> str:
+    """Say what of where, when and since when is not known that nobody could do without."""
+    if not is_named and known.get(WAS_RIGHT) == "yes" and is_unsure(known.get(WHAT_CHANGED, "")):
+        return "unknown change"
+    return "too little" if _unknown(known) >= (ALL_UNKNOWN if is_named else LITTLE_TOLD) else ""
+
+
+def _unknown(known: Mapping[str, str]) -> int:
+    """Count which of where, when in the run and since when are asked about and not known."""
+    since = is_unsure(known.get(WHAT_CHANGED, "")) or known.get(WAS_RIGHT) in {"new", "not-sure"}
+    return since + sum(is_unsure(known.get(qid, "")) for qid in ("where", "when_in_run"))
 
 
 def is_mere_question(reading: Heard) -> bool:

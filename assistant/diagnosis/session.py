@@ -144,8 +144,9 @@ class Session:
     def no_telling(self) -> str:
         """Why nobody could tell from this report what to do, "" where it can be told."""
         whole = any(match.whole for match in self.symptoms)
-        reason = flow.why_no_telling(self.reading, self.known, self.complaint, whole=whole)
-        if not reason and not self._complains and not is_named(self.board.chances, self.board.plain):
+        named = is_named(self.board.chances, self.board.plain)
+        reason = flow.why_no_telling(self.reading, self.known, self.complaint, whole=whole, is_named=named)
+        if not reason and not self._complains and not named:
             return "nothing read"
         return reason or ("misfit" if is_unlike_the_pack(self.causes) else "")
 

@@ -208,6 +208,10 @@ CANNOT_TELL: Mapping[str, tuple[str, str]] = {
         "run ten laps on the same marks, then say where and when it does it",
         "Where, when or since when it does this is not known, so any change would be a guess. Read the tires at once.",
     ),
+    "unknown change": (
+        "measure the car against the last good sheet: tires, air, stagger, scales, toe",
+        "It was right, and nobody knows what is different. Ask who worked on it; what is off the sheet goes back.",
+    ),
     "many changes": (
         "go back to the last written sheet, then make one change at a time",
         "After three changes or more nobody can say which one did what.",

@@ -510,3 +510,37 @@ def test_where_nothing_is_complained_of_and_no_cause_is_named_it_cannot_be_told(
     for qid, choice in (("safety", "none"), ("complaint", "not-sure"), ("which_slides", "neither")):
         session = session.answer(qid, choice)
     assert session.answer("what_changed", "nothing").no_telling == "nothing read"
+
+
+def reported(text: str, **answers: str) -> Session:
+    return start(replace(demo_case(), answers=answers, complaint=""), load_packs(), text)
+
+
+def test_who_had_it_right_and_does_not_know_what_was_changed_measures_against_the_last_good_sheet():
+    told = reported("loose", safety="none", where="all", when_in_run="always", what_changed="not-sure")
+    assert told.next_question().id == "was_right"
+    assert told.answer("was_right", "yes").no_telling == "unknown change"
+    assert told.answer("was_right", "never").no_telling == ""
+
+
+def test_a_likely_cause_is_not_given_up_for_two_things_that_are_not_known():
+    told = reported("tight in the middle", safety="none", when_in_run="not-sure", was_right="not-sure")
+    plain, traffic = (told.answer("traffic", choice) for choice in ("always", "traffic-only"))
+    assert (plain.no_telling, traffic.no_telling) == ("too little", "")
+
+
+@pytest.mark.parametrize(("text", "asked_for"), [("loose off on restarts", True), ("loose off late in the run", False)])
+def test_a_stage_of_the_first_laps_is_asked_though_it_was_heard_and_a_late_one_is_not(text, asked_for):
+    told = reported(text, safety="none")
+    assert (told.next_question().id == "when_in_run") is asked_for
+
+
+def test_the_answer_about_the_run_outdoes_what_was_heard_of_it():
+    told = reported("loose off on restarts", safety="none").answer("when_in_run", "late")
+    assert {cell.stage for cell in told.complaint.cells if cell.balance == "loose"} == {"worn"}
+
+
+def test_a_sound_car_that_shakes_has_its_treads_looked_at_first():
+    told = reported("it shakes").answer("safety", "none")
+    first = told.board.calls[0].option
+    assert (first.kind, first.id) == ("inspect", "look-round-the-treads")
