@@ -2,14 +2,19 @@
 
 import io
 import re
+from dataclasses import replace
+from math import exp
 from pathlib import Path
 
 import pytest
 
+from assistant.car.files import read_case
 from assistant.cli import main
-from assistant.diagnosis.causes import weigh
+from assistant.diagnosis.causes import ALONE, MADE, PRIOR, STRENGTH, WRONG, weigh, worth
 from assistant.diagnosis.hearing import complaint_of, read
+from assistant.diagnosis.session import start
 from assistant.ground.folders import knowledge_folder
+from assistant.pages.why import causes_screen
 from assistant.rules.pack import base_folder, check_packs
 
 PAGE = (knowledge_folder().parent / "docs" / "write-rules.md").read_text(encoding="utf-8")
@@ -112,3 +117,39 @@ def test_both_ways_the_page_names_to_compute_a_lever_are_right(follow, way):
     path.write_text(text + "\n".join([*way, ""]), encoding="utf-8")
     assert check_packs([base_folder(), Path("our-team")]).faults == ()
     assert "What one step does, in percent of grip:" in follow("levers demo rear_packers --pack our-team")[1]
+
+
+def table_of(heading):
+    """The rows of the table with this first head, by their first cell."""
+    rows = PAGE.partition(f"| `{heading}` |")[2].split("\n\n")[0].split("\n")[2:]
+    return {cells[0]: cells[1:] for cells in ([one.strip() for one in row.strip("|").split("|")] for row in rows)}
+
+
+def test_what_the_words_of_a_cause_are_worth_is_what_the_program_counts():
+    found = {word: float(points) for word, (points, _) in table_of("prior").items()}
+    assert found == PRIOR
+    rows = table_of("strength")
+    assert list(rows) == list(STRENGTH)
+    for word, (bare, wrong, points, times) in rows.items():
+        assert float(bare) == STRENGTH[word]
+        assert float(wrong.removesuffix(" in 100")) == pytest.approx(100 * WRONG[word])
+        assert float(points) == pytest.approx(worth(word), abs=0.05)
+        assert float(times) == pytest.approx(exp(worth(word)), rel=0.03)
+    assert {word: said[0] for word, said in MADE.items()} == {"often": "strong", "seldom": "weak", "never": "strong"}
+    assert {word: said for word, said in ALONE.items() if said[1]} == {"seldom": ("fair", -1), "never": ("strong", -1)}
+
+
+def test_the_sum_that_is_worked_through_for_a_coach_is_the_one_of_the_talk(base):
+    page = (knowledge_folder().parent / "docs" / "coach.md").read_text(encoding="utf-8")
+    shown = page.partition("`causes`:\n\n```\n")[2].partition("\n```")[0]
+    case = replace(read_case("demo"), answers={"safety": "none"}, complaint="")
+    session = start(case, base, "tight only behind other cars")
+    assert "\n".join(one.text for one in causes_screen(session.causes)[1:5]) == shown
+    lead, *others = (
+        one.prior + sum(sign.weight for sign in (*one.signs_for, *one.signs_against)) for one in session.causes
+    )
+    words = re.search(
+        r"give it (\d+) shares.*?other (\d+) causes.*?have (\d+) shares.*?(\d+) of (\d+) shares", page, re.DOTALL
+    )
+    shares = (exp(lead), len(others), sum(map(exp, others)), exp(lead), exp(lead) + sum(map(exp, others)))
+    assert [int(one) for one in words.groups()] == pytest.approx(shares, abs=1)
