@@ -81,7 +81,7 @@ class Board:
     @property
     def titles(self) -> tuple[str, ...]:
         """The causes in words."""
-        return (*(cause.title for cause in self.weighing.causes), "none of these")
+        return (*map(self.weighing.reckoned.title, self.weighing.causes), "none of these")
 
     @cached_property
     def call_of(self) -> dict[tuple[str, str], Call]:

@@ -93,6 +93,11 @@ class Reckoned:
         """Name the facts that say nothing more of a cause: the cars have counted them."""
         return SAID_OF_TIME | self.facts if cause.cause in self.weights else frozenset()
 
+    def title(self, cause: Cause) -> str:
+        """Name a cause, by the change that was told where that made it."""
+        weight, said = self.done.get(cause.cause, (0.0, ""))
+        return cause.title_told.format(said) if cause.title_told and weight > 0 else cause.title
+
     def signs(self, cause: Cause) -> list[Fired]:
         """Give what the cars say of a cause."""
         weight, (done, said) = self.weights.get(cause.cause, 0.0), self.done.get(cause.cause, (0.0, ""))
@@ -123,14 +128,15 @@ class Weighing:
 def find_causes(weighing: Weighing, none: float) -> tuple[CauseFound, ...]:
     """Return the causes that explain the complaint, most likely first. With "none of these" their chances sum to 1."""
     chances = weighing.chances(none)
-    found = [_found(*one) for one in zip(weighing.causes, weighing.signs, chances, strict=False)]
+    titles = map(weighing.reckoned.title, weighing.causes)
+    found = [_found(*one) for one in zip(weighing.causes, titles, weighing.signs, chances, strict=False)]
     return tuple(sorted(found, key=lambda one: -one.chance))
 
 
-def _found(cause: Cause, fired: Sequence[Fired], chance: float) -> CauseFound:
+def _found(cause: Cause, title: str, fired: Sequence[Fired], chance: float) -> CauseFound:
     return CauseFound(
         cause.cause,
-        cause.title,
+        title,
         chance,
         chance_word(chance),
         tuple(one.sign for one in fired if one.weight > 0),
@@ -321,7 +327,7 @@ def _model_question(qid: str, entry: Question, knowledge: Knowledge) -> AnswerMo
     for name, found in told.items():
         likely = log(sum(usual[choice] * exp(found[choice].weight if choice in found else 0.0) for choice in choices))
         group = _shared_group(found)
-        missing = {choice: Fired(Sign(says[choice], 0.0, "answer", entry.asks), group) for choice in choices}
+        missing = {choice: Fired(Sign(says[choice], 0.0, "no sign", entry.asks), group) for choice in choices}
         signs[name] = {
             choice: replace(one, sign=_shifted(one.sign, likely, says[choice], entry.asks))
             for choice, one in {**missing, **found}.items()
@@ -332,7 +338,7 @@ def _model_question(qid: str, entry: Question, knowledge: Knowledge) -> AnswerMo
 def _shifted(sign: Sign, by: float, says: str, asks: str) -> Sign:
     """Take the chance that any answer comes off a sign; one that stands for the answer itself says its words."""
     said = replace(sign, weight=sign.weight - by)
-    return replace(said, text=says, asked=asks) if sign.kind == "answer" else said
+    return replace(said, text=says, asked=asks) if sign.kind in {"answer", "no sign"} else said
 
 
 def _signs_of_change(cause: Cause, choices: Sequence[str]) -> dict[str, Fired]:

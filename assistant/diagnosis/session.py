@@ -177,8 +177,16 @@ class Session:
 
     @cached_property
     def causes(self) -> tuple[CauseFound, ...]:
-        """The causes that explain the complaint, most likely first."""
-        return find_causes(self.weighing, none_score(self.knowledge))
+        """The causes that explain the complaint, most likely first; of a change that was told in words, those."""
+        found = find_causes(self.weighing, none_score(self.knowledge))
+        said = ", ".join(self.reading.said.changes)
+        asks = {entry.asks for qid, entry in self.knowledge.questions.items() if said and self._is_of_change(qid)}
+        return tuple(one.quoting(said, asks) for one in found) if asks else found
+
+    def _is_of_change(self, qid: str) -> bool:
+        """Whether a question is about what was changed, and the first words have answered it."""
+        name = plain_id(qid)
+        return name in self.known and name not in self.answers and name.startswith(("what_changed", "which_"))
 
     @cached_property
     def weighing(self) -> Weighing:

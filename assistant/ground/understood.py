@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 USUAL_SEVERITY = 3.0
@@ -77,6 +78,7 @@ class Sign:
 
     text: the pack's own words of what holds; by kind something else: "described": the symptom the driver described
     whole, "other half": the balance the cause does not explain, "answer": what was answered to the question `asked`,
+    "no sign": the same where it speaks by being none of the signs, "told": what was said of a change,
     "computed": what plausible cars say; "made it" and "did not make it": what they say of the change of these words.
     """
 
@@ -98,3 +100,11 @@ class CauseFound:
     signs_against: tuple[Sign, ...] = ()
     instead: str = ""
     prior: float = 0.0
+
+    def quoting(self, said: str, asks: Collection[str]) -> CauseFound:
+        """Return it with what was said in place of the answers to some questions, which nobody was asked."""
+        for_it, against = (
+            tuple(replace(one, text=said, kind="told", asked="") if one.asked in asks else one for one in signs)
+            for signs in (self.signs_for, self.signs_against)
+        )
+        return replace(self, signs_for=for_it, signs_against=against)

@@ -45,6 +45,8 @@ MOST_CAUTIONS = 2
 TELLS_APART = 0.12
 """Share of the complaint from which "at once" and "by the end of the next run" are told apart."""
 PUT_BACK = "put it back: {}"
+MADE_IT, BESIDE_IT = "made it", frozenset({"told", "no sign"})
+"""Kinds of sign: what was computed of a change that was told, first; those against that are left to `why`."""
 FREE, LOOK = "free, no wrench", "a look, no change"
 EFFORT = {
     "driving": FREE,
@@ -320,7 +322,9 @@ def cause_words(causes: Sequence[CauseFound], treated: str, signs: int = 1) -> l
         return [no_cause_words(lead.title, lead.chance, treated)]
     said = [f"{capital(lead.title)}: {say_chance(lead.chance)}."]
     said += [f"Treat that first: {lead.instead.rstrip('.')}."] if lead.instead else []
-    for side, found in (("For it", lead.signs_for), ("Against it", lead.signs_against)):
-        texts = "; ".join(say_sign(sign).rstrip(".") for sign in found[:signs])
+    against = [sign for sign in lead.signs_against if sign.kind not in BESIDE_IT]
+    for side, found in (("For it", lead.signs_for), ("Against it", against)):
+        telling = sorted(found, key=lambda sign: sign.kind != MADE_IT)
+        texts = "; ".join(say_sign(sign).rstrip(".") for sign in telling[:signs])
         said += [f"{side}: {sentence(texts)}"] if texts else []
     return said

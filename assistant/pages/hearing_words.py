@@ -58,6 +58,8 @@ SIGNS = {
     "described": "You described it yourself: {text}.",
     "other half": "It does not explain the {text} half of the complaint.",
     "answer": "You said '{text}' ({asked})",
+    "no sign": "You said '{text}', which is no sign of it ({asked})",
+    "told": "You said: {text}.",
     "made it": "Computed on plausible cars, '{text}' makes what is complained of.",
     "did not make it": "Computed on plausible cars, '{text}' does not make this, or makes the opposite.",
     "computed": "Computed on plausible cars that are off by this: how well they do what was said and measured.",

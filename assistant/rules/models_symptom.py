@@ -254,6 +254,7 @@ class Cause(Block):
 
     cause: Id
     title: Text
+    title_told: Text | None = Field(None, description="Its title where the change was told; {} are the words.")
     also_said: list[Text] = []
     prior: Prior
     corner: CornerKey | None = None

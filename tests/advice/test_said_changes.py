@@ -8,7 +8,7 @@ from assistant.advice.offers import advise
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start
-from assistant.pages.advice import headline
+from assistant.pages.advice import cause_words, headline
 from assistant.pages.hearing_words import say_sign
 from assistant.rules.pack import load_packs
 from tests.demo_table import believe_case
@@ -35,6 +35,10 @@ def test_a_change_that_makes_the_complaint_leads_and_goes_back_by_part_and_amoun
     advice = told(plain_case, f"loose off, {WENT_UP}")
     assert advice.causes[0].id == "suspension-change-too-far"
     assert any("75 pounds" in say_sign(sign) and "makes" in say_sign(sign) for sign in advice.causes[0].signs_for)
+    assert advice.causes[0].title == "the change itself, 'went up 75 pounds on the rr spring', was wrong or too much"
+    head = " ".join(cause_words(advice.causes, advice.treated))
+    assert "For it: Computed on plausible cars, 'went up 75 pounds on the rr spring' makes" in head
+    assert "You said" not in head
     assert advice.offers[0].kind == "undo"
     assert headline(advice.offers[0], PACK.levers, "trade").startswith(
         "put it back: soften the right rear spring 75 lb/in"

@@ -95,7 +95,9 @@ def test_what_was_changed_speaks_for_the_causes_it_makes(answer, likelier):
 def test_an_answer_a_cause_did_not_expect_speaks_against_it():
     one = cause("a", [("loose", "exit")], [sign("came_on is gradually")])
     found = ranked("loose off", {"came_on": "suddenly"}, pack_of(one))
-    assert [say_sign(sign) for sign in found[0].signs_against] == ["You said 'in one lap' (How did it come on?)"]
+    assert [say_sign(sign) for sign in found[0].signs_against] == [
+        "You said 'in one lap', which is no sign of it (How did it come on?)"
+    ]
 
 
 def test_one_sign_for_and_one_against_keep_the_weights_of_the_pack():
