@@ -33,7 +33,8 @@ _STILL = re.compile(
 """Behind what mends: it did not help. A car that is still loose may be mended all the same."""
 _ANOTHER_DAY = re.compile(
     r"(?<!since )(?<!since the )\b(?:(?:last|previous|two|three|few|couple|couple of|several|\d+) "
-    r"(?:days?|weeks?|months?|years?|seasons?|nights?|races?|weekends?)|ago|yesterday|overnight|used to|earlier)\b"
+    r"(?:days?|weeks?|months?|years?|seasons?|nights?|races?|weekends?)|ago|yesterday|overnight|used to|earlier"
+    r"|old one|before (?:we|i|he|they))\b"
 )
 _NOW = re.compile(r"\b(?:now|today|tonight|since|still|again)\b")
 _SOUND = re.compile(
@@ -47,8 +48,8 @@ _NOT_OURS = re.compile(
     r"|\bcars? (?:behind|ahead|in front)\b"
 )
 _ANOTHER = re.compile(
-    r"\b(?:leader|guys?|kid|buddy|everybody|everyone|others|other (?:cars?|trucks?)|another (?:car|truck)|cars|somebody"
-    r"|someone|the \d+)(?:s? car)? (?:\w+ ){0,2}$"
+    r"\b(?:leader|nobody else|guys?|kid|buddy|everybody|everyone|others|other (?:cars?|trucks?)|another (?:car|truck)"
+    r"|cars|somebody|someone|the \d+)(?:s? car)? (?:\w+ ){0,2}$"
 )
 _US = re.compile(r"\b(?:me|my|us|our|i|we)\b")
 _LIKENED = re.compile(r"(\w*) ?\blike (?:(?:a|an|the|its|it|has|got|theres|there|is|something|somethings) )*$")

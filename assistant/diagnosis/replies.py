@@ -46,6 +46,9 @@ if TYPE_CHECKING:
 _BUT = re.compile(r"\b(?:but|except|only|unless|though|maybe|kind of|kinda|yes|yeah)\b")
 _NO = re.compile(r"\bno\b")
 _LIGHT = word_set("a an the is are was were it its of this that")
+_NOTHING = re.compile(r"\W*(?:no|nothing|none|nowt|not a|nope)\b")
+FELT = frozenset({"feel", SAFETY})
+"""Topics of the questions where a place and a time that are named are those of the trouble."""
 _FEW_WORDS = 3
 """So many words at least tell of something that was not asked."""
 _PARTS = re.compile(r"[,.;]|\b(?:and|but)\b")
@@ -256,12 +259,13 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
     told = reduce(join_to, (modifier_of(mark, lexicon.laps) for mark in marks), Claim())
     found = {plain_id(qid): choice for qid, choice in said.answers.items()}
     if question.entry.topic == "change" or question.id == "what_changed":
-        found = {**_parts_named(typed, lexicon), **found}
-    else:
-        found.update(_when(told))
-        found.update({"where": told.phases[0]} if len(told.phases) == 1 else {})
-    if question.id == "where" and (place := _where(typed, lexicon)):
-        found["where"] = place
+        parts = {} if _NOTHING.match(typed.lower()) else _parts_named(typed, lexicon)
+        found = {**parts, **found}
+    elif question.entry.topic in FELT:
+        found |= _when_felt(typed, told, question, knowledge)
+        found |= {"where": place} if (place := _where(typed, lexicon)) else {}
+    else:  # what is told of the car's parts names places and times for other reasons
+        found = {qid: choice for qid, choice in found.items() if qid not in _PLACES}
     if question.id == "which_end" and (ends := _ends(typed, lexicon)):
         found.setdefault("which_end", ends)
     if question.id == "when_in_run":
@@ -317,6 +321,16 @@ def _ends(typed: str, lexicon: Lexicon) -> str:
         turns = [int(one) for one in _TURN.findall(part)]
         ends |= set() if _places_in(part, lexicon)[1] else {turn <= 2 for turn in turns}
     return "both" if len(ends) == 2 else "one" if ends else ""
+
+
+def _when_felt(typed: str, told: Claim, question: OpenQuestion, knowledge: Knowledge) -> dict[str, str]:
+    """Say when in the run it is, by more than one word of the answers to that; else by the stages that are named."""
+    when = question_of("when_in_run", knowledge.questions)
+    if when is None or question.id in {when.id, SAFETY}:
+        return _when(told)
+    fit = _best_of(list(_fits(typed, when, knowledge)))
+    is_told = fit is not None and fit.weight > 1 and not is_unsure(fit.choice)
+    return {"when_in_run": fit.choice} if fit is not None and is_told else {}
 
 
 def _when(told: Claim) -> dict[str, str]:
