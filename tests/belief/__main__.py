@@ -8,6 +8,7 @@ from functools import cache
 from assistant.belief.garage import Garage
 from tests.belief.causes import prove_causes
 from tests.belief.felt import prove_felt
+from tests.belief.laws import prove_laws
 from tests.belief.log import prove_log
 from tests.belief.order import prove_order, read_demo
 from tests.belief.speed import prove_speed
@@ -23,6 +24,7 @@ def main(asked: list[str]) -> None:
         "order": lambda: prove_order(case, garage()),
         "felt": lambda: prove_felt(case, garage()),
         "log": lambda: prove_log(case, garage()),
+        "laws": lambda: prove_laws(case),
         "causes": lambda: prove_causes(case, garage()),
         "speed": lambda: prove_speed(case),
     }

@@ -41,20 +41,28 @@ def share_helped(belief: Belief, effect: Effect) -> float:
     return belief.chance(np.abs(before + moved).sum(axis=0) < np.abs(before).sum(axis=0))
 
 
-def prove_order(case: Case, garage: Garage, levers: tuple[str, ...] = ASKED) -> list[str]:
-    """List the best size of each lever, by what it removes on the mean of the cars."""
-    belief, found = told(case, garage), []
+Judged = tuple[float, str, int, float, Verdict]
+"""What a lever removes at its best size, the lever, that size, share of the cars that one step helps, its verdict."""
+
+
+def judge_order(belief: Belief, case: Case, levers: tuple[str, ...]) -> list[Judged]:
+    """Judge the best size of each lever."""
+    found: list[Judged] = []
     for lever in levers:
         if lever not in levers_of(case.setup) or not is_computed(lever, case.setup):
             continue
         down, up = neighbors(case.setup, case.rulebook, case.car, lever)
-        step = up or down
-        effect = belief.move(numbers_moved(lever, step, case.setup))
+        effect = belief.move(numbers_moved(lever, up or down, case.setup))
         sizes = [times for times in range(-MOST_STEPS, MOST_STEPS + 1) if times]
         best = max(sizes, key=lambda times: judge_effect(belief, effect.times(float(times))).removes)
         verdict = judge_effect(belief, effect.times(float(best)))
-        helped = share_helped(belief, effect.times(float(np.sign(best))))
-        found.append((verdict.removes, lever, best, helped, verdict))
+        found.append((verdict.removes, lever, best, share_helped(belief, effect.times(float(np.sign(best)))), verdict))
+    return found
+
+
+def prove_order(case: Case, garage: Garage, levers: tuple[str, ...] = ASKED) -> list[str]:
+    """List the best size of each lever, by what it removes on the mean of the cars."""
+    found = judge_order(told(case, garage), case, levers)
     lines = []
     for removes, lever, best, helped, verdict in sorted(found, key=lambda row: -row[0]):
         mark = "confirmed" if helped >= CONFIRMED else "not confirmed"
