@@ -40,7 +40,8 @@ _USUALLY = re.compile(
 )
 """Words about the number that is wanted, or was."""
 _OVER = re.compile(
-    rf"\b({_NUMBER})(?: (?:and a half|1/2|psi|pounds?|lbs?|or so))* "
+    r"(?:'?s\b|is|was|came|comes|in|ran|pressures?|air|hot|about|like|up|a|\W)*"
+    rf"({_NUMBER})(?: (?:and a half|1/2|psi|pounds?|lbs?|or so))* "
     r"(?:(?:too )?(?:over|high|higher|up|above|hot)\b(?! (?:after|laps))|more than|under|low|lower|down|below|short)"
 )
 _WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -62,6 +63,15 @@ def answers_of_numbers(text: str, question: str, case: Case | None = None) -> di
     if question == "stagger_hot" or "stagger" in plain:
         found.update(_answers_of_stagger(plain, case))
     return found
+
+
+def answers_of_measured(case: Case) -> dict[str, str]:
+    """Return what the temperatures of a case answer, so that nobody is asked what was read."""
+    heat = {
+        corner: tuple(to_unit(zone, "F", "temperature") for zone in zones)
+        for corner, zones in case.measured.temperatures.items()
+    }
+    return answers_of_treads(heat)
 
 
 # treads
@@ -143,7 +153,7 @@ def _said_over(plain: str) -> Iterator[tuple[str, float]]:
     """Give each corner that is said to be so much over or under: "rr's four over"."""
     written = _digits(plain)
     for corner, behind in part_at_corners(written)[1]:
-        if found := _OVER.search(behind.partition(".  ")[0][:60]):
+        if found := _OVER.match(behind):
             less = re.search(r"\b(?:under|low|lower|down|below|short)\b", found[0])
             yield corner, (-1 if less else 1) * float(found[1])
 

@@ -15,12 +15,13 @@ from dataclasses import dataclass, field, replace
 from assistant.diagnosis.asked import read_question
 from assistant.diagnosis.claim import Claim, Said, place_laps
 from assistant.diagnosis.danger import find_dangers, kinds_named, speaks_of_part
+from assistant.diagnosis.gauges_read import answers_of_numbers
 from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught, build_lexicon, index_patterns, know_words, pattern_of
 from assistant.diagnosis.phrases import WAS_RIGHT, find_whole, read_pieces
 from assistant.diagnosis.sentences import read_claims
 from assistant.diagnosis.stems import bare_word, word_asked
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
-from assistant.ground.names import PHASES, STAGES
+from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.ground.understood import USUAL_SEVERITY, Cell, Complaint
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Meaning, Symptom
@@ -104,7 +105,7 @@ def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Hear
         said = replace(said, unread=tuple(word for word in said.unread if bare_word(word) not in named))
     if (sealed := knowledge.once(make_sealed_lexicon)) is not None:
         said = _with_dangers(said, read_claims(read_pieces(text, sealed), laps), knowledge)
-    said = _with_the_rest(said, text, lexicon)
+    said = _with_the_rest(_with_numbers(said, text), text, lexicon)
     if (word := word_asked(text)) and not said.safety:
         return Heard(text, Said(asks=word))
     nothing = not (said.claims or said.symptoms or said.safety)
@@ -126,6 +127,15 @@ def _with_dangers(said: Said, other: Said, knowledge: Knowledge) -> Said:
     dangers = [name for name in other.symptoms if name in knowledge.symptoms and knowledge.symptoms[name].safety]
     symptoms = tuple(dict.fromkeys((*said.symptoms, *dangers)))
     return replace(said, symptoms=symptoms, safety=tuple(dict.fromkeys((*said.safety, *other.safety))))
+
+
+def _with_numbers(said: Said, text: str) -> Said:
+    """Add what the numbers of a gauge in the words answer; those are understood then."""
+    told = answers_of_numbers(text, "")
+    if not told:
+        return said
+    unread = tuple(word for word in said.unread if not (word.isdigit() or word.upper() in CORNERS))
+    return replace(said, answers={**told, **said.answers}, unread=unread)
 
 
 def _with_the_rest(said: Said, text: str, lexicon: Lexicon) -> Said:

@@ -16,6 +16,7 @@ from assistant.diagnosis.asking import make_plan
 from assistant.diagnosis.calls import Board, general_levers, lay_board
 from assistant.diagnosis.causes import NOT_RECKONED, Reckoned, Weighing, find_causes, is_unlike_the_pack, weigh
 from assistant.diagnosis.evidence import Fact, facts_of
+from assistant.diagnosis.gauges_read import answers_of_measured
 from assistant.diagnosis.hearing import Heard, answers_of_change, complaint_of, read
 from assistant.diagnosis.match import Match, find_symptoms
 from assistant.diagnosis.plan import Plan, is_named, put_first
@@ -100,8 +101,9 @@ class Session:
 
     @cached_property
     def known(self) -> Mapping[str, str]:
-        """Question id to choice id: what the words imply, then the case file, then the person; the later one wins."""
-        return {**flow.implied_answers(self.heard), **flow.on_file(self.case.answers), **self.answers}
+        """Question id to choice id: what was read, what the words imply, the case file, the person; the later wins."""
+        told = {**answers_of_measured(self.case), **flow.implied_answers(self.heard)}
+        return {**told, **flow.on_file(self.case.answers), **self.answers}
 
     @property
     def answers(self) -> Mapping[str, str]:
