@@ -59,21 +59,18 @@ def _where(one: Corner) -> str:
     return f"{PHASE_WORDS[one.phase]}, {one.end}"
 
 
-def _lead(one: Corner) -> tuple[str, str]:
-    return one.end, PHASE_WORDS[one.phase]
+def _row(one: Corner, system: System, **columns: str) -> tuple[str, ...]:
+    """End and phase, then numbers of the corner by their names, each of its quantity."""
+    shown = (
+        show(getattr(one, name), kind, system=system, places=0 if kind == "share" else None)
+        for name, kind in columns.items()
+    )
+    return (one.end, PHASE_WORDS[one.phase], *shown)
 
 
 def _limits(corners: tuple[Corner, ...], system: System) -> Table:
-    rows = tuple(
-        (
-            *_lead(one),
-            show(one.side, "acceleration", system=system),
-            show(one.forward, "acceleration", system=system),
-            show(one.speed, "speed", system=system),
-            *_limit(one),
-        )
-        for one in corners
-    )
+    kinds = {"side": "acceleration", "forward": "acceleration", "speed": "speed"}
+    rows = tuple((*_row(one, system, **kinds), *_limit(one)) for one in corners)
     fastest, slowest = max(corners, key=lambda one: one.speed), min(corners, key=lambda one: one.speed)
     said = (
         f"Quickest {_where(fastest)}, {show(fastest.speed, 'speed', system=system)}; "
@@ -91,7 +88,7 @@ def _limit(one: Corner) -> tuple[str, str, str]:
 def _loads(corners: tuple[Corner, ...], system: System) -> Table:
     rows = tuple(
         (
-            *_lead(one),
+            *_row(one, system),
             *(show(one.loads[corner], "force", system=system, unit=False) for corner in CORNERS),
             ", ".join(one.lifted) or "none",
         )
@@ -104,17 +101,9 @@ def _loads(corners: tuple[Corner, ...], system: System) -> Table:
 
 
 def _steering(corners: tuple[Corner, ...], system: System) -> Table:
-    rows = tuple(
-        (
-            *_lead(one),
-            show(one.slip_front, "angle", system=system),
-            show(one.slip_rear, "angle", system=system),
-            show(one.steer, "angle", system=system),
-            show(one.useful_share, "share", system=system, places=0),
-            show(one.lock_share, "share", system=system, places=0),
-        )
-        for one in corners
-    )
+    angles, shares = ("slip_front", "slip_rear", "steer"), ("useful_share", "lock_share")
+    kinds = dict.fromkeys(angles, "angle") | dict.fromkeys(shares, "share")
+    rows = tuple(_row(one, system, **kinds) for one in corners)
     most = max(corners, key=lambda one: one.useful_share)
     share = show(most.useful_share, "share", system=system, places=0)
     said = "Useful is the share of what the front can take, of lock that of the whole lock. "
