@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.offers import advise
+from assistant.advice.said_changes import reckon
 from assistant.belief.effects import lever_effect
 from assistant.belief.garage import Garage, open_garage
 from assistant.belief.picture import Told, believe_told
@@ -106,6 +107,8 @@ def _run(loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench, *, compute:
     answers = {**case.answers, **{name: str(choice) for name, choice in example.answers.items()}}
     session = start(replace(case, answers=answers, complaint=""), knowledge, example.driver_says)
     faults = list(_check_found(session, loaded))
+    if compute and (example.expect.cause or example.expect.not_cause):
+        faults += _check_causes(reckon(session, bench.belief(example.on, session.complaint)), loaded)
     if compute and (example.expect.first or example.expect.in_top_three or example.expect.never):
         faults += _check_remedies(session, loaded, knowledge, bench)
     if compute and example.expect.moves:
@@ -122,6 +125,15 @@ def _check_found(session: Session, loaded: LoadedCase) -> Iterable[str]:
         yield f"{said}, and not as {expect.found}"
     if expect.not_found and expect.not_found in names:
         yield f"{said}, and {expect.not_found} must not be among what fits"
+
+
+def _check_causes(session: Session, loaded: LoadedCase) -> Iterable[str]:
+    expect, ids = loaded.case.expect, [one.id for one in session.causes]
+    shown = ", ".join(ids[:FIRST_FEW]) or "nothing"
+    if expect.cause and ids[:1] != [expect.cause]:
+        yield f"the likeliest cause must be {expect.cause}; the likeliest are {shown}"
+    if expect.not_cause in ids[:FIRST_FEW]:
+        yield f"{expect.not_cause} must not be among the likeliest causes, which are {shown}"
 
 
 def _check_remedies(session: Session, loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench) -> Iterable[str]:
@@ -166,7 +178,10 @@ def say_name(name: Name, knowledge: Knowledge) -> str:
 
 def _check_moves(loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench) -> Iterable[str]:
     """Check by computation that each move tightens or loosens the car where the symptom is felt."""
-    symptom, name = knowledge.symptoms[loaded.symptom], loaded.case.on
+    symptom, name = knowledge.symptoms.get(loaded.symptom), loaded.case.on
+    if symptom is None:
+        yield f"'moves' is for cases of a complaint; the cause '{loaded.symptom}' is felt nowhere by itself"
+        return
     case, belief = bench.case(name), bench.belief(name)
     for text, way in loaded.case.expect.moves.items():
         lever, sign = knowledge.read_remedy(text)

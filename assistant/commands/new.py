@@ -77,8 +77,8 @@ def new_files(kind: str, name: str, output: Path | None, system: System) -> dict
         return {(output or Path(stem)) / "pack.yaml": filled("pack", stem)}
     path = output or Path(f"{stem.replace('-', '_') if kind == 'lever' else stem}.yaml")
     files = {path: filled(kind, name.lower())}
-    if kind == "symptom":
-        files[path.with_suffix("").with_suffix(".cases.yaml")] = filled("symptom.cases", name.lower())
+    if kind in {"symptom", "cause"}:
+        files[path.with_suffix("").with_suffix(".cases.yaml")] = filled(f"{kind}.cases", name.lower())
     return files
 
 

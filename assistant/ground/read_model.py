@@ -71,7 +71,7 @@ def _want_text(name: str, found: object, _: Mapping[str, Any]) -> tuple[str, str
 
 def _want_one_of(name: str, found: object, context: Mapping[str, Any]) -> tuple[str, str]:
     allowed = [part.strip("' ") for part in str(context["expected"]).replace(" or ", ", ").split(", ")]
-    return f"{_show(found)} cannot be used for '{name}'", did_you_mean(str(found), allowed)
+    return _no_use(name, found), did_you_mean(str(found), allowed)
 
 
 def _own_words(name: str, found: object, context: Mapping[str, Any]) -> tuple[str, str]:
@@ -83,9 +83,12 @@ def _own_words(name: str, found: object, context: Mapping[str, Any]) -> tuple[st
 
 
 def _bad_shape(name: str, found: object, context: Mapping[str, Any]) -> tuple[str, str]:
-    says = f"'{name}' cannot be a name here" if found == name else f"{_show(found)} cannot be used for '{name}'"
     joined = "hyphens or underscores" if "-]" in str(context.get("pattern", "-]")) else "underscores"
-    return says, f"use small letters, digits and {joined}"
+    return _no_use(name, found), f"use small letters, digits and {joined}"
+
+
+def _no_use(name: str, found: object) -> str:
+    return f"'{name}' cannot be a name here" if found == name else f"{_show(found)} cannot be used for '{name}'"
 
 
 _SAID_OTHERWISE: Mapping[str, Callable[[str, Any, Mapping[str, Any]], tuple[str, str]]] = {

@@ -55,7 +55,10 @@ class Origin:
 
 @dataclass(frozen=True)
 class LoadedCase:
-    """An example case of a symptom. no_longer: where a later pack says that it fails on purpose."""
+    """An example case of a symptom or cause. no_longer: where a later pack says that it fails on purpose.
+
+    symptom: the name of either.
+    """
 
     symptom: str
     case: ExampleCase

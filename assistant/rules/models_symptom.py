@@ -31,6 +31,7 @@ from assistant.rules.models import (
     Refers,
     Sources,
     Strength,
+    SymptomOrCause,
 )
 
 
@@ -133,6 +134,8 @@ class Expect(Block):
 
     found: NamedSymptom | None = None
     not_found: NamedSymptom | None = None
+    cause: NamedCause | None = Field(None, description="The likeliest cause.")
+    not_cause: NamedCause | None = Field(None, description="A cause that is not among the three likeliest.")
     first: NamedRemedy | None = None
     in_top_three: list[NamedRemedy] = []
     never: list[NamedRemedy] = []
@@ -140,7 +143,7 @@ class Expect(Block):
 
     @model_validator(mode="after")
     def _expect_something(self) -> Self:
-        if not (self.found or self.not_found or self.first or self.in_top_three or self.never or self.moves):
+        if not any(getattr(self, name) for name in type(self).model_fields):
             raise ValueError("expects nothing; a case that cannot fail proves nothing")
         return self
 
@@ -156,11 +159,11 @@ class ExampleCase(Block):
 
 
 class CasesFile(Block):
-    """The example cases of one symptom."""
+    """The example cases of one symptom or cause."""
 
     as_written: ClassVar[tuple[str, ...]] = ("cases_for",)
 
-    cases_for: NamedSymptom
+    cases_for: SymptomOrCause
     cases: list[ExampleCase] = Field(min_length=1)
 
 
@@ -283,11 +286,18 @@ class Choice(Block):
     means: Text | None = None
 
 
+Topic = Literal[
+    "complaint", "safety", "before", "change", "feel", "feet", "hands", "driver", "drive", "track", "tires", "car"
+]
+
+
 class Question(Block):
     """One question of the interview."""
 
     asks: Text
-    topic: Text
+    topic: Topic = Field(
+        description="What it is about: one topic is asked in a row, and what is `feel` decides nothing."
+    )
     choices: list[Choice] = Field(min_length=2, max_length=9)
     how_to_tell: Text
     after_danger: Text | None = Field(None, description="What it asks instead where the words told of a danger.")

@@ -6,16 +6,17 @@ out with one note, and everything else goes on; `check_packs` shows all of its m
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
-from assistant.ground.folders import is_folder, knowledge_folder
+from assistant.ground.folders import is_file, is_folder, knowledge_folder
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import Block
 from assistant.ground.words import count_of, did_you_mean
-from assistant.ground.yaml_file import pause_collector
+from assistant.ground.yaml_file import LARGEST_FILE, pause_collector
 from assistant.rules.facts import Fact, facts_with_answers
 from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
 from assistant.rules.layers import SHELF_KINDS, InPlace, Shelves, finish_causes, finish_symptoms, lay_packs
@@ -126,9 +127,17 @@ def _sort_problems(shelves: Shelves, packs: dict[str, Pack], faults: dict[str, l
         return
     folders = {pack.id: folder for folder, pack in packs.items()}
     broken.discard("")
+    unread = _words_in({problem.file for problems in faults.values() for problem in problems})
     for one in shelves.refused:
-        if broken.isdisjoint({name_file("", one.missing), one.missing.partition(" ")[0]}):
+        if broken.isdisjoint({name_file("", one.missing), one.missing.partition(" ")[0]}) and one.missing not in unread:
             faults[folders[one.pack]].append(one.problem)
+
+
+def _words_in(files: Iterable[str]) -> set[str]:
+    """Give every word of files with faults: what one of them names is not unknown."""
+    read = [Path(name) for name in files if is_file(name) and Path(name).stat().st_size <= LARGEST_FILE]
+    texts = (path.read_text(encoding="utf-8", errors="ignore") for path in read)
+    return {word for text in texts for word in re.findall(r"[\w-]+", text)}
 
 
 def _say_left_out(folder: str, problems: Sequence[Problem]) -> Problem:

@@ -119,6 +119,7 @@ class _Checker:
             "lever": ("lever", shelves.lever),
             "symptom": ("symptom", shelves.symptom),
             "cause": ("cause", shelves.cause),
+            "symptom or cause": ("symptom or cause", [*shelves.symptom, *shelves.cause]),
             "driving": ("driving habit", shelves.driving),
             "caution": ("caution", shelves.cautions),
             "remedy": ("remedy", sorted(set(_remedy_names(shelves)))),

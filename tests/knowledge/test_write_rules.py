@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from assistant.advice.case_runner import CaseBench, run_case, run_cases
 from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.diagnosis.causes import ALONE, MADE, PRIOR, STRENGTH, WRONG, weigh, worth
@@ -18,7 +19,7 @@ from assistant.pages.why import causes_screen
 from assistant.rules.pack import base_folder, check_packs
 
 PAGE = (knowledge_folder().parent / "docs" / "write-rules.md").read_text(encoding="utf-8")
-COMPLAINT, CASES, CHANGES, OWN, CAUSE = re.findall(r"```yaml\n(.*?)```", PAGE, re.DOTALL)
+COMPLAINT, CASES, CHANGES, OWN, CAUSE, QUESTION, CAUSE_CASES = re.findall(r"```yaml\n(.*?)```", PAGE, re.DOTALL)
 TYPED = re.findall(r"^halfturn (.*)$", PAGE, re.MULTILINE)
 
 
@@ -98,14 +99,39 @@ def test_a_lever_of_ones_own_is_started_filled_in_and_offered_on_the_car(follow)
 def test_a_cause_of_ones_own_is_started_filled_in_and_weighed(follow):
     assert follow("new pack our-team")[0] == 0
     assert follow(re.search(r"`halfturn (new cause .*?)`", PAGE)[1])[0] == 0
-    Path("our-team/cracked-brace.yaml").write_text(CAUSE, encoding="utf-8")
+    started = check_packs([base_folder(), Path("our-team")]).faults
+    assert {one.says for one in started} == {"this is not filled in yet"}
+    for name, text in (("cracked-brace", CAUSE), ("questions", QUESTION), ("cracked-brace.cases", CAUSE_CASES)):
+        Path(f"our-team/{name}.yaml").write_text(text, encoding="utf-8")
     checked = check_packs([base_folder(), Path("our-team")])
     assert checked.faults == ()
+    assert run_cases(checked.knowledge, only="cracked-brace") == []
     facts = {"contact": "contact", "what_changed": "front"}
     complaint = complaint_of(read("loose all the way", checked.knowledge))
     weighing = weigh(complaint, facts, checked.knowledge, frozenset())
     signs = dict(zip([one.cause for one in weighing.causes], weighing.signs, strict=True))
     assert "It has been hit and nobody has looked since." in [one.sign.text for one in signs["cracked-brace"]]
+
+
+def test_the_cause_on_the_page_is_the_one_of_the_example_team():
+    team = knowledge_folder() / "example-team"
+    for text, file in ((CAUSE, "cracked-brace"), (CAUSE_CASES, "cracked-brace.cases")):
+        assert text in (team / "causes" / f"{file}.yaml").read_text(encoding="utf-8")
+    assert QUESTION in (team / "questions.yaml").read_text(encoding="utf-8")
+
+
+def test_a_case_of_a_cause_fails_where_another_cause_is_likelier(team):
+    one = next(case for case in team.cases if case.case.expect.cause)
+    turned = replace(one, case=one.case.model_copy(update={"answers": {"safety": "none", "brace-looked-at": "sound"}}))
+    assert "the likeliest cause must be cracked-brace" in run_case(turned, team, CaseBench(team))[0].says
+    near = next(case for case in team.cases if case.case.expect.not_cause)
+    turned = replace(near, case=near.case.model_copy(update={"answers": one.case.answers}))
+    assert "cracked-brace must not be among the likeliest causes" in run_case(turned, team, CaseBench(team))[0].says
+
+
+def test_the_order_of_answers_counts_as_the_page_says(base):
+    fade, least = re.search(r"taken for (\d+) % less likely to be right, down to\s+(\d+) %", PAGE).groups()
+    assert (int(fade), int(least)) == (100 * base.weights.trade_fade, 100 * base.weights.trade_least)
 
 
 @pytest.mark.parametrize("way", re.findall(r"`(model: [^`]*)` and\s+`(model_change: [^`]*)`", PAGE))

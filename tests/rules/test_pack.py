@@ -467,3 +467,23 @@ def test_packs_loaded_again_and_again_leave_nothing_behind(base):
     for _ in range(5):
         load_packs([base]).once(lambda knowledge: knowledge.symptoms)
     assert held() == before
+
+
+LOOK = """remedies:
+  - {inspect: watch-pedal, title: watch, how: [Look.], because: It tells., confidence: fair, backed_by: [book]}
+"""
+
+
+def test_what_a_file_with_faults_names_is_not_unknown_elsewhere(base):
+    """A look stands in the file of its cause: where that cannot be read, nobody may say that there is none."""
+    cause, cases = "causes/early-throttle.yaml", "exit/loose-off.cases.yaml"
+    more = "  - {case: Look., driver_says: loose off, expect: {first: watch-pedal, never: [gremlins]}}\n"
+    write_pack(base, {cause: BASE[cause].replace("prior:", "priorr:") + LOOK, cases: BASE[cases] + more})
+    said = [one.says for one in check_packs([base]).faults]
+    assert said == ["unknown field 'priorr'", "no remedy is called 'gremlins'"]
+
+
+def test_a_wrong_word_that_is_a_name_is_said_to_be_one(base):
+    assert only_fault(base, *replaced(STAGGER, "  exit:", "  exti:")) == (
+        f"{STAGGER}:16: 'exti' cannot be a name here; did you mean 'exit'?"
+    )
