@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 from assistant.advice.trade import (
     AGREES,
     NOTHING,
-    SETTLED,
     TRADE_DEPENDS,
     VERDICTS,
     judge,
@@ -23,7 +22,7 @@ from assistant.belief.effects import effect_table
 from assistant.belief.garage import open_garage
 from assistant.belief.picture import believe_told
 from assistant.diagnosis.evidence import facts_of
-from assistant.ground.names import CHANCE_WORDS, PHASES
+from assistant.ground.names import CHANCE_WORDS, PHASES, SETTLED, STAGES
 from assistant.rules.knowledge import Knowledge, Origin, equip
 
 if TYPE_CHECKING:
@@ -102,7 +101,7 @@ def lever_claims(knowledge: Knowledge) -> Iterator[PackClaim]:
         for phase, line in lever.trade.items():
             origin = knowledge.origin("lever", name)
             reasons = _reasons(lever, (phase,))
-            yield PackClaim("", name, 1, (phase,), (SETTLED,), line.balance, line.confidence, origin, reasons)
+            yield PackClaim("", name, 1, (phase,), (STAGES[SETTLED],), line.balance, line.confidence, origin, reasons)
 
 
 def remedy_claims(knowledge: Knowledge, case: Case) -> Iterator[PackClaim]:
@@ -120,7 +119,8 @@ def remedy_claims(knowledge: Knowledge, case: Case) -> Iterator[PackClaim]:
 def _remedy_claim(name: str, symptom: Symptom, remedy: TradeRemedy, knowledge: Knowledge) -> PackClaim:
     lever = str(remedy.lever)
     phases = (symptom.phase,) if symptom.phase in PHASES else PHASES
-    stages = (SETTLED,) if SETTLED in symptom.stages else tuple(symptom.stages)
+    settled = STAGES[SETTLED]
+    stages = (settled,) if settled in symptom.stages else tuple(symptom.stages)
     own = (remedy.differs,) if remedy.differs is not None else ()
     reasons = (*own, *_reasons(knowledge.levers[lever], phases))
     says, sign = ANSWER[symptom.balance], knowledge.move_sign(lever, str(remedy.move))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.results import PassedOver
 from assistant.diagnosis.hearing import hits
-from assistant.ground.names import PHASES
+from assistant.ground.names import PHASES, SETTLED, STAGES
 from assistant.ground.understood import Cell, Complaint
 
 if TYPE_CHECKING:
@@ -193,7 +193,6 @@ def _phases(symptom: Symptom) -> tuple[str, ...]:
 AGREES, DIFFERS, NOTHING, TRADE_DEPENDS = "agrees", "differs", "nothing computed", "trade says it depends"
 VERDICTS = (DIFFERS, AGREES, NOTHING, TRADE_DEPENDS)
 """What the trade's word for a lever comes to beside the computation, what is to be told first."""
-SETTLED = "settled"
 LEAST_FELT = 0.1
 """Change of balance [%] by a usual single change below which a driver feels nothing; from memory."""
 LEAST_CHANGE = 0.002
@@ -224,7 +223,7 @@ def judge_lever(lever: Lever, effect: LeverEffect, phases: Iterable[str]) -> dic
     found = {}
     for phase in phases:
         if phase in lever.trade:
-            size = effect.effect[phase][SETTLED]
+            size = effect.effect[phase][STAGES[SETTLED]]
             change = size if effect.basis == "computed" else None
             found[str(phase)] = judge(lever.trade[phase].balance, change, size * usual)
     return found

@@ -33,7 +33,7 @@ WORSE = 0.1
 LEAST = 1e-6
 MILDEST = SIZE[1]
 """Balance [%] that a complaint is taken to be at least, where what is spoiled is held against it."""
-MIDDLE = 0.3
+LEAN = 0.3
 """Share that the car in the middle of the believed ones has in choosing a size (assumption)."""
 COUNTS: Mapping[str, float] = {"reported": 1.0, "fine": 0.7, "unmentioned": 0.5}
 """What getting worse counts in a cell that was complained of and in one called fine; of those nobody spoke of together,
@@ -196,7 +196,7 @@ def value_moves(wanted: Wanted, moved: Array) -> Array:
     net, spoiled = nearer(wanted, moved)
     before, by = take_mean(wanted.before[wanted.wrong], weights), take_mean(moved[..., wanted.wrong, :], weights)
     middle = (np.abs(before) - np.abs(before + by)).sum(axis=-1)
-    gain = take_mean(np.maximum(0.0, net) - spoiled, weights) + MIDDLE * (middle - take_mean(net, weights))
+    gain = take_mean(np.maximum(0.0, net) - spoiled, weights) + LEAN * (middle - take_mean(net, weights))
     return np.asarray(gain / wanted.usual_size)
 
 

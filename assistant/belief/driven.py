@@ -30,7 +30,7 @@ from assistant.car.case import Case, Setup, numbers_moved
 from assistant.car.moves import differences
 from assistant.ground.names import CORNERS, PHASES
 from assistant.physics.attitude import felt_balance
-from assistant.physics.car_and_driver import Numbers, Phases, move_levers
+from assistant.physics.car_and_driver import Numbers, Phases, move_numbers
 from assistant.physics.corner_problem import set_problem
 from assistant.physics.cornering import solve_near
 from assistant.physics.driven_run import LARGEST_TRIM, Anchor, Beginning, DrivenRun, drive_run
@@ -266,7 +266,7 @@ def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Ch
     """
     settled = span_of("settled", course.laps)
     anchor = Anchor((settled, settled, settled))
-    numbers = move_levers(cars.numbers, usual)
+    numbers = move_numbers(cars.numbers, usual)
     with np.errstate(all="ignore"):
         first = drive_run(numbers, cars.phases, course.circuit, course.laps, passes=ANCHOR_PASSES, anchor=anchor)
         numbers = move_best_pressures(first.problem.numbers, bands, cars.off)
@@ -274,7 +274,7 @@ def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Ch
             numbers, cars.phases, course.circuit, course.laps, passes=TRIM_PASSES, anchor=anchor, begin=first.beginning
         )
         numbers, begin = settle_stubborn(again, cars, course, anchor)
-    cars = replace(cars, numbers=move_levers(numbers, {name: -by for name, by in usual.items()}))
+    cars = replace(cars, numbers=move_numbers(numbers, {name: -by for name, by in usual.items()}))
     return cars, drive_on(cars, course, begin, {}, FAR_PASSES if usual else REST_PASSES)
 
 
@@ -311,7 +311,7 @@ def moved_from(before: Setup, after: Setup | None) -> dict[str, float]:
 
 def drive_on(cars: Cars, course: Course, begin: Beginning, changes: CarChanges, passes: int = PASSES) -> DrivenRun:
     """Drive every car with some numbers moved, from a run of the same cars."""
-    numbers, phases = move_numbers(cars.numbers, changes), move_demands(cars.phases, changes, course.laps)
+    numbers, phases = move_cars(cars.numbers, changes), move_demands(cars.phases, changes, course.laps)
     with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
         return drive_run(numbers, phases, course.circuit, course.laps, passes=passes, begin=begin)
 
@@ -325,7 +325,7 @@ def drive_beside(
     car that has no steady state with it.
     """
     counts = (cars.count,) * len(changes)
-    moved = [(move_numbers(cars.numbers, one), move_demands(cars.phases, one, course.laps)) for one in changes]
+    moved = [(move_cars(cars.numbers, one), move_demands(cars.phases, one, course.laps)) for one in changes]
     numbers, phases = join_cars(counts, *moved)
     begin = join_cars(counts, *([rest] * len(changes)))
     once = balance_at_once(numbers, phases, course, begin)
@@ -352,10 +352,9 @@ def two_at_a_time(work: Callable[[Task], Made], tasks: Sequence[Task]) -> list[M
         return list(pool.map(work, tasks))
 
 
-def move_numbers(numbers: Numbers, changes: CarChanges) -> Numbers:
-    """Add changes to numbers of every car."""
-    moved = {name: numbers[name] + change for name, change in changes.items() if name not in {*DEMANDS, UNTIL}}
-    return {**numbers, **moved}
+def move_cars(numbers: Numbers, changes: CarChanges) -> Numbers:
+    """Add changes to numbers of every car, but for what the driver does otherwise."""
+    return move_numbers(numbers, {name: by for name, by in changes.items() if name not in {*DEMANDS, UNTIL}})
 
 
 def move_demands(phases: Phases, changes: CarChanges, laps: int) -> Phases:

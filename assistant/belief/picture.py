@@ -8,7 +8,7 @@ from math import hypot
 from typing import TYPE_CHECKING
 
 from assistant.ground.grid import Grid
-from assistant.ground.names import PHASES, STAGES
+from assistant.ground.names import PHASES, SETTLED, STAGES
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief, Shown
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from assistant.physics.formulas import Array
 
 WAYS: Mapping[float, str] = {-1.0: "loose", 0.0: "fine", 1.0: "tight"}
-SETTLED, WORN = STAGES[1], STAGES[2]
 
 
 @dataclass(frozen=True)
@@ -212,7 +211,10 @@ def read_drift(belief: Belief) -> dict[str, Shown]:
     from assistant.belief.known import balance_of  # noqa: PLC0415 - numpy
 
     names = {phase: balance_of(phase) for phase in PHASES}
-    return {phase: belief.show(belief.read(name, WORN) - belief.read(name, SETTLED)) for phase, name in names.items()}
+    return {
+        phase: belief.show(belief.read(name, STAGES[-1]) - belief.read(name, STAGES[SETTLED]))
+        for phase, name in names.items()
+    }
 
 
 def read_cold(belief: Belief) -> dict[str, Shown]:

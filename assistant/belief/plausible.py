@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.ground.quantities import PSI
 from assistant.physics.car_and_driver import MEMBERS, Numbers, Phases, usual_phases
 from assistant.physics.formulas import Array
 
@@ -34,7 +35,6 @@ CUT = 2.0
 SEED = 20_261
 GUESSED = 2.0
 """How much wider a guessed number's band is; assumption."""
-PSI = 6894.757
 
 
 @dataclass(frozen=True)

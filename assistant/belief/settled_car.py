@@ -10,7 +10,7 @@ from assistant.belief.model import Model
 from assistant.belief.stages_of import middle_of
 from assistant.car.car import corner_loads
 from assistant.ground.names import SETTLED, STAGES
-from assistant.physics.car_and_driver import Numbers
+from assistant.physics.car_and_driver import Numbers, move_numbers
 from assistant.physics.formulas import GRAVITY, Array, jack_load, rate_in_series, roll_stiffness, torsion_bar_rate
 from assistant.physics.heat_and_wear import start_moments, tires_at
 from assistant.physics.suspension import Rest, answer_pushes, stand_still, track_bar_line, wheel_rates
@@ -58,7 +58,7 @@ class SettledCar:
 
     def moved(self, change: float, *levers: str) -> Numbers:
         """Numbers of the car with levers moved by a change [SI]; the scales stay as they were read."""
-        return {**self.numbers, **{lever: np.array([self.number(lever) + change]) for lever in levers}}
+        return move_numbers(self.numbers, dict.fromkeys(levers, change))
 
     @property
     def on_scales(self) -> tuple[float, float, float, float]:

@@ -22,11 +22,12 @@ from assistant.belief.known import FACTOR_OFF, Row, Term
 from assistant.belief.plausible import CARS
 from assistant.belief.stages_of import COLD, At
 from assistant.ground.names import CORNERS, PHASES, STAGES
+from assistant.ground.quantities import PSI
 from assistant.physics.formulas import Array, by_car
 
 CELLS = tuple((phase, stage) for phase in PHASES for stage in STAGES)
 GAUGES = tuple(f"{what} {corner}" for what in ("tread", "pressure", "wear") for corner in CORNERS)
-CELL_OFF, GAUGE_OFF = 0.3, (8.0, 6894.757, 0.05)
+CELL_OFF, GAUGE_OFF = 0.3, (8.0, PSI, 0.05)
 """What the model may be off, on every setup alike: in each cell [%], in each corner's tread [K], hot pressure [Pa] and
 wear at the end of the run [share of tread]; assumptions."""
 FUEL_OFF = 0.2

@@ -146,9 +146,6 @@ def stack_numbers(cars: Sequence[Numbers]) -> Numbers:
     return {name: np.concatenate([car[name] for car in cars], axis=-1) for name in cars[0]}
 
 
-def move_levers(numbers: Numbers, changes: Mapping[str, float]) -> Numbers:
-    """Add `changes` (SI) to levers of every car of the batch; `weighed_` values stay."""
-    moved = dict(numbers)
-    for lever, change in changes.items():
-        moved[lever] = moved[lever] + change
-    return moved
+def move_numbers(numbers: Numbers, changes: Mapping[str, float | Array]) -> Numbers:
+    """Add `changes` (SI) to numbers of every car of the batch; `weighed_` values of levers stay."""
+    return {**numbers, **{name: numbers[name] + change for name, change in changes.items()}}

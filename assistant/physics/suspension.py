@@ -63,8 +63,8 @@ class Rest:
     fuel: Array
 
 
-def front_end_raised(numbers: Numbers) -> tuple[Array, Array]:
-    """How far the front and rear frame heights were raised since the scales [m]."""
+def frame_raised(numbers: Numbers) -> tuple[Array, Array]:
+    """How far the frame was raised since the scales, front and rear [m]."""
     return (
         numbers["ride_height_front"] - numbers["weighed_ride_height_front"],
         numbers["ride_height_rear"] - numbers["weighed_ride_height_rear"],
@@ -107,7 +107,7 @@ def stand_still(numbers: Numbers, tires: TireState) -> Rest:
     wheelbase, mass0 = numbers["wheelbase"], numbers["mass"]
     shares = (numbers["nose_weight"], numbers["left_weight"], numbers["cross_weight"])
     loads = np.stack(corner_loads(mass0 * GRAVITY, *shares))
-    front_up, rear_up = front_end_raised(numbers)
+    front_up, rear_up = frame_raised(numbers)
     x0 = numbers["nose_weight"] * wheelbase
     y0 = (numbers["track_front"] * (loads[0] - loads[1]) + numbers["track_rear"] * (loads[2] - loads[3])) / (
         2.0 * mass0 * GRAVITY
@@ -258,8 +258,7 @@ def combine(numbers: Numbers, rest: Rest, unit: Array, bar_rate: Array) -> Answe
     wheelbase, half_front, half_rear = numbers["wheelbase"], numbers["track_front"] / 2.0, numbers["track_rear"] / 2.0
     body_x, body_y, body_z = rest.body
     light, axle = numbers["unsprung_front"], numbers["unsprung_rear"]
-    front_up = numbers["ride_height_front"] - numbers["weighed_ride_height_front"]
-    rear_up = numbers["ride_height_rear"] - numbers["weighed_ride_height_rear"]
+    front_up, rear_up = frame_raised(numbers)
     front_center = numbers["front_roll_center"] + front_up
 
     couple_front = (u[LF] - u[RF]) / (2.0 * half_front)

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from assistant.ground.quantities import PSI
 from assistant.physics.cornering import road_lean
 from assistant.physics.driven_run import DrivenRun
 from assistant.physics.formulas import Array
@@ -23,7 +24,7 @@ from assistant.physics.tire_grip import find_best_pressure
 
 EDGES_PER_RADIAN = 10.0 / 1.8 * 180.0 / np.pi
 """Edge that leans into the turn less the other edge, per radian of lean [K/rad]: 10 F per degree; assumption."""
-MIDDLE_PER_PASCAL = 2.5 / 1.8 / 6894.757
+MIDDLE_PER_PASCAL = 2.5 / 1.8 / PSI
 """Middle less the mean of the edges, per pascal above the load's best [K/Pa]: 2.5 F per psi; assumption."""
 EVEN_TILT = 0.8
 """Largest share of the rise over the air that a difference across the tread may reach; keeps absurd set-ups sane."""

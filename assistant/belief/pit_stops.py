@@ -20,7 +20,7 @@ _SETS = {
     **SIDES,
     **{corner.lower(): (corner,) for corner in CORNERS},
 }
-_TIRES = re.compile(r"(?:new\s+)?(?:(\w+)\s+)?(?:tire|tire)s?")
+_TIRES = re.compile(r"(?:new\s+)?(?:(\w+)\s+)?tires?")
 _SLOW = re.compile(r"caution(?:\s+(?:of\s+)?(\d{1,3})(?:\s+laps?)?)?|(\d{1,3})\s+slow\s+laps?")
 _WORDS = ("new tires", *(f"new {name} tires" for name in _SETS if name), "fuel", "caution", "caution 6 laps")
 
@@ -64,8 +64,8 @@ def read_stop(text: str, laps: int) -> Stop:
             slow = int((found[1] or found[2] or str(CAUTION_LAPS))[:6])
             if not 0 < slow <= MOST_SLOW_LAPS:
                 raise BadInput(wrong(f"{slow} slow laps are too many or too few", f"1 to {MOST_SLOW_LAPS}"))
-        elif (tires := _TIRES.fullmatch(job)) is not None and (tires[1] or "").replace("new", "") in _SETS:
-            new |= set(_SETS[(tires[1] or "").replace("new", "")])
+        elif (tires := _TIRES.fullmatch(job)) is not None and (tires[1] or "") in _SETS:
+            new |= set(_SETS[tires[1] or ""])
         else:
             raise BadInput(wrong(f"{job!r} is nothing that is done at a stop", did_you_mean(job, _WORDS)))
     lf, rf, lr, rr = (corner in new for corner in CORNERS)
