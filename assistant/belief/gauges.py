@@ -19,7 +19,7 @@ STAGGER_OFF, FUEL_SHARE_OFF = 0.0015, 0.05
 """Of a stagger measured hot [m], and of fuel used as a share of it; of the others see `log_readings`."""
 PACE_OFF = 0.002
 """Of a part of a run, as a share of its lap time: wind, traffic, mood."""
-PARTS, FEWEST = 6, 2
+PARTS = 6
 """Parts a log's lap times are compared in, one a lap where it has fewer; a single one tells nothing of its shape."""
 GAUGE = "gauge"
 QUANTITY: Mapping[str, str] = {"tread temperature": "tread", "hot pressure": "pressure"}

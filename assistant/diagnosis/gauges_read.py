@@ -27,7 +27,6 @@ MOVED = 0.25
 """Inches of stagger that are a difference."""
 COOLEST, HOTTEST, HARDEST = 110.0, 330.0, 75.0
 """F a tread that was run has at least and at most; psi a tire has at most. A bare number tells which it is."""
-BACKS = ("LR", "RR")
 _NUMBER = r"\d+(?:\.\d+)?"
 _LIST = re.compile(
     rf"\W*(?:'?s\b|is|was|at|came in|up|hot|read|reads|temp\w*|\W)*\s*({_NUMBER}(?:\W{{1,3}}{_NUMBER}){{0,2}})"
