@@ -30,14 +30,14 @@ FEEL = {"how_bad", "how_bad_first", "how_bad_second", "complaint", "first_laps",
 
 def told() -> Iterator[dict[str, float | str]]:
     """Give the facts of made cases whose tires were read, with a loose and with a tight complaint."""
-    dice = Random(3)  # noqa: S311 - made readings, no secrets
+    dice, case = Random(3), replace(read_case("demo"), answers={})  # noqa: S311 - made readings, no secrets
     complaints = [complaint_of(read(words, BASE)) for words in ("loose off", "tight off")]
     for count in range(400):
         warm = {corner: tuple(dice.uniform(330, 400) for _ in range(3)) for corner in CORNERS}
         air = [{corner: dice.uniform(80e3, 300e3) for corner in CORNERS} for _ in range(2)]
         worn = {corner: dice.uniform(0.0, 0.002) for corner in CORNERS}
         measured = Measured(temperatures=warm, hot_pressure=air[0], cold_pressure=air[1], wear=worn)
-        yield facts_of(replace(read_case("demo"), measured=measured, answers={}), {}, complaints[count % 2])
+        yield facts_of(replace(case, measured=measured), {}, complaints[count % 2])
 
 
 READ = list(told())
