@@ -7,26 +7,31 @@ import atexit
 import gc
 import os
 import shutil
+import sys
 import tempfile
 import threading
-from dataclasses import replace
+from dataclasses import fields, replace
 from functools import cache
 from pathlib import Path
 
 import pytest
+from xdist.scheduler import LoadFileScheduling
 
 os.environ.setdefault("HALFTURN_CARS", "64")
 
 from assistant.belief import garage
-from assistant.belief.model import read_model
-from assistant.car.case import Measured
+from assistant.belief import model as model_of
+from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.rules import pack
+
+FOLDER = Path(__file__).parent
 
 gc.set_threshold(100_000, 20, 50)
 """Five thousand tests in memory make the collector slow: it looks through them all, again and again."""
 
 _read, _load = pack.read_pack, pack.load_packs
+_read_model = model_of.read_model
 
 
 @cache
@@ -62,6 +67,9 @@ def _shared_folder():
 
 
 DRIVEN = _shared_folder()
+if sys.dont_write_bytecode:  # programs that tests start would compile all of themselves, each time
+    os.environ.setdefault("PYTHONPYCACHEPREFIX", str(DRIVEN / "code"))
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 def share_driven(folder):
@@ -73,12 +81,25 @@ def share_driven(folder):
 
 
 ALONE = threading.Lock()
-_garages = {}
+CAR_FIELDS = {field.name for field in fields(Case)} - {"name", "file", "complaint", "answers", "at_hand", "measured"}
+"""What of a case the car hangs on: what is said and read of it, and where its files are, moves no number."""
+_written, _garages, _models = {}, {}, {}
+
+
+def _write_once(part):
+    """The text of a part of a case, which is held so that nothing else takes its place in memory."""
+    if id(part) not in _written:
+        _written[id(part)] = part, repr(part)
+    return _written[id(part)][1]
+
+
+def _car_of(case):
+    return tuple(_write_once(getattr(case, name)) for name in sorted(CAR_FIELDS))
 
 
 def _drive_or_know(case):
     """A few plausible cars of a case, driven once for all tests."""
-    key = repr(replace(case, name="", file="", complaint="", answers={}, at_hand="", measured=Measured()))
+    key = _car_of(case)
     with ALONE:
         if key not in _garages:
             _garages[key] = garage.Garage(case, folder=DRIVEN)
@@ -86,7 +107,15 @@ def _drive_or_know(case):
         return _garages[key]
 
 
-garage.open_garage = _drive_or_know
+def _model_or_know(case):
+    """The plainest car of a case, driven once for all tests."""
+    key = _car_of(case)
+    if key not in _models:
+        _models[key] = _read_model(case)
+    return replace(_models[key], case=case)
+
+
+garage.open_garage, model_of.read_model = _drive_or_know, _model_or_know
 
 
 @pytest.fixture(scope="session")
@@ -104,7 +133,7 @@ def case():
 @pytest.fixture(scope="session")
 def model(case):
     """The demo's car on its track, driven once for all tests that look at its run."""
-    return read_model(case)
+    return model_of.read_model(case)
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -161,7 +190,21 @@ SLOW = frozenset(
 """Files whose tests take three seconds or more together; `pytest -m "not slow"` leaves them out."""
 
 
+def pytest_collection_finish():
+    """Leave what stands to the end of the tests out of every search for rubbish."""
+    gc.freeze()
+
+
 def pytest_collection_modifyitems(items):
+    """Mark the slow files, and run them first: what is left over at the end is short."""
     for item in items:
-        if any(str(item.path).endswith(f"/tests/{name}") for name in SLOW):
+        if item.path.relative_to(FOLDER).as_posix() in SLOW:
             item.add_marker(pytest.mark.slow)
+    items.sort(key=lambda item: item.get_closest_marker("slow") is None)
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config, log):
+    """Give a whole file to one process: what its tests share is worked out once."""
+    config.option.loadscopereorder = False
+    return LoadFileScheduling(config, log)
