@@ -81,7 +81,8 @@ def share_driven(folder):
 
 
 ALONE = threading.Lock()
-CAR_FIELDS = {field.name for field in fields(Case)} - {"name", "file", "complaint", "answers", "at_hand", "measured"}
+SAID = {"name", "id", "file", "complaint", "answers", "at_hand", "measured"}
+CAR_FIELDS = [field.name for field in fields(Case) if field.name not in SAID]
 """What of a case the car hangs on: what is said and read of it, and where its files are, moves no number."""
 _written, _garages, _models = {}, {}, {}
 
@@ -94,7 +95,7 @@ def _write_once(part):
 
 
 def _car_of(case):
-    return tuple(_write_once(getattr(case, name)) for name in sorted(CAR_FIELDS))
+    return tuple(_write_once(getattr(case, name)) for name in CAR_FIELDS)
 
 
 def _drive_or_know(case):
@@ -140,10 +141,11 @@ def model(case):
 def leave_the_base_pack_as_it_was():
     """What is remembered must not be changed by any test: at the end it is what the files say."""
     yield
-    read = _read(pack.base_folder())
-    assert repr(_base_files()) == repr(read)
-    _base_files.cache_clear()
-    assert repr(_base_knowledge()) == repr(_load())
+    if _base_files.cache_info().currsize:
+        assert repr(_base_files()) == repr(_read(pack.base_folder()))
+        _base_files.cache_clear()
+    if _base_knowledge.cache_info().currsize:
+        assert repr(_base_knowledge()) == repr(_load())
 
 
 SLOW = frozenset(

@@ -3,6 +3,7 @@
 import ast
 import re
 from collections import Counter
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -59,9 +60,15 @@ def name_of(path: Path) -> str:
 NAMES = {name_of(path): path for path in MODULES}
 
 
+@cache
+def tree_of(path: Path) -> ast.Module:
+    """What a file says, read once for all that is asked of it."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def imports_of(path: Path) -> list[tuple[str, int, bool]]:
     """Every imported module with its line and whether it stands at the top of the file."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = tree_of(path)
     found = []
     top = set(map(id, tree.body))
     for node in ast.walk(tree):
@@ -148,7 +155,7 @@ def test_the_check_for_circles_finds_one():
 
 
 def test_a_class_name_means_one_thing():
-    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in MODULES]
+    trees = [tree_of(path) for path in MODULES]
     classes = Counter(node.name for tree in trees for node in ast.walk(tree) if isinstance(node, ast.ClassDef))
     assert sorted(name for name, times in classes.items() if times > 1) == []
 
@@ -166,7 +173,7 @@ def test_a_file_name_is_used_twice_only_for_the_command_and_the_page_of_one_thin
 def test_a_module_is_short_and_says_what_it_is(path):
     text = path.read_text(encoding="utf-8")
     assert len(text.splitlines()) <= LONGEST
-    assert ast.get_docstring(ast.parse(text)) or not text.strip()
+    assert ast.get_docstring(tree_of(path)) or not text.strip()
 
 
 def sentences_in(tree: ast.AST) -> list[str]:
@@ -197,7 +204,7 @@ def text_of(node: ast.AST) -> str:
 def test_outside_of_the_pages_no_sentence_is_made(part):
     for path in (ROOT / "assistant" / part).glob("*.py"):
         if path.name not in {"table.py", "__init__.py"}:  # the help of commands, and the first line of a talk
-            assert sentences_in(ast.parse(path.read_text(encoding="utf-8"))) == [], path.name
+            assert sentences_in(tree_of(path)) == [], path.name
 
 
 def words_in(tree: ast.AST) -> list[str]:
@@ -210,7 +217,7 @@ def words_in(tree: ast.AST) -> list[str]:
 
 def test_no_sentence_of_the_talk_stands_outside_the_pages():
     for path in (ROOT / "assistant" / "shell").glob("*.py"):
-        assert words_in(ast.parse(path.read_text(encoding="utf-8"))) == [], path.name
+        assert words_in(tree_of(path)) == [], path.name
 
 
 @pytest.mark.parametrize(
@@ -276,8 +283,10 @@ def names_written_again(tree: ast.AST) -> list[str]:
     """Tables of nothing but texts that hold a whole set of names of `ground.names`, which has the one table of each."""
     found = []
     for node in ast.walk(tree):
+        if not isinstance(node, TABLE):
+            continue
         inside = [one for one in ast.walk(node) if not isinstance(one, ast.expr_context)]
-        if isinstance(node, TABLE) and all(isinstance(one, (ast.Constant, *TABLE)) for one in inside):
+        if all(isinstance(one, (ast.Constant, *TABLE)) for one in inside):
             texts = {one.value for one in inside if isinstance(one, ast.Constant)}
             found += [name for name, words in ONE_TABLE.items() if texts >= set(words)]
     return found
@@ -286,7 +295,7 @@ def names_written_again(tree: ast.AST) -> list[str]:
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_names_of_phases_stages_corners_and_chances_stand_in_one_table(path):
     if path.name != "names.py":
-        assert names_written_again(ast.parse(path.read_text(encoding="utf-8"))) == []
+        assert names_written_again(tree_of(path)) == []
 
 
 @pytest.mark.parametrize(
