@@ -246,7 +246,7 @@ def _with_the_trades_list(
     made = dict(offers.made)
     for one in candidates:
         mentions = tuple(mention for mention in one.mentions if mention.symptom in names)
-        passed = made[one.kind, one.id]
+        passed = made.get((one.kind, one.id))
         if isinstance(passed, PassedOver) and passed.why in DOES_LITTLE and mentions:
             usual = offer_usual(replace(one, mentions=mentions), job)
             made[one.kind, one.id] = usual and replace(usual, factors=(), notes=(Note(TRADE_ALONE),))

@@ -58,7 +58,8 @@ def _screen(
     faults: Sequence[Problem], notes: Sequence[Problem], knowledge: Knowledge | None, most: int | None
 ) -> list[Block]:
     """Show what was found. most: faults, and notes, shown at most; None shows all."""
-    blocks = [*_problem_lines(faults, most), *_problem_lines(notes, most)]
+    remarks = [replace(note, says=f"note: {note.says}") for note in notes]
+    blocks = [*_problem_lines(faults, most), *_problem_lines(remarks, most)]
     more = [
         count_of(len(found[most:]), f"more {name}")
         for found, name in ((faults, "fault"), (notes, "note"))

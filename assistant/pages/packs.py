@@ -39,10 +39,23 @@ _HOLES = {
 
 
 def audit_screen(audited: Audit, knowledge: Knowledge) -> list[Block]:
-    """Show the counts by verdict, then every claim the model does not bear out."""
+    """Show the counts by verdict, those of later packs again by themselves, then every claim that is not borne out."""
     head = Line(f"What the packs say, held against {audited.case} and {audited.cars} plausible cars", "heading")
     table = Table(("verdict", "levers", "remedies", "meaning"), audit_rows(audited))
-    return [head, table, BLANK, *lines(audit_lines(audited, knowledge), indent=2)]
+    return [
+        head,
+        table,
+        *lines(_own_counts(audited, knowledge)),
+        BLANK,
+        *lines(audit_lines(audited, knowledge), indent=2),
+    ]
+
+
+def _own_counts(audited: Audit, knowledge: Knowledge) -> Iterator[str]:
+    every = (*audited.levers, *audited.remedies)
+    for pack in knowledge.packs[1:]:
+        counts = count_verdicts(one for one in every if _later_pack(one, knowledge) == pack.pack)
+        yield f"Of these from {pack.pack}: {', '.join(f'{verdict} {count}' for verdict, count in counts.items())}."
 
 
 def name_claim(claim: PackClaim, knowledge: Knowledge) -> str:
@@ -59,10 +72,15 @@ def audit_rows(audit: Audit) -> tuple[tuple[str, ...], ...]:
 
 
 def audit_lines(audit: Audit, knowledge: Knowledge) -> Iterator[str]:
-    """Say every claim the model does not bear out, with the figures and the pack's reasons."""
-    for finding in (*audit.levers, *audit.remedies):
-        if is_miss(finding):
-            yield say_finding(finding, knowledge)
+    """Say every claim the model does not bear out, with figures and reasons; first those of later packs, by name."""
+    misses = [(_later_pack(one, knowledge), one) for one in (*audit.levers, *audit.remedies) if is_miss(one)]
+    for pack, finding in sorted(misses, key=lambda one: not one[0]):
+        yield f"{pack}: {say_finding(finding, knowledge)}" if pack else say_finding(finding, knowledge)
+
+
+def _later_pack(finding: Audited, knowledge: Knowledge) -> str:
+    origin = finding.claim.origin
+    return "" if origin is None or origin.pack == knowledge.packs[0].pack else origin.pack
 
 
 def say_finding(finding: Audited, knowledge: Knowledge) -> str:

@@ -267,7 +267,9 @@ def _look_at_edition(
     last = (target.last_changed if isinstance(target, Symptom) else None) or covers[below].edition
     if _order(last) > _order(edition):
         says = f"'{changes.changes_to}' changed in {below} {last}, after this was written for {below} {edition}"
-        hint = "look again, then set written_for"
+        kind = "symptom" if isinstance(target, Symptom) else "cause"
+        now = ", ".join(one.remedy.name for one in shelves.remedies[kind, changes.changes_to])
+        hint = f"its answers there are now {now}; look again, then set written_for to '{below} {last}'"
         shelves.notes.append(loaded.document.problem(("written_for",), says, hint))
 
 

@@ -504,6 +504,13 @@ def test_what_a_later_pack_took_out_is_not_offered_where_the_complaint_is_felt_n
     assert "Cross weight, more: our-team took it out: ours is as soft as the rules allow" in said
 
 
+def test_what_a_later_pack_took_out_stays_out_where_no_lever_does_enough():
+    known = replace(pack(), dropped={("loose off", "cross_weight more"): ORIGIN})
+    barred = ask(*LOOSE_OFF, knowledge=known, scale=0.001)
+    assert any(Note(TRADE_ALONE) in one.notes for one in barred.offers)
+    assert "cross_weight" not in by_id(barred)
+
+
 def test_what_a_later_pack_took_out_elsewhere_stays_and_so_does_the_other_way():
     for dropped in (("tight in the middle", "cross_weight more"), ("loose off", "cross_weight less")):
         known = replace(pack(), dropped={dropped: ORIGIN})

@@ -15,11 +15,13 @@ from assistant.advice.audit import (
     remedy_claims,
     share_of_cars,
 )
+from assistant.advice.trade import VERDICTS
 from assistant.belief.effects import effect_table
 from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.ground.names import PHASES, STAGES
-from assistant.pages.packs import audit_json, audit_lines, audit_rows, fault_of
+from assistant.pages.blocks import Line
+from assistant.pages.packs import audit_json, audit_lines, audit_rows, audit_screen, fault_of
 from tests.advice.round_numbers import STEPS, grid
 from tests.demo_table import believe_case
 from tests.generators.audit_page import demo_cases
@@ -231,3 +233,15 @@ def test_check_gives_the_audit_as_data(audits, check):
     assert data["faults"] == []
     assert data["audit"]["counts"]["levers"]["agrees"] > 40
     assert len(data["coverage"]["cells"]) == 18
+
+
+def test_lines_of_a_later_pack_stand_first_and_bear_its_name(audits, base):
+    demo = audits["demo"]
+    at, last = [(at, one) for at, one in enumerate(demo.remedies) if is_miss(one)][-1]
+    ours = replace(last, claim=replace(last.claim, origin=replace(last.claim.origin, pack="our-team")))
+    marked = replace(demo, remedies=(*demo.remedies[:at], ours, *demo.remedies[at + 1 :]))
+    before, after = list(audit_lines(demo, base)), list(audit_lines(marked, base))
+    assert after == [f"our-team: {before[-1]}", *before[:-1]]
+    team = replace(base, packs=(*base.packs, base.packs[0].model_copy(update={"pack": "our-team"})))
+    said = " ".join(one.text for one in audit_screen(marked, team) if isinstance(one, Line))
+    assert f"Of these from our-team: {', '.join(f'{word} {int(word == ours.verdict)}' for word in VERDICTS)}." in said

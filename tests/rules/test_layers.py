@@ -235,6 +235,9 @@ def test_a_change_over_something_that_changed_since_is_noted(tmp_path, edition, 
     says = f"'loose off' changed in base {edition}, after this was written for base 2026.1"
     assert [note.says for note in knowledge.notes] == ([says] if noted else [])
     assert names(knowledge)[0] == "axle-square"
+    for note in knowledge.notes:
+        assert note.hint.startswith("its answers there are now ")
+        assert note.hint.endswith(f"; look again, then set written_for to 'base {edition}'")
 
 
 def test_a_third_pack_changes_what_the_second_left(folders, tmp_path):
