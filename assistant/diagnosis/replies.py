@@ -141,7 +141,8 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     told |= dangers
     choice = numbers.get(question.id) or _choice_meant(typed, said, question, told, fits)
     complains = any(claim.is_complaint for claim in said.claims)
-    placed = question.id == SAFETY and any(claim.is_complaint and claim.phases for claim in said.claims)
+    looked = any(one.choice == NONE_FOUND for one in fits)
+    placed = question.id == SAFETY and not looked and any(one.is_complaint and one.phases for one in said.claims)
     is_new = complains and (fit is None or placed) and question.id not in {*_OF_COMPLAINT, *numbers}
     if choice is None or is_new:
         free = question.is_free and (complains or bool(said.symptoms))
@@ -195,7 +196,8 @@ def _fits(typed: str, question: OpenQuestion, knowledge: Knowledge) -> Iterator[
     skipped = rows.lexicon.skipped
     for row in (*rows.by_question.get(_group(question.id), ()), *rows.anywhere):
         choice = _choice_of(row, question)
-        for at in range(min(len(words), 1) if row.begins else len(words)) if choice else ():
+        first = 0 if question.id == SAFETY and row.choice == "yes" and len(words) > _FEW_WORDS else min(len(words), 1)
+        for at in range(first if row.begins else len(words)) if choice else ():
             end = None if words[at].mark else match_steps(row.steps, words, at, skipped)
             if end is not None and end > at and not is_denied(tokens, places[at]):
                 beside = {qid: one for qid, one in row.choices.items() if qid != question.id}

@@ -22,6 +22,7 @@ from assistant.diagnosis.match import Match, find_symptoms
 from assistant.diagnosis.plan import Plan, is_named, put_first
 from assistant.diagnosis.questions import (
     COMPLAINT,
+    NONE_FOUND,
     SAFETY,
     Answered,
     AnswerProblem,
@@ -47,6 +48,8 @@ if TYPE_CHECKING:
 __all__ = ["AnswerProblem", "Session", "start"]
 
 
+MAY_BE_TIRES = frozenset({"smoke", "vibration"})
+"""Signs that may come of the tires alone, where the car was looked over."""
 FAULTS = (SAFETY, "safety_kind")
 """A fault that is told of counts, whatever was answered before."""
 OUTLAST = frozenset({"safety", "before", "change", "track", "driver"})
@@ -310,7 +313,7 @@ class Session:
             return None
         session = self
         told = answers_meant(typed, question, self.knowledge, self.case)
-        at_once = {question.id, *(FAULTS if told.get(SAFETY) == "yes" else ())}
+        at_once = {question.id, *(FAULTS if told.get(SAFETY) == "yes" and self._is_new_danger(typed) else ())}
         for qid, choice in told.items():
             if qid in at_once or qid not in session.known:
                 session = session.answer(qid, choice)
@@ -318,6 +321,11 @@ class Session:
             changes = [(qid, text) for qid, text in self.changes if qid != question.id]
             session = replace(session, changes=(*changes, *((question.id, text) for text in texts)))
         return None if session is self else session
+
+    def _is_new_danger(self, typed: str) -> bool:
+        """Whether a line tells of a danger that was not told before, and that no look at the car has settled."""
+        known = {*self.heard.said.safety, *(MAY_BE_TIRES if self.known.get(SAFETY) == NONE_FOUND else ())}
+        return not known.issuperset(read(typed, self.knowledge).said.safety)
 
     def misheard(self) -> Session:
         """Take back the signs of danger in the words; whether the car is sound is asked all the same."""
