@@ -20,6 +20,7 @@ from assistant.rules.knowledge import Knowledge, source_key
 from assistant.rules.models import Source
 from assistant.rules.pack import load_packs
 from assistant.rules.pack_files import KINDS
+from tests.generators.field_means import meaning_of
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 _FIELDS_HEAD = """# The fields of rule files
@@ -33,8 +34,8 @@ Names that are not listed are refused, with the nearest right spelling.
 """
 _FACTS_HEAD = """# What a condition may speak of
 
-Beside these, the answers to the packs' questions: the id of a question, with underscores, is one of the ids of its
-choices. What nobody knows of a car is neither true nor false, and the rule waits.
+Beside these, the answers to the packs' questions: the id of a question, as it is written, is one of the ids of its
+choices, such as `contact is contact`. What nobody knows of a car is neither true nor false, and the rule waits.
 
 | name | is | meaning |
 |---|---|---|"""
@@ -121,13 +122,14 @@ def _say_source(source: Source) -> str:
 
 def _table(model: type[Block]) -> str:
     rows = [f"{(model.__doc__ or '').strip()}\n", "| field | holds | meaning |", "|---|---|---|"]
-    rows += [_row(name, field) for name, field in model.model_fields.items()]
+    rows += [_row(name, field, model.__name__) for name, field in model.model_fields.items()]
     return "\n".join(rows) + "\n"
 
 
-def _row(name: str, field: FieldInfo) -> str:
+def _row(name: str, field: FieldInfo, model: str) -> str:
     needed = "**needed**" if field.is_required() else _say_default(field.get_default(call_default_factory=True))
-    meaning = ". ".join(part for part in (needed, (field.description or "").rstrip(".")) if part)
+    means = (field.description or meaning_of(model, field.alias or name)).rstrip(".")
+    meaning = ". ".join(part for part in (needed, means) if part)
     return f"| `{field.alias or name}` | {_say_type(field.annotation, field.metadata)} | {meaning} |"
 
 

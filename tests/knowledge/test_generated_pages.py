@@ -59,3 +59,10 @@ def test_every_disagreement_on_the_page_stands_there_with_a_reason(base):
     assert len(misses) > 5
     for miss in misses:
         assert re.search(r"\n  (Depends on|Model lacks|Disputed): ", miss), miss
+
+
+def test_every_field_of_a_rule_file_is_explained():
+    rows = re.findall(r"^\| `(\w+)` \| .+ \| ([^|]*) \|$", fields_page(), re.MULTILINE)
+    assert len(rows) > 200
+    bare = r"(\*\*needed\*\*|Else [^.]*|)"
+    assert [name for name, means in rows if re.fullmatch(bare, means.strip())] == []
