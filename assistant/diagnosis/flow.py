@@ -1,11 +1,8 @@
-"""How bad each complaint is: one question for a single complaint, one each for the first two of several.
+"""The fixed part of the interview: which question comes up, what an answer does to the reading, when nobody can tell.
 
-Two complaints are two when they differ in balance or in where they are felt. Beyond the second nobody is asked, so that
-the interview stays short; those stay unsaid. `how_bad` answers for all that have no answer of their own.
-
-The fixed part of the interview: safety, where, how bad, first laps, extra wheel; and what answers do to the reading.
-
-Which cause questions follow is `causes`' business.
+How bad each complaint is: one question for a single complaint, one each for the first two of several. Two complaints
+are two when they differ in balance or in where they are felt; beyond the second nobody is asked. `how_bad` answers for
+all that have no answer of their own.
 """
 
 from __future__ import annotations

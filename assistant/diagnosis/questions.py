@@ -1,8 +1,6 @@
-"""Questions and their numbered choices, and what a typed line means as an answer. Which one to ask next is `session`'s.
+"""Questions of the pack and their numbered choices, and how much asking a person will bear.
 
-The words come from the pack.
-
-How much asking this person will bear: the pack's prices of questions, and how often they have been unsure so far.
+The words come from the pack; which question to ask next is worked out in `session`.
 """
 
 from __future__ import annotations
