@@ -16,10 +16,18 @@ import numpy as np
 
 from assistant.belief.aim import Learnt, learn, plain_aim
 from assistant.belief.driven import FREE, Driven, case_bands, lay_course, quantity_names, read_values, settle_cars
-from assistant.belief.gauges import rows_of_log
-from assistant.belief.known import Row
-from assistant.belief.log_met import Agreement, Compared, Drift, agree, compare, find_drift, root_mean_square
-from assistant.belief.log_readings import Readings, collect_readings
+from assistant.belief.known import Row, rows_of_log
+from assistant.belief.log_readings import (
+    Agreement,
+    Compared,
+    Drift,
+    Readings,
+    agree,
+    collect_readings,
+    compare,
+    find_drift,
+    root_mean_square,
+)
 from assistant.belief.model import case_numbers, no_steady_state
 from assistant.belief.plausible import OPEN, Cars, make_cars
 from assistant.belief.weigh import CELLS, ERRORS, FUEL_OFF, GAUGES, Equations, write_equations

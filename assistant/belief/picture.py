@@ -84,8 +84,11 @@ def gather(
     case: Case, told: Sequence[Told], made_with: Setup, felt: Sequence[Felt], read_on: Setup
 ) -> tuple[Known, str]:
     """Lay out all that is known, and the key of the setup on the car. made_with: the setup the cars were made with."""
-    from assistant.belief.gauges import rows_of_measured  # noqa: PLC0415 - same
-    from assistant.belief.known import Known, rows_of_complaint  # noqa: PLC0415 - same
+    from assistant.belief.known import (  # noqa: PLC0415 - same
+        Known,
+        rows_of_complaint,
+        rows_of_measured,
+    )
 
     changed = (setup for one in felt for setup in (one.before, one.after))
     setups = name_setups(made_with, [*(one.setup for one in told), *changed, read_on, case.setup])

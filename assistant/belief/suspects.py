@@ -17,7 +17,7 @@ import numpy as np
 from assistant.belief.believe import USUAL, Belief, drive_all, setup_of, turns_of
 from assistant.belief.driven import Driven
 from assistant.belief.garage import Garage, spread_off
-from assistant.belief.gauges import GAUGE
+from assistant.belief.known import GAUGE
 from assistant.belief.weigh import find_best, fit_cars
 from assistant.car.case import Setup
 from assistant.physics.formulas import Array

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from assistant.belief.log_fit import Beside, Calibration, Learned
-    from assistant.belief.log_met import Compared, Drift
+    from assistant.belief.log_readings import Compared, Drift
     from assistant.ground.units import System
 
 

@@ -12,11 +12,9 @@ import numpy as np
 
 from assistant.belief.believe import Belief, weigh_belief
 from assistant.belief.garage import Garage
-from assistant.belief.gauges import row_of_reading
-from assistant.belief.known import Known, usual_rows
+from assistant.belief.known import Known, row_of_reading, usual_rows
 from assistant.belief.log_fit import calibrate, kind_of, take_in
-from assistant.belief.log_met import foretell
-from assistant.belief.log_readings import Reading, Readings, collect_readings
+from assistant.belief.log_readings import Reading, Readings, collect_readings, foretell
 from assistant.car.case import Case, put_fit
 from assistant.car.run_log_file import read_run_log
 from assistant.ground.folders import demo_folder

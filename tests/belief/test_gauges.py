@@ -9,8 +9,7 @@ from assistant.belief import believe as believing
 from assistant.belief import weigh as weighing
 from assistant.belief.believe import believe, weigh_belief
 from assistant.belief.garage import Garage
-from assistant.belief.gauges import gauge_row, pace_rows, rows_of_log, rows_of_measured, stagger_row
-from assistant.belief.known import Known, usual_rows
+from assistant.belief.known import Known, gauge_row, pace_rows, rows_of_log, rows_of_measured, stagger_row, usual_rows
 from assistant.belief.log_readings import collect_readings
 from assistant.belief.weigh import GAUGE_OFF, fit_cars
 from assistant.car.case import Measured

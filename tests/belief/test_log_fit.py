@@ -15,10 +15,9 @@ import pytest
 from assistant.belief import log_fit
 from assistant.belief.driven import case_bands
 from assistant.belief.garage import Garage
-from assistant.belief.gauges import rows_of_log
+from assistant.belief.known import rows_of_log
 from assistant.belief.log_fit import DRAWN, TAUGHT, calibrate, find_scatter, kind_of, value_at
-from assistant.belief.log_met import foretell
-from assistant.belief.log_readings import Reading, collect_readings
+from assistant.belief.log_readings import Reading, collect_readings, foretell
 from assistant.belief.model import read_beside, read_levels, read_model
 from assistant.belief.picture import Told, believe_told
 from assistant.car.case import Fit, put_fit

@@ -6,8 +6,7 @@ import pytest
 from assistant.belief.believe import USUAL, weigh_belief
 from assistant.belief.driven import drive_on, read_values
 from assistant.belief.garage import Garage, spread_off
-from assistant.belief.gauges import gauge_row, stagger_row
-from assistant.belief.known import Known, rows_of_complaint, usual_rows
+from assistant.belief.known import Known, gauge_row, rows_of_complaint, stagger_row, usual_rows
 from assistant.belief.suspects import Suspect, facts_read, shift, weigh_suspects
 from assistant.belief.weigh import add_logs
 from assistant.car.files import read_case

@@ -6,8 +6,7 @@ Run: python -m tests.generators.transfer
 from __future__ import annotations
 
 from assistant.belief.log_fit import calibrate
-from assistant.belief.log_met import Agreement, Compared, agree, foretell
-from assistant.belief.log_readings import collect_readings
+from assistant.belief.log_readings import Agreement, Compared, agree, collect_readings, foretell
 from assistant.car.case import Case, put_fit
 from assistant.car.files import read_case
 from assistant.car.run_log import RunLog
