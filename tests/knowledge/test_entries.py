@@ -1,5 +1,6 @@
 """What every entry of the base pack must have, checked on the knowledge itself."""
 
+import re
 from collections import Counter
 
 import pytest
@@ -52,3 +53,10 @@ def test_a_line_of_the_trade_that_says_depends_is_explained_by_a_dispute(base):
         name for name, lever in base.levers.items() for line in lever.trade.values() if line.balance == "depends"
     }
     assert [name for name in open_questions if not base.levers[name].disputed] == []
+
+
+def test_a_question_is_written_one_way_in_every_condition(team):
+    other = [qid.replace("-", "_") for qid in team.questions if "-" in qid]
+    named = {name for text in team.conditions for name in re.findall(r"[\w-]+", text)}
+    assert len(other) > 10
+    assert named.isdisjoint(other)
