@@ -17,7 +17,7 @@ from assistant.rules.knowledge import ENOUGH, Coverage, Hole, Knowledge, cite
 
 if TYPE_CHECKING:
     from assistant.advice.audit import Audit, Audited, PackClaim
-    from assistant.rules.models import Lever
+    from assistant.rules.models import Dispute, Lever
 
 
 MEANINGS = {
@@ -289,7 +289,8 @@ def _plain(word: str) -> str:
 
 def _found(kind: str, name: str, entry: Any, knowledge: Knowledge) -> Found:
     title, *rest = _SAY[kind](name, entry)
-    says = [text for text in rest if text]
+    disputes = [_say_dispute(one, knowledge) for one in getattr(entry, "disputed", ())]
+    says = [text for text in (*rest, *disputes) if text]
     sources = say_sources(cite(getattr(entry, "backed_by", None) or (), knowledge))
     cautions = knowledge.cautions_for(getattr(entry, "cautions", ()))
     blocks: list[Block] = [
@@ -300,6 +301,15 @@ def _found(kind: str, name: str, entry: Any, knowledge: Knowledge) -> Found:
     ]
     told = {"title": title, "says": says, "sources": sources, "cautions": cautions}
     return Found(kind, name, blocks, {"kind": kind, "name": name} | told)
+
+
+def _say_dispute(dispute: Dispute, knowledge: Knowledge) -> str:
+    """Say both sides of a dispute, each with who says it, and what decides."""
+    sides = [
+        f"{side.says.rstrip('.')} ({'; '.join(say_sources(cite(side.backed_by, knowledge)))})"
+        for side in (dispute.side_a, dispute.side_b)
+    ]
+    return f"Disputed: {dispute.topic}. One side: {sides[0]}. The other: {sides[1]}. What decides: {dispute.decides}"
 
 
 def _say_word(name: str, entry: Any) -> list[str]:

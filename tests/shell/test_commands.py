@@ -196,6 +196,14 @@ def test_the_lever_screen_says_the_same_time_as_the_advice(capsys):
     assert "When: shop." in run(capsys, "levers", "demo", "nose_weight")[1]
 
 
+def test_explain_gives_both_sides_of_a_dispute_with_who_says_it(capsys):
+    said = " ".join(run(capsys, "explain", "cross_weight")[1].split())
+    assert "Disputed: Jacking up the right front against an entry push. One side: It puts load on" in said
+    assert "cures the push (" in said
+    assert "What decides: Whether the right front was badly short of load" in said
+    assert "Disputed" not in run(capsys, "explain", "bar_screw")[1]
+
+
 @pytest.mark.parametrize("command", ["where", "explain", "help"])
 def test_a_word_nobody_knows_is_bad_input_with_the_nearest(capsys, command):
     code, _, err = run(capsys, command, "staggr")
