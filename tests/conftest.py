@@ -148,48 +148,66 @@ def leave_the_base_pack_as_it_was():
         assert repr(_base_knowledge()) == repr(_load())
 
 
-SLOW = frozenset(
-    {
-        "advice/test_advice_on_a_guessed_car.py",
-        "advice/test_advice_on_an_illegal_setup.py",
-        "advice/test_advice_on_the_demo.py",
-        "advice/test_case_runner.py",
-        "advice/test_coach_page.py",
-        "advice/test_offers_and_try.py",
-        "advice/test_own_levers.py",
-        "advice/test_screening.py",
-        "attacks/test_any_legal_setup.py",
-        "belief/test_as_said.py",
-        "belief/test_bad_input.py",
-        "belief/test_believe.py",
-        "belief/test_felt.py",
-        "belief/test_gauges.py",
-        "belief/test_log_fit.py",
-        "belief/test_look_ahead.py",
-        "belief/test_one_run.py",
-        "car/test_own_car.py",
-        "diagnosis/test_complaint_hostile.py",
-        "golden/test_golden.py",
-        "ground/test_read_model.py",
-        "knowledge/test_audit.py",
-        "knowledge/test_cases.py",
-        "knowledge/test_said_of_the_model.py",
-        "knowledge/test_write_rules.py",
-        "notebook/test_kills.py",
-        "physics/test_in_hand.py",
-        "physics/test_lap_energy.py",
-        "rules/test_pack.py",
-        "shell/test_after_change.py",
-        "shell/test_calibrate_and_tires.py",
-        "shell/test_commands.py",
-        "shell/test_conversation.py",
-        "shell/test_verb_tools.py",
-        "terminal/test_sessions.py",
-        "test_forecast_command.py",
-        "test_readme.py",
-    }
+SLOW = (
+    "shell/test_conversation.py",
+    "shell/test_after_change.py",
+    "belief/test_log_fit.py",
+    "advice/test_offers_and_try.py",
+    "shell/test_commands.py",
+    "knowledge/test_said_of_the_model.py",
+    "notebook/test_kills.py",
+    "knowledge/test_write_rules.py",
+    "shell/test_told.py",
+    "knowledge/test_cases.py",
+    "shell/test_calibrate_and_tires.py",
+    "advice/test_screening.py",
+    "belief/test_believe.py",
+    "shell/test_killed.py",
+    "belief/test_as_said.py",
+    "belief/test_bad_input.py",
+    "terminal/test_sessions.py",
+    "test_json_document.py",
+    "shell/test_bench.py",
+    "knowledge/test_audit.py",
+    "advice/test_advise.py",
+    "test_forecast_command.py",
+    "test_readme.py",
+    "advice/test_advice_on_the_demo.py",
+    "belief/test_one_run.py",
+    "diagnosis/test_heard.py",
+    "advice/test_case_runner.py",
+    "shell/test_own_car.py",
+    "attacks/test_any_legal_setup.py",
+    "diagnosis/test_complaint_hostile.py",
+    "belief/test_look_ahead.py",
+    "physics/test_lap_energy.py",
+    "test_cli.py",
+    "ground/test_read_model.py",
+    "physics/test_in_hand.py",
+    "advice/test_own_levers.py",
+    "shell/test_verb_tools.py",
+    "shell/test_temps.py",
+    "attacks/test_wrong_folders.py",
+    "shell/test_whole_program.py",
+    "advice/test_advice_on_a_guessed_car.py",
+    "belief/test_weigh.py",
+    "physics/test_load_sums.py",
+    "attacks/test_hostile_packs.py",
+    "pages/test_data.py",
+    "pages/test_page.py",
+    "diagnosis/test_patience.py",
+    "notebook/test_store.py",
+    "advice/test_advice_on_an_illegal_setup.py",
+    "physics/test_corner_limit.py",
+    "shell/test_first_session.py",
+    "belief/test_gauges.py",
+    "advice/test_coach_page.py",
+    "ground/test_yaml_file.py",
+    "golden/test_golden.py",
+    "belief/test_felt.py",
+    "rules/test_schema.py",
 )
-"""Files whose tests take three seconds or more together; `pytest -m "not slow"` leaves them out."""
+"""Files whose tests take some seconds together, the slowest first; `pytest -m "not slow"` leaves them out."""
 
 
 def pytest_collection_finish():
@@ -197,12 +215,20 @@ def pytest_collection_finish():
     gc.freeze()
 
 
+PLACES = {FOLDER / name: place for place, name in enumerate(SLOW)}
+
+
+def pytest_ignore_collect(collection_path, config):
+    """Files that are left out anyhow are not even read."""
+    return True if config.option.markexpr == "not slow" and collection_path in PLACES else None
+
+
 def pytest_collection_modifyitems(items):
-    """Mark the slow files, and run them first: what is left over at the end is short."""
+    """Mark the slow files, and run the slowest first: what is left over at the end is short."""
     for item in items:
-        if item.path.relative_to(FOLDER).as_posix() in SLOW:
+        if item.path in PLACES:
             item.add_marker(pytest.mark.slow)
-    items.sort(key=lambda item: item.get_closest_marker("slow") is None)
+    items.sort(key=lambda item: PLACES.get(item.path, len(SLOW)))
 
 
 @pytest.hookimpl(optionalhook=True)
