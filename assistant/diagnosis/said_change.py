@@ -106,7 +106,7 @@ def read_change(text: str, setup: Setup, knowledge: Knowledge, system: System) -
         return _usual(lever, way, setup, knowledge, system)
     if (both := _FROM_TO.search(plain)) is not None:
         return _moved(lever, both, setup, knowledge, system)
-    last = numbers[-1]
+    last = ([one for one in numbers if one["unit"]] or numbers)[-1]
     value = _read(lever, last, setup, system)
     sign = {"+": 1, "+=": 1, "-": -1, "-=": -1}.get(last["way"] or "", way)
     is_step = not (last["way"] == "=" or (sign == way and _TO_NUMBER.search(plain[: last.start()])) or not sign)

@@ -8,7 +8,6 @@ people type back to a question, with the choice meant. --all lists what is heard
 from __future__ import annotations
 
 import argparse
-import re
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -264,7 +263,7 @@ def main(words: Sequence[str]) -> int:
 
 
 def _report(name: str, of: str, *, in_full: bool) -> list[str]:
-    if name in OPENINGS or re.match("open-", name):
+    if name in OPENINGS:
         found = openings(name)
         return [*score_openings(found), *(list_openings(found) if in_full else [])]
     rows = facts(BUILT_ON) if name == "facts" else facts(CHECKED) if name == "proof" else replies(name)

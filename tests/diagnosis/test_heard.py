@@ -9,12 +9,12 @@ from __future__ import annotations
 import pytest
 
 from assistant.diagnosis.stems import steps_of
-from tests.diagnosis.heard import BUILT_ON, CHECKED, facts, knowledge, openings, score_openings
+from tests.diagnosis.heard import BUILT_ON, CHECKED, facts, knowledge, openings, replies, score_openings
 
 
 @pytest.mark.parametrize(
     ("name", "right", "of"),
-    [("phrases_blind", 97, 100), ("phrases_second", 98, 100)],
+    [("phrases_blind", 97, 100), ("phrases_second", 98, 100), ("phrases_third", 140, 160)],
 )
 def test_complaints_are_read_no_worse_than_when_last_measured(name, right, of):
     rows = openings(name)
@@ -38,6 +38,13 @@ def test_what_crews_told_is_heard_no_worse_than_when_last_measured(halves, right
     verdicts = [row.verdict for row in facts(halves)]
     assert verdicts.count("right") >= right
     assert verdicts.count("wrong") <= wrong
+
+
+def test_what_is_typed_back_is_heard_no_worse_than_when_last_measured():
+    verdicts = [row.verdict for row in replies("answers_blind")]
+    assert len(verdicts) == 160
+    assert verdicts.count("right") >= 154
+    assert verdicts.count("wrong") <= 3
 
 
 def test_words_for_a_choice_cannot_all_be_missing():
