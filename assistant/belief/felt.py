@@ -58,9 +58,12 @@ class Felt:
 
 @dataclass(frozen=True)
 class Promise:
-    """What a change was to do: the share of the complaint it removes, and how far it moves each said cell [%]."""
+    """What a change was to do: the share of the complaint it removes, and how far it moves each said cell [%].
 
-    removes: float
+    removes: None where no share was said.
+    """
+
+    removes: float | None
     cells: Mapping[tuple[str, str], Shown]
 
     def worsens(self, complained: Iterable[Cell]) -> str:

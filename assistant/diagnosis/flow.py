@@ -91,6 +91,8 @@ BEGINS = {"lift": "lift", "braking": "brake"}
 """Moments of the way in that say what sets it off, and the answer they are."""
 MISHEARD = "misheard"
 """Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
+CAME_OF_ADVICE = "came_of_advice"
+"""Kept among the answers where a complaint came with a change made in the talk: it is no change to suspect."""
 LITTLE_TOLD, ALL_UNKNOWN = 2, 3
 """So much of where, when and since when is not known where nobody could tell what to do; with a likely cause, all."""
 LITTLE = 2.0
@@ -284,8 +286,8 @@ def _applies(qid: str, reading: Heard, complaint: Complaint, known: Mapping[str,
         TRAFFIC: IN_TRAFFIC in reading.said.moments,
         "where": any(not claim.phases for claim in claims),
         "when_in_run": any(not _stages_of(claim) for claim in claims) or _is_early(claims),
-        "what_changed": known.get(TRAFFIC) != "traffic-only",
-        "was_right": changed != NOTHING_CHANGED,
+        "what_changed": known.get(TRAFFIC) != "traffic-only" and CAME_OF_ADVICE not in known,
+        "was_right": changed != NOTHING_CHANGED and CAME_OF_ADVICE not in known,
         "first_laps": _may_begin_otherwise(complaint),
     }
     return comes_up.get(qid, True)

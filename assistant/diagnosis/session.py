@@ -17,7 +17,7 @@ from assistant.diagnosis.calls import Board, general_levers, lay_board
 from assistant.diagnosis.causes import NOT_RECKONED, Reckoned, Weighing, find_causes, is_unlike_the_pack, weigh
 from assistant.diagnosis.evidence import Fact, facts_of
 from assistant.diagnosis.gauges_read import answers_of_measured
-from assistant.diagnosis.hearing import Heard, answers_of_change, complaint_of, read
+from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.match import Match, find_symptoms
 from assistant.diagnosis.plan import Plan, is_named, put_first
 from assistant.diagnosis.questions import (
@@ -341,15 +341,14 @@ class Session:
         told = [pair for pair in before.given if pair[0] not in dict(self.given) and self._outlasts(pair[0])]
         return replace(self, given=(*told, *self.given), made=before.made | ways)
 
-    def came_with(self, levers: Iterable[str]) -> Session:
-        """Know that the complaint came with a change of levers, by their names: nobody is asked what changed."""
-        known = {plain_id(qid): choice for qid, choice in answers_of_change(levers, self.knowledge).items()}
-        return replace(self, given=(*known.items(), *(pair for pair in self.given if pair[0] not in known)))
+    def came_of_advice(self) -> Session:
+        """Know that the complaint came with a change made in this talk: nobody is asked what changed."""
+        return replace(self, given=((flow.CAME_OF_ADVICE, "yes"), *self.given))
 
     def _outlasts(self, qid: str) -> bool:
         """Whether an answer is as true after a change of the car as before it."""
         question = question_of(qid, self.knowledge.questions)
-        return question is not None and question.entry.topic in OUTLAST
+        return qid == flow.CAME_OF_ADVICE or (question is not None and question.entry.topic in OUTLAST)
 
     def back(self, steps: int = 1) -> Session:
         """Take back the last answers; more steps than there are answers go to the start."""

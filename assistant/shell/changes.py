@@ -70,7 +70,9 @@ def make(state: TalkState, rest: str) -> list[Block]:
         return [no_such_number(state)]
     setup, said = state.bench.moved(offer), state.say_offer(offer)
     if setup is not None:
-        return _make(state, said, setup, offer.cautions, offer.run, offer.removes)
+        promise = _promise(state, setup)
+        promise = None if promise is None else replace(promise, removes=offer.removes)
+        return _make(state, said, setup, offer.cautions, offer.run, promise)
     if offer.kind == "package":
         return [Line(sayings.NO_SETUP)]
     if offer.id in (WAY_BACK, HALF_BACK):
@@ -96,7 +98,8 @@ def made(state: TalkState, rest: str) -> list[Block]:
     late = [sayings.LEFT_OUT] if any(one is not None and one.tonight for one in out) else []
     weighs = state.session is not None and not state.replaying
     run = bench.weigh(setup, state.complaint).run if weighs and is_computed(change.lever, setup) else None
-    return _make(state, change_order(state, change), setup, [*illegal, *late, *cautions], run)
+    promise = _promise(state, setup)
+    return _make(state, change_order(state, change), setup, [*illegal, *late, *cautions], run, promise)
 
 
 def _by_its_rules(case: Case) -> Case:
@@ -138,14 +141,10 @@ def _make(
     setup: Setup,
     cautions: Iterable[str],
     run: RunAfter | None,
-    removes: float | None = None,
+    promise: Promise | None,
 ) -> list[Block]:
-    """Put a change into the setup and onto the disk, and weigh anew what else there is.
-
-    run: with it made. removes: share of the complaint that the list says it takes away.
-    """
-    moves, promise = differences(state.bench.case.setup, setup), _promise(state, setup)
-    promise = promise if promise is None or removes is None else replace(promise, removes=removes)
+    """Put a change into the setup and onto the disk, and weigh anew what else there is. run: with it made."""
+    moves = differences(state.bench.case.setup, setup)
     if (where := change_car(state, setup, said, promise)) is None:
         return _read_again(state, sayings.NOT_PUT_IN)
     texts = (sayings.PUT_IN.format(sentence(said), say_tires(run)).strip(), where, _wrong_way(state, promise))

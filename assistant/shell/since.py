@@ -15,7 +15,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Protocol
 
 from assistant.belief.felt import Promise, felt_of, left_of, place_of, surprises
-from assistant.car.lever_rows import lever_name
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
 from assistant.ground.problems import BadInput
@@ -103,7 +102,7 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     told = bench.memory.told[-1]
     promised, was_wrong = promised_of(steps, told.complaint.cells)
     now = begun_by(state, word.rest) if word.rest else None
-    now = now if now is not None and now.reading.readable else None
+    now = _where_it_was(session, now) if now is not None and now.reading.readable else None
     change = felt_of(_spoken_of(told.complaint.cells, word), told.setup, bench.case.setup, word.share, word.off)
     goes_on = follow(state, session, now, word, text)
     back = way_back(state, session, now, word)
@@ -119,6 +118,13 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     read = [] if now is None else [Line(say_back(state.session.complaint, state.session.severity_unsaid))]
     ways = [Line(felt_words.WAYS[back])] if back else []
     return [*said, *ways, *read, *_go_on(state, asks=now is not None)]
+
+
+def _where_it_was(before: Session, now: Session) -> Session:
+    """Take "still loose late" to be said of the place that was complained of, where it was one."""
+    balances = {cell.balance for cell in now.complaint.cells} - {"fine"}
+    phases = {cell.phase for cell in before.complaint.cells if cell.balance in balances}
+    return now.answer("where", *phases) if len(phases) == 1 else now
 
 
 def promised_of(steps: Sequence[Step], complained: Sequence[Cell]) -> tuple[float | None, str]:
@@ -147,7 +153,7 @@ def follow(state: TalkState, before: Session, now: Session | None, word: ChangeW
     kept = tuple(cell for cell in left if place_of(cell) not in spoken)
     on = now.after_change(before, made, helped=word.share > 0.0)
     if _is_other(before, now):
-        on = on.came_with(lever_name(lever) for lever, _ in made)
+        on = on.came_of_advice()
     return replace(on, carried=Carried(text, kept))
 
 

@@ -181,11 +181,17 @@ class TalkState(TalkPlace):
         if felt is not None and back and (setup := self.half_way if back == HALF_BACK else self.as_it_was) is not None:
             moves = say_moves(self.bench.case.setup, setup, self.levers, self.system)
             title = (PUT_BACK_FIRST if back == WAY_BACK else HALF_BACK_FIRST).format(moves)
-            place = 0 if back == HALF_BACK or felt.word not in HELPED else THIRD
+            place = THIRD if felt.word in HELPED and not self._went_too_far(felt.felt) else 0
             offers = sorted((one for one in offers if one.kind != "undo"), key=lambda one: one.rank)
             offers.insert(place, Remedy("undo", back, title, when="between runs", worth=Worth(looks=True)))
             offers = [replace(one, rank=at) for at, one in enumerate(offers, 1)]
         return replace(advice, offers=tuple(offers))
+
+    def _went_too_far(self, felt: Felt) -> bool:
+        """Whether the car now does the opposite where a change helped; what is new elsewhere takes nothing back."""
+        turned = {(phase, "tight" if moved > 0.0 else "loose") for (phase, _, _), (moved, _) in felt.moved.items()}
+        cells = () if self.complaint is None else self.complaint.cells
+        return any((cell.phase, cell.balance) in turned for cell in cells)
 
     @property
     def as_it_was(self) -> Setup | None:
