@@ -6,10 +6,11 @@ in either order: a car with a broken part is looked at first, whatever else was 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from assistant.diagnosis.doubt import REACH, is_denied
+from assistant.diagnosis.doubt import REACH, UNDER_A_CAR, is_denied
 from assistant.diagnosis.stems import BREAKS, Steps, Token, match_steps, stem, steps_of, word_set
 from assistant.rules.models_symptom import PhrasesFile, SaidOfPart
 
@@ -68,6 +69,13 @@ _DONE_NOUNS = word_set("change changes swap adjustment adjustments")
 _IN_A_CHANGE = _BESIDE | _WHERE | _AMOUNTS | _DONE_NOUNS
 _NO_PART = word_set("comfort corner something")
 """Kinds of parts that are named in any talk."""
+
+
+_ON_A_JACK = re.compile(
+    r"^(?!.*\b(?:stands?|jackstands?|nobody|noone|gonna|going to|dont|never)\b)"
+    r"(?=.*\bunder (?:it|her|there|the car|this|my car|our car)\b)(?=.*\bjacks?\b(?! (?:bolt|screw)))"
+)
+"""Somebody is under the car, and a jack is named, but no stands."""
 
 
 @dataclass(frozen=True)
@@ -169,13 +177,17 @@ def find_dangers(tokens: Sequence[Token], dangers: Dangers, *, phrases: bool = F
     possible = {
         first: [wrong for wrong in by_first[first] if words.may_hold(wrong)] for first in words.stems & by_first.keys()
     }
-    return [
+    found = [
         one
         for at, token in enumerate(tokens)
         if not token.mark
         for wrong in possible.get(token.stem, ())
         if (one := words.found_at(wrong, at)) is not None
     ]
+    said = [token.word for token in tokens]
+    if dangers.by_first and "under" in said and _ON_A_JACK.search(" ".join(said)):
+        found.append(DangerFound(said.index("under"), said.index("under") + 1, UNDER_A_CAR))
+    return found
 
 
 def find_changes(tokens: Sequence[Token], changes: Dangers, taken: frozenset[int]) -> list[DangerFound]:
@@ -267,7 +279,7 @@ class _Words:
 
     def _may_stand_before_part(self, at: int) -> bool:
         token = self._tokens[at]
-        amount = token.number is not None or token.word in _AMOUNTS or token.word == "of"
+        amount = token.number is not None or token.word in _AMOUNTS or token.word in {"of", "on", "to"}
         return token.word in _BESIDE or (self._amounts and amount)
 
     def _part_ahead(self, wrong: Wrong, at: int) -> int | None:

@@ -57,7 +57,13 @@ _SENSED = re.compile(r"feel|felt|sound|smell|look|seem")
 _GUESSED = re.compile(r"(?:(?:so|and|or|but|hey) )*(?:could|can|would|does|what if|do you think|you think|will) ")
 _GO_ON = re.compile(r"\b(?:run|race|drive|go|finish|safe|ok|okay)\b")
 _BUMPS = re.compile(r"\b(?:bumps?|bumpy|rough|seams?|holes?|ripples|washboard)\b")
+UNDER_A_CAR = "a car that is not safe to be under"
+"""Whoever is under whatever car: it is said at once."""
+_OF_CONTROLS = frozenset({"a fault in the brakes", "a fault in the steering", "a fault in the throttle"})
+"""What was felt of these is asked about, whatever was found in a look."""
 _BY_BUMPS = frozenset({"vibration"})
+_TOLD_ANEW = word_set("the my our i it we they he she looked checked went had walked gone")
+"""Behind a comma these begin something else: "nothing loose, i checked"."""
 REACH = 10
 """Words looked at beside a sign, so that time stays bounded."""
 _DENIALS = frozenset(
@@ -99,11 +105,13 @@ class _Around:
 
 def is_doubtful(tokens: Sequence[Token], begin: int, end: int, sign: str) -> bool:
     """Tell whether the words around a sign of danger leave it open that this car has it now."""
+    if sign == UNDER_A_CAR:
+        return False
     around = _words_around(tokens, begin, end)
     return (
         _is_mended(around)
         or _is_of_another_day(around)
-        or bool(_SOUND.search(around.follows))
+        or (sign not in _OF_CONTROLS and bool(_SOUND.search(around.follows)))
         or bool(_OVER.match(around.behind))
         or _is_of_another_car(around)
         or _is_likened(around)
@@ -157,6 +165,7 @@ def is_denied(tokens: Sequence[Token], begin: int, unless: frozenset[str] = froz
 
     unless: words that make it nearly so.
     """
+    told_anew = tokens[begin].word in _TOLD_ANEW
     at = begin - 1
     while begin - REACH < at >= 0 and tokens[at].word != ".":
         token = tokens[at]
@@ -165,7 +174,7 @@ def is_denied(tokens: Sequence[Token], begin: int, unless: frozenset[str] = froz
         if token.stem in _DENIALS:
             answered = token.word == "no" and tokens[at + 1].word in _ANSWERED
             return not (answered or tokens[at + 1].mark)
-        if token.word not in _DENIAL_REACHES and token.word != ",":
+        if token.word not in _DENIAL_REACHES and (token.word != "," or told_anew):
             return False
         at -= 1
     return False

@@ -32,10 +32,13 @@ _LIST = re.compile(
     rf"\W*(?:'?s\b|is|was|at|came in|up|hot|read|reads|temp\w*|\W)*\s*({_NUMBER}(?:\W{{1,3}}{_NUMBER}){{0,2}})"
 )
 _ZONED = re.compile(rf"\b(inside|middle|outside|in|mid|out)\b\W*({_NUMBER})")
+MIDDLE_AND_EDGES = re.compile(
+    rf"({_NUMBER}) (?:in|at|on)? ?(?:the )?(?:middle|center)\W+(?:and )?({_NUMBER}) (?:at|on|in)? ?(?:the |both )?edges"
+)
 _ZONES = {"in": "inside", "mid": "middle", "out": "outside"}
 _USUALLY = re.compile(
     r"\b(?:aims?|like|likes|want|wants|should|ought|supposed|says|said|usual|usually|normal|normally|always|sheet|was|were"
-    r"|before|went out|target|rather|set|carry|run|sensor)\b"
+    r"|before|most (?:have|run|guys)|everybody|others|went out|target|rather|set|carry|run|sensor)\b"
 )
 """Words about the number that is wanted, or was."""
 _OVER = re.compile(
@@ -79,6 +82,9 @@ def answers_of_measured(case: Case) -> dict[str, str]:
 def treads_in(plain: str, question: str = "") -> dict[str, Strips]:
     """Find the temperatures of treads by corner: one number, or inside, middle and outside [F]."""
     found = {corner: numbers for corner, numbers in _numbers_at(plain) if _are_treads(numbers)}
+    for corner, behind in part_at_corners(plain)[1]:
+        if told := MIDDLE_AND_EDGES.search(behind):
+            found[corner] = (float(told[2]), float(told[1]), float(told[2]))
     corner = {"rf_edge": "RF", "rr_edge": "RR"}.get(question, "")
     if corner and corner not in found:
         zones = {_ZONES.get(zone, zone): float(number) for zone, number in _ZONED.findall(plain)}

@@ -17,7 +17,7 @@ from assistant.rules.models_symptom import Meaning
 
 AFTER_BARE = word_set(
     """
-    it its i when if with but all every after for on at because so or until we as even only now to
+    it its i since when if with but all every after for on at because so or until we as even only now to
     """
 )
 _LEADS_TO_NUMBER = word_set("about like maybe say its is a an id call it probably around only just now by and or")

@@ -246,7 +246,7 @@ def _soundness(typed: str, said: Said, meant: AbstractSet[str]) -> str | None:
     for choice in ("yes", NOT_CHECKED):
         if choice in meant:
             return choice
-    if NONE_NOTICED not in meant or _BUT.search(typed.lower()) or said.left_open:
+    if NONE_NOTICED not in meant or "what-changed" in said.answers or _BUT.search(typed.lower()) or said.left_open:
         return None
     return NONE_FOUND if NONE_FOUND in meant else NONE_NOTICED
 
@@ -262,7 +262,7 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
     found = {plain_id(qid): choice for qid, choice in said.answers.items()}
     if question.entry.topic == "change" or question.id == "what_changed":
         parts = {} if _NOTHING.match(typed.lower()) else _parts_named(typed, lexicon)
-        found = {**parts, **found}
+        found = parts if parts.get("what_changed") == SEVERAL else {**parts, **found}
     elif question.entry.topic in FELT:
         found |= _when_felt(typed, told, question, knowledge)
         found |= {"where": place} if (place := _where(typed, lexicon)) else {}

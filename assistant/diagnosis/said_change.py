@@ -60,13 +60,13 @@ _INCH_AND = re.compile(r"\b(?:an )?inch and (?:an? |one |three |five |seven )?(?
 _TO_NUMBER = re.compile(r"\bto(?: an?| the)?\s*$")
 _VALUE = r"(\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+)\s*(" + _UNIT + r")?"
 _FROM_TO = re.compile(
-    rf"{_VALUE} to {_VALUE}|(\d*\.?\d+) out\W+(\d*\.?\d+) in\b"
-    rf"|(?P<new>){_VALUE}\D*\b(?:was|were|from|used to be|we (?:set|run|carry)) {_VALUE}"
+    rf"{_VALUE} to (?:an? )?{_VALUE}|(\d*\.?\d+) out\W+(\d*\.?\d+) in\b"
+    rf"|(?P<new>){_VALUE}\D*\b(?:was|were|from|used to be|we (?:set|run|carry)) (?:an? )?{_VALUE}"
 )
 """Two values: the old one and the new, or the new one and what it was before."""
 CROSS = "cross_weight"
-MOST_AIR = 12
-"""Pounds a tire is let down or blown up by; more are a spring's. Own judgment."""
+MOST_AIR, LEAST_SPRING = 12, 100
+"""Pounds a tire is let down or blown up by; a bare number that is a spring's rate. Own judgment."""
 _ROUNDS = re.compile(
     r"\b(?P<count>\d+|an?|couple(?: of)?|another)?\s*(?:1/2 )?(?:rounds?|turns?)(?: of)?(?: (?:wedge|cross|bite))?"
     r"(?: weight)?\s*(?P<way>in|out|off|from)?(?: of)?(?: the)?\s*(?P<corner>lf|rf|lr|rr)?"
@@ -120,6 +120,8 @@ def read_change(text: str, setup: Setup, knowledge: Knowledge, system: System) -
 def _unit_meant(numbers: list[re.Match[str]]) -> str | None:
     """Say which unit tells the lever: so few pounds are of air, many of a spring."""
     one = next((one for one in numbers if one["unit"]), None)
+    if one is None and any(one["number"].isdigit() and int(one["number"]) >= LEAST_SPRING for one in numbers):
+        return "lb/in"
     if one is None or _UNITS.get(one["unit"], one["unit"]) != "lb" or not one["number"].isdigit():
         return None if one is None else one["unit"]
     return "psi" if int(one["number"]) <= MOST_AIR else "lb/in"
@@ -197,12 +199,17 @@ def levers_named(text: str, setup: Setup, knowledge: Knowledge) -> tuple[str, ..
 _AT_CORNERS = frozenset(CORNER_KEYS)
 
 
+_AT_A_CORNER = frozenset(
+    map(stem, word_set("pressure air rebound bump compression shock camber link arm height caster wheel weight"))
+)
+
+
 def _family(said: set[str], unit: str | None) -> str:
     """Name what at a corner is meant where only the way or the unit tells: "soften the right rear", "rr 20 psi"."""
     if said & {stem(word) for word in _STIFFNESS} and not said & {"rebound", "bump", stem("compression"), "shock"}:
         return stem("spring")
     if unit == "lb/in":
-        return stem("spring")
+        return "" if said & _AT_A_CORNER else stem("spring")
     return stem("pressure") if unit in {"psi", "kpa", "bar"} or "air" in said else ""
 
 
