@@ -46,6 +46,8 @@ if TYPE_CHECKING:
 _BUT = re.compile(r"\b(?:but|except|only|unless|though|maybe|kind of|kinda|yes|yeah)\b")
 _NO = re.compile(r"\bno\b")
 _LIGHT = word_set("a an the is are was were it its of this that")
+_OF_A_CHANGE = frozenset({"how_far", "last_change", "put_back"})
+"""Asked of a change whose part is known: "25 pounds" is no air then."""
 _NOTHING = re.compile(r"\W*(?:no|nothing|none|nowt|not a|nope)\b")
 FELT = frozenset({"feel", SAFETY})
 """Topics of the questions where a place and a time that are named are those of the trouble."""
@@ -261,7 +263,8 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
     told = reduce(join_to, (modifier_of(mark, lexicon.laps) for mark in marks), Claim())
     found = {plain_id(qid): choice for qid, choice in said.answers.items()}
     if question.entry.topic == "change" or question.id == "what_changed":
-        parts = {} if _NOTHING.match(typed.lower()) else _parts_named(typed, lexicon)
+        is_of_parts = question.id not in _OF_A_CHANGE and not _NOTHING.match(typed.lower())
+        parts = _parts_named(typed, lexicon) if is_of_parts else {}
         found = parts if parts.get("what_changed") == SEVERAL else {**parts, **found}
     elif question.entry.topic in FELT:
         found |= _when_felt(typed, told, question, knowledge)

@@ -315,12 +315,18 @@ class Session:
         told = answers_meant(typed, question, self.knowledge, self.case)
         at_once = {question.id, *(FAULTS if told.get(SAFETY) == "yes" and self._is_new_danger(typed) else ())}
         for qid, choice in told.items():
-            if qid in at_once or qid not in session.known:
+            if qid in at_once or (qid not in session.known and session.makes_sense(qid)):
                 session = session.answer(qid, choice)
         if session is not self and (texts := changes_said(typed, question, self.knowledge)):
             changes = [(qid, text) for qid, text in self.changes if qid != question.id]
             session = replace(session, changes=(*changes, *((question.id, text) for text in texts)))
         return None if session is self else session
+
+    def makes_sense(self, qid: str) -> bool:
+        """Whether a question makes sense with what is known: nobody is told to have changed the air of a spring."""
+        question = question_of(qid, self.knowledge.questions)
+        when = None if question is None or question.entry.topic != flow.CHANGE else question.entry.when
+        return when is None or self.knowledge.holds(when, self.facts) is True
 
     def _is_new_danger(self, typed: str) -> bool:
         """Whether a line tells of a danger that was not told before, and that no look at the car has settled."""
