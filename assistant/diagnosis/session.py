@@ -36,7 +36,7 @@ from assistant.diagnosis.questions import (
     question_of,
 )
 from assistant.diagnosis.replies import answers_meant, changes_said
-from assistant.diagnosis.stopping import LEADS, is_unchecked, stop_found, stop_said
+from assistant.diagnosis.stopping import LEADS, STOPS, is_unchecked, stop_found, stop_said
 from assistant.ground.understood import USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
 from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
@@ -334,8 +334,10 @@ class Session:
         return not known.issuperset(read(typed, self.knowledge).said.safety)
 
     def misheard(self) -> Session:
-        """Take back the signs of danger in the words; whether the car is sound is asked all the same."""
-        return replace(self, given=(*self.given, (flow.MISHEARD, "yes")))
+        """Take back the signs of danger in words and answers; whether the car is sound is asked all the same."""
+        faults = FAULTS if self.known.get(SAFETY) == "yes" else ()
+        kept = [(qid, said) for qid, said in self.given if qid not in faults and said not in STOPS.get(qid, ())]
+        return replace(self, given=(*kept, (flow.MISHEARD, "yes")))
 
     def ask_on(self) -> Session:
         """Go on asking as long as a question is expected to help, whatever it costs."""

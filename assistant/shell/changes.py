@@ -30,6 +30,7 @@ from assistant.shell.interview import (
     question_blocks,
     show_list,
     show_rest,
+    show_stop,
 )
 from assistant.shell.keep import keep_not_here, keep_setup
 from assistant.shell.screens import change_order
@@ -316,7 +317,7 @@ def _take_out(state: TalkState, last: Step) -> list[Block] | None:
 def where_it_stands(state: TalkState) -> list[Block]:
     """Show the question or the list that is back."""
     if state.session is None or state.question is None:
-        return show_list(state)
+        return show_stop(state) or show_list(state)
     state.bench.hear(state.session)
     return question_blocks(state)
 

@@ -40,6 +40,9 @@ _WHAT_NOW = re.compile(
     r"(?:(?:so|ok|okay|and|but|well) )*what (?:now|next|"
     r"(?:do|should|can|would|must) (?:i|we|you) (?:do|try|change)(?: now| next| first)?)"
 )
+_WHAT_MEANT = re.compile(
+    r"(?:what|how) (?:do|did|does) (?:you|that|this|it|they) mean(?: by (?:that|this|it))?|meaning what|huh|what"
+)
 _TIRE_PRICE = re.compile(
     r"(?:.*\b(?:tires?|tyres?)\b.*\b(?:costs?|price)\b|.*\bcosts?\b.*\btires?\b).*?(?P<of>\d{1,3})?"
 )
@@ -49,11 +52,12 @@ _SAID_BESIDE = word_set(
     "put measure check use"
 )
 _MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
-_NOT_MEANT = re.compile(
-    r"(?:no|nope|nah|wrong)\W*$|\bnot (?:what i (?:meant|said|mean)|that)\b|\bdid ?n.?t (?:mean|say)\b"
+_NOT_MEANT = re.compile(r"\bnot (?:what i (?:meant|said|mean)|that)\b|\bdid ?n.?t (?:mean|say)\b")
+_NONE_BROKEN = re.compile(
+    r"(?:no|nope|nah|wrong|none(?: of (?:these|those|them))?)\W*$"
     r"|\b(?:nothing|not|none)(?:.s| is| was|) (?:\w+ )?(?:broken?|wrong|bent|loose|hurt|damaged|hit|busted)\b"
 )
-"""What takes back a danger that was read in the words."""
+"""What takes back a danger that was told; the second only where it does not answer whether the car was looked over."""
 
 
 class QuestionDialog(Dialog):
@@ -183,15 +187,21 @@ def begins_anew(state: TalkState, text: str) -> bool:
 
 
 def _answer_stop(state: TalkState, text: str) -> list[Block] | None:
-    """Take what is said of a danger read in the words: it is mended, or was not meant; None for any other line."""
+    """Take what is said of a danger that was told: it is mended, or was not meant; None for any other line."""
     session, number = state.session, number_in(text)
-    if session is None or not session.reading.said.safety or (state.question is not None and number is not None):
+    if session is None or not interview.is_danger_told(state) or (state.question is not None and number is not None):
         return None
     if number == 1 or (number is None and _MENDED.search(text.lower()) and not begins_anew(state, text)):
         return [Line(sayings.MENDED)]
-    if number != NOT_MEANT and (begins_anew(state, text) or not _NOT_MEANT.search(text.lower())):
+    if number != NOT_MEANT and (begins_anew(state, text) or not _takes_back(state, text.lower())):
         return None
     return interview.take_answer(state, session.misheard())
+
+
+def _takes_back(state: TalkState, plain: str) -> bool:
+    """Whether a line takes back a danger; "nothing is broken" answers a question whether the car was looked over."""
+    is_of_look = state.question is not None and state.question.id != "safety_kind"
+    return bool(_NOT_MEANT.search(plain) or (not is_of_look and _NONE_BROKEN.search(plain)))
 
 
 def is_known_word(state: TalkState, text: str) -> bool:
@@ -223,7 +233,7 @@ def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -
         return change
     return ([] if is_asked(text) else suggest(state, text)) or [
         Line(sayings.NOT_MADE_OUT.format(quoted(text))),
-        Line(f"{sayings.SAY_WHAT} {sayings.HELP_TELLS}"),
+        *(interview.show_stop(state) or [Line(f"{sayings.SAY_WHAT} {sayings.HELP_TELLS}")]),
     ]
 
 
@@ -247,6 +257,8 @@ def answer_question(state: TalkState, text: str) -> list[Block] | None:
     plain = " ".join(text.lower().replace("’", "'").split()).rstrip("?.! ")
     if _WHAT_NOW.fullmatch(plain):
         return _say_what_now(state)
+    if _WHAT_MEANT.fullmatch(plain):
+        return interview.question_explained(state)
     found, price = _ASKED.match(plain), _TIRE_PRICE.fullmatch(plain)
     if not (found or price) or state.begin(text).stop or (price and begins_anew(state, text)):
         return None
@@ -272,9 +284,9 @@ def _answer_asked(state: TalkState, found: re.Match[str]) -> list[Block] | None:
 
 
 def _say_what_now(state: TalkState) -> list[Block]:
-    """Show the list again; a question that is open is asked again by itself."""
+    """Show the list again; a question that is open is asked again by itself, so it is said that it comes first."""
     if state.question is not None:
-        return []
+        return [Line(sayings.ANSWER_FIRST)]
     is_listed = state.advised and not state.stop
     return interview.show_list(state) if is_listed else interview.enough(state, "")
 
@@ -290,11 +302,12 @@ def _say_own(state: TalkState, words: list[str]) -> list[Block]:
 
 
 def _say_tire_price(state: TalkState, number: int) -> list[Block]:
-    """Say what an offer costs the tires over the run, the first with a price where none is named by its number."""
+    """Say what an offer costs the tires over the run, the first on screen with a price where none is named."""
     for at, one in enumerate(state.offers, 1):
-        if number in {0, at} and (price := say_price(one.run)):
+        is_meant = at == number if number else at <= state.shown
+        if is_meant and (price := say_price(one.run)):
             return [Line(sayings.PRICE.format(at, order_words(one, state.levers, state.system), price))]
-    return [Line(sayings.NO_PRICE)]
+    return [Line(sayings.NONE_PRICED if state.offers else sayings.NO_PRICE)]
 
 
 def _lever_meant(state: TalkState, words: list[str]) -> str:

@@ -87,10 +87,21 @@ def give_advice(state: TalkState) -> list[Block]:
     if state.session is None:
         return []
     if state.session.stop is not None:
-        said = [Choices(sayings.AT_STOP)] if state.session.reading.said.safety else []
-        return [BLANK, *stop_screen(state.session.stop), *said]
+        return show_stop(state)
     state.list_anew()
     return [] if state.replaying else [BLANK, *show_list(state)]
+
+
+def show_stop(state: TalkState) -> list[Block]:
+    """Show why the car must be looked at first, and what may be said of a danger that was told; nothing without one."""
+    choices = [Choices(sayings.AT_STOP)] if is_danger_told(state) else []
+    return [] if state.stop is None else [BLANK, *stop_screen(state.stop), *choices]
+
+
+def is_danger_told(state: TalkState) -> bool:
+    """Whether a danger was told in words or answers, so that it may be taken back."""
+    session = state.session
+    return session is not None and bool(session.reading.said.safety or (session.stop and session.stop.question))
 
 
 def show_list(state: TalkState) -> list[Block]:

@@ -115,6 +115,8 @@ class OwnCarDialog(Dialog):
             answered = self.interview.answer(self._plain_answer(text))
         except BadInput as mistake:
             ask = self.interview.next_question()
+            if ask is not None and ask.choices and "," in text:
+                return self._take(text.partition(",")[0])  # "asphalt, 3/8 mile": the rest is asked next
             if ask is not None and ask.choices:
                 kinds = Choices(tuple(one.says for one in ask.choices))
                 return [Line(sayings.NONE_OF_THEM.format(quoted(text))), kinds]

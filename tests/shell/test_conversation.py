@@ -1000,6 +1000,47 @@ def test_a_danger_that_was_not_meant_is_taken_back_and_the_car_is_asked_about(ta
     assert talk.state.stop
 
 
+def test_nothing_is_broken_takes_back_a_danger_that_was_answered_and_back_shows_the_stop(talk):
+    talk.type("loose off")
+    assert "nothing is broken" in talk.type("the brakes are soft")
+    assert "Stop and inspect" in talk.type("still soft")
+    assert "anything loose, bent, leaking" in talk.type("2")
+    assert not talk.state.stop
+    said = talk.type("back")
+    assert "Stop and inspect" in said
+    assert "2 That is not what I meant" in said
+
+
+def test_none_of_these_leads_out_of_which_fault_it_is(talk):
+    talk.type("loose off", "2")
+    assert talk.state.question.id == "safety_kind"
+    talk.type("none of these")
+    assert talk.state.question.id == "safety"
+    assert not talk.state.stop
+
+
+def test_no_to_whether_the_car_was_looked_over_takes_back_no_danger(talk):
+    talk.type("NO BRAKES in 3")
+    assert talk.state.question.id == "safety"
+    talk.type("nothing is broken")
+    assert talk.state.session.reading.said.safety
+
+
+def test_what_should_i_do_and_what_do_you_mean_are_answered_at_a_question(talk):
+    talk.type("loose off")
+    assert "Answer this, then comes the advice" in talk.type("what should i do")
+    assert "Asked because" in talk.type("what do you mean")
+
+
+def test_a_price_in_tires_is_that_of_an_offer_on_the_screen(talk):
+    talk.type("loose off", "enough")
+    found = re.match(r"Number (\d+)", talk.type("what does it cost my tires"))
+    assert found is not None
+    assert int(found[1]) <= talk.state.shown
+    talk.state.shown = 0
+    assert "Nothing here has a price" in talk.type("what does it cost my tires")
+
+
 def test_a_danger_that_was_mended_waits_for_what_the_car_does_now(talk):
     talk.type("sway bar is broke, it pushes")
     assert "Say what the car does now" in talk.type("1")
