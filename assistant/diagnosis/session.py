@@ -50,6 +50,8 @@ __all__ = ["AnswerProblem", "Session", "start"]
 
 MAY_BE_TIRES = frozenset({"smoke", "vibration"})
 """Signs that may come of the tires alone, where the car was looked over."""
+AT_ONCE = frozenset({"a car that is not safe to be under", "a driver who is not well", "fumes or fire"})
+"""Signs that people are in danger."""
 FAULTS = (SAFETY, "safety_kind")
 """A fault that is told of counts, whatever was answered before."""
 OUTLAST = frozenset({"safety", "before", "change", "track", "driver"})
@@ -307,9 +309,12 @@ class Session:
         return flow.still_asked(self.given, asked, just=just)
 
     def reply(self, typed: str) -> Session | None:
-        """Take what a person typed as the answer to the open question, and to others; None when it is none."""
+        """Take what a person typed as the answer to the open question, and to others; None when it is none.
+
+        Nor is it where somebody is in danger: that is no answer, but a stop by itself.
+        """
         question = self.next_question()
-        if question is None or looks_like_a_move(typed):
+        if question is None or looks_like_a_move(typed) or AT_ONCE & set(read(typed, self.knowledge).said.safety):
             return None
         session = self
         told = answers_meant(typed, question, self.knowledge, self.case)

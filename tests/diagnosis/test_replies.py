@@ -105,3 +105,28 @@ def test_two_answers_at_once_answer_two_questions():
 def test_what_the_words_told_already_is_not_answered_again():
     session = start(demo_case(), knowledge(), "loose off").reply("no, tight in the middle never")
     assert session is None or "where" not in session.answers
+
+
+def test_who_is_in_danger_is_no_answer_but_a_stop():
+    session = start(demo_case(), knowledge(), "loose off").answer("safety", "none")
+    line = "kid's under it, it's just on the floor jack"
+    assert session.reply(line) is None
+    assert start(demo_case(), knowledge(), line).stop is not None
+
+
+def test_what_answers_another_question_is_taken_and_the_open_one_stays():
+    session = start(demo_case(), knowledge(), "loose").answer("safety", "none")
+    asked = session.next_question().id
+    told = session.reply("yeah it was good before the spring")
+    assert told.answers["was_right"] == "yes"
+    assert told.next_question().id == asked
+    assert session.reply("rr's four over").answers["pressures_hot"] == "rr-high"
+
+
+def test_a_change_that_is_answered_is_kept_in_its_words():
+    session = start(demo_case(), knowledge(), "loose on long runs").answer("safety", "none").answer("where", "all")
+    while session.next_question().id != "what_changed":
+        session = session.answer(session.next_question().id, "not-sure")
+    told = session.reply("went up 75 pounds on the RF spring")
+    assert told.reading.said.changes == ("went up 75 pounds on the rf spring",)
+    assert told.back(2).changes == ()

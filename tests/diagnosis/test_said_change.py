@@ -76,3 +76,20 @@ def test_a_step_from_a_guess_leads_to_a_guess_and_a_value_that_was_said_does_not
     guessed = replace(setup, guessed=frozenset({"stagger"}))
     assert "stagger" in read_change("stagger up 1/4", guessed, knowledge, "trade").put_on(guessed).guessed
     assert "stagger" not in read_change("stagger 2", guessed, knowledge, "trade").put_on(guessed).guessed
+
+
+@pytest.mark.parametrize(
+    ("words", "lever", "by"),
+    [
+        ("rear gear, from 6.20 to 5.86", "final_drive", -0.34),
+        ("two rounds out of the LR", "cross_weight", -0.01),
+        ("put a round in the rr", "cross_weight", -0.005),
+        ("sway bar: put in an inch and a quarter, the old one was an inch and an eighth", "front_bar", 0.003175),
+        ("dropped the rr two pounds", "pressure_rr", -13789.5),
+        ("raised the track bar a half inch both ends to free it up", "track_bar", 0.0127),
+    ],
+)
+def test_a_change_that_was_made_is_read_by_how_far(words, lever, by, setup, knowledge):
+    change = read_change(words, setup, knowledge, "trade")
+    assert (change.lever, change.is_step) == (lever, True)
+    assert change.value - value_of(setup, lever) == pytest.approx(by, rel=1e-3)
