@@ -62,13 +62,13 @@ def find_put_back(session: Session, belief: Belief) -> PutBack | None:
 def _put_backs(session: Session, belief: Belief) -> Iterator[PutBack]:
     case, knowledge = session.case, session.knowledge
     wanted = want(belief, session.complaint, knowledge.weights.cell_weights)
-    kind = str(session.facts.get(WHAT_CHANGED, ""))
+    kind, setup = str(session.facts.get(WHAT_CHANGED, "")), session.told_on or case.setup
     for said in session.reading.said.changes if wanted.asks else ():
         try:
-            change = read_change(said, case.setup, knowledge, "trade")
+            change = read_change(said, setup, knowledge, "trade")
         except NoChangeError:
             continue
-        start = value_of(case.setup, change.lever)
+        start = value_of(setup, change.lever)
         shift = start - change.value
         is_of_kind = kind in answers_of_change([knowledge.levers[change.lever].title], knowledge).values()
         effect = _effect(case, belief, change.lever, shift) if change.is_step and is_of_kind else None
@@ -108,6 +108,7 @@ def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | Non
         return None
     lever = job.knowledge.levers[told.lever]
     move = PackageMove(told.lever, lever.title, 0, told.start, told.start + told.shift, told.verdict.removes)
-    found = replace(offer, moves=(move,), when=when_of(lever, job.case), basis="computed")
+    cautions = tuple(dict.fromkeys((*offer.cautions, *job.knowledge.cautions_for(lever.cautions))))
+    found = replace(offer, moves=(move,), when=when_of(lever, job.case), basis="computed", cautions=cautions)
     effect = _effect(job.case, job.belief, told.lever, told.shift) if job.wanted.asks else None
     return found if effect is None else replace(found, **judged(found, effect, job))

@@ -108,6 +108,11 @@ class Asked:
     ends: tuple[str, ...] = ()
 
 
+def is_cleared(heard: Heard, known: Mapping[str, str]) -> bool:
+    """Whether a danger was told of, meant so, and the car was looked over for it."""
+    return bool(heard.said.safety) and MISHEARD not in known and is_looked_over(heard, known)
+
+
 def read_again(first: Heard, words: str, knowledge: Knowledge, run_laps: float | None) -> Heard:
     """Read the words given when the complaint was asked again, behind the first where those told something."""
     kept = ""

@@ -42,7 +42,7 @@ from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
 
 if TYPE_CHECKING:
-    from assistant.car.case import Case
+    from assistant.car.case import Case, Setup
 
 
 __all__ = ["AnswerProblem", "Session", "start"]
@@ -67,7 +67,7 @@ class Session:
     facts from the model. eager: wants every question that may help. carried: what is left of an earlier complaint.
     changes: what was changed, in the words it was answered in, each with its question.
     made: levers moved in this talk that did not help, each with its way (+1 or -1); none goes further that way.
-    reckoned: what plausible cars say of causes.
+    reckoned: what plausible cars say of causes. told_on: the setup on the car when the words were told.
     """
 
     case: Case
@@ -82,6 +82,7 @@ class Session:
     changes: tuple[tuple[str, str], ...] = ()
     made: frozenset[tuple[str, int]] = frozenset()
     reckoned: Reckoned = field(default=NOT_RECKONED, compare=False, repr=False)
+    told_on: Setup | None = field(default=None, compare=False, repr=False)
 
     # what is known
 
@@ -143,9 +144,13 @@ class Session:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """What should be said beside the advice: "not checked", "unlike the pack"."""
-        unchecked = ("not checked",) if is_unchecked(self.known) else ()
-        return (*unchecked, *(("unlike the pack",) if is_unlike_the_pack(self.causes) else ()))
+        """What should be said beside the advice: "not checked", "looked over", "unlike the pack"."""
+        said = {
+            "not checked": is_unchecked(self.known),
+            "looked over": flow.is_cleared(self.heard, self.known),
+            "unlike the pack": is_unlike_the_pack(self.causes),
+        }
+        return tuple(note for note, holds in said.items() if holds)
 
     @cached_property
     def no_telling(self) -> str:
@@ -392,4 +397,4 @@ def start(case: Case, knowledge: Knowledge, text: str = "", computed: Mapping[st
     computed: facts only the model can give (steering_share, corner_speed in m/s), when somebody has them.
     """
     first = read(text.strip() or case.complaint, knowledge, case.run_laps)
-    return Session(case, knowledge, first, computed=computed or {})
+    return Session(case, knowledge, first, computed=computed or {}, told_on=case.setup)

@@ -48,6 +48,10 @@ BESIDE = {
         "Nobody has checked the car yet: walk round it before it moves again. "
         "If anything is bent, loose, leaking or rubbing, stop here."
     ),
+    "looked over": (
+        "You told of a danger and nothing was found: try brakes, throttle and steering at walking pace before it runs, "
+        "and stop at the first sign of it."
+    ),
     "unlike the pack": (
         "This case is unlike anything in the pack: no cause it knows is well supported. Treat the advice as a guess."
     ),

@@ -44,6 +44,15 @@ def test_a_change_that_makes_the_complaint_leads_and_goes_back_by_part_and_amoun
         "put it back: soften the right rear spring 75 lb/in"
     )
     assert advice.offers[0].removes > 0.2
+    assert set(PACK.cautions_for(PACK.levers["spring_rr"].cautions)) <= set(advice.offers[0].cautions)
+
+
+def test_what_was_put_back_is_not_put_back_again(plain_case):
+    session = start(plain_case, PACK, f"loose off, {WENT_UP}").answer("safety", "none").answer("when_in_run", "always")
+    values = {**plain_case.setup.values, "spring_rr": plain_case.setup.values["spring_rr"] * 2 / 3}
+    softer = replace(plain_case, setup=replace(plain_case.setup, values=values))
+    advice = advise(softer, PACK, replace(session, case=softer), believe_case(softer, session.complaint))
+    assert all(one.kind != "undo" for one in advice.offers)
 
 
 def test_a_change_that_does_the_opposite_is_ruled_down_and_not_put_back(plain_case):

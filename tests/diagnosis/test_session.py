@@ -170,6 +170,8 @@ def test_any_other_danger_stops_and_asks_whether_the_car_was_looked_over(text):
     assert session.stop is not None
     assert (session.next_question().id, session.next_question().entry.asks) == ("safety", LOOKED_OVER)
     assert session.answer("safety", "none").stop is None
+    assert session.answer("safety", "none").notes == ("looked over",)
+    assert "walking pace" in BESIDE["looked over"]
     for choice in ("yes", "not-checked", "none-noticed"):
         assert session.answer("safety", choice).stop is not None
 
