@@ -188,10 +188,11 @@ class TalkState(TalkPlace):
         return replace(advice, offers=tuple(offers))
 
     def _went_too_far(self, felt: Felt) -> bool:
-        """Whether the car now does the opposite where a change helped; what is new elsewhere takes nothing back."""
+        """Whether the car now does the opposite alone, where a change helped; else what helped stays."""
         turned = {(phase, "tight" if moved > 0.0 else "loose") for (phase, _, _), (moved, _) in felt.moved.items()}
         cells = () if self.complaint is None else self.complaint.cells
-        return any((cell.phase, cell.balance) in turned for cell in cells)
+        is_one = len({cell.balance for cell in cells} - {"fine"}) == 1
+        return is_one and any((cell.phase, cell.balance) in turned for cell in cells)
 
     @property
     def as_it_was(self) -> Setup | None:

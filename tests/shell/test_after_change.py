@@ -478,6 +478,14 @@ def test_what_went_too_far_in_its_own_place_has_half_of_it_back_first(make_talk)
     assert before < talk.state.bench.case.setup.values["stagger"] < after
 
 
+def test_what_helped_stays_while_the_old_complaint_is_still_there(make_talk):
+    talk = make_talk()
+    talk.type("loose all the way through late in the run", "enough", "made rr pressure 21.5")
+    talk.type("better but tight in now", "enough")
+    assert {cell.balance for cell in talk.state.session.complaint.cells} >= {"loose", "tight"}
+    assert talk.state.offers[0].kind != "undo"
+
+
 def test_still_loose_late_is_said_of_the_place_that_was_complained_of(make_talk):
     talk = make_talk()
     talk.type("loose off", "enough", "made stagger 2", "a little better but still loose late")

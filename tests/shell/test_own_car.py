@@ -292,7 +292,8 @@ def test_two_pressures_without_a_side_are_asked_again(talk):
 
 
 @pytest.mark.parametrize(
-    ("said", "kept"), [("asphalt", 0), ("asphalt, 3/8 mile", 0), ("asphalt i think", 0), ("it's paved", 0), ("clay", 1), ("dirt.", 1)]
+    ("said", "kept"),
+    [("asphalt", 0), ("asphalt, 3/8 mile", 0), ("asphalt i think", 0), ("it's paved", 0), ("clay", 1), ("dirt.", 1)],
 )
 def test_the_surface_is_read_in_plain_words(talk, said, kept):
     talk.type("mine", "seven", "1", said)
