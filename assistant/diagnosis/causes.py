@@ -338,6 +338,8 @@ def _model_question(qid: str, entry: Question, knowledge: Knowledge) -> AnswerMo
 def _shifted(sign: Sign, by: float, says: str, asks: str) -> Sign:
     """Take the chance that any answer comes off a sign; one that stands for the answer itself says its words."""
     said = replace(sign, weight=sign.weight - by)
+    if sign.kind == "no sign" and said.weight > 0:
+        said = replace(said, kind="not against")
     return replace(said, text=says, asked=asks) if sign.kind in {"answer", "no sign"} else said
 
 

@@ -78,7 +78,8 @@ class Sign:
 
     text: the pack's own words of what holds; by kind something else: "described": the symptom the driver described
     whole, "other half": the balance the cause does not explain, "answer": what was answered to the question `asked`,
-    "no sign": the same where it speaks by being none of the signs, "told": what was said of a change,
+    "no sign": the same where it speaks against by being no sign, "not against": for, by being no sign against,
+    "told": what was said of a change,
     "computed": what plausible cars say; "made it" and "did not make it": what they say of the change of these words.
     """
 

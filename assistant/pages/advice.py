@@ -322,8 +322,9 @@ def cause_words(causes: Sequence[CauseFound], treated: str, signs: int = 1) -> l
         return [no_cause_words(lead.title, lead.chance, treated)]
     said = [f"{capital(lead.title)}: {say_chance(lead.chance)}."]
     said += [f"Treat that first: {lead.instead.rstrip('.')}."] if lead.instead else []
+    speaking = [sign for sign in lead.signs_for if sign.kind != "not against"]
     against = [sign for sign in lead.signs_against if sign.kind not in BESIDE_IT]
-    for side, found in (("For it", lead.signs_for), ("Against it", against)):
+    for side, found in (("For it", speaking), ("Against it", against)):
         telling = sorted(found, key=lambda sign: sign.kind != MADE_IT)
         texts = "; ".join(say_sign(sign).rstrip(".") for sign in telling[:signs])
         said += [f"{side}: {sentence(texts)}"] if texts else []

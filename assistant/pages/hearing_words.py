@@ -63,6 +63,7 @@ SIGNS = {
     "other half": "It does not explain the {text} half of the complaint.",
     "answer": "You said '{text}' ({asked})",
     "no sign": "You said '{text}', which is no sign of it ({asked})",
+    "not against": "You said '{text}', and nothing that would speak against it ({asked})",
     "told": "You said: {text}.",
     "made it": "Computed on plausible cars, '{text}' makes what is complained of.",
     "did not make it": "Computed on plausible cars, '{text}' does not make this, or makes the opposite.",

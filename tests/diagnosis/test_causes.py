@@ -100,6 +100,14 @@ def test_an_answer_a_cause_did_not_expect_speaks_against_it():
     ]
 
 
+def test_an_answer_that_is_none_of_the_signs_against_speaks_for_it_a_little_and_says_so():
+    one = cause("a", [("loose", "exit")], [sign("where is entry")], [sign("came_on is gradually")])
+    found = ranked("loose off", {"came_on": "suddenly"}, pack_of(one))
+    assert [say_sign(sign) for sign in found[0].signs_for] == [
+        "You said 'in one lap', and nothing that would speak against it (How did it come on?)"
+    ]
+
+
 def test_one_sign_for_and_one_against_keep_the_weights_of_the_pack():
     snap = {"extra_wheel": "yes"}
     found = next(one for one in ranked("loose off", snap) if one.id == "tight-middle-snap")
