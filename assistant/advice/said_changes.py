@@ -47,10 +47,11 @@ class PutBack:
 
     @property
     def weight(self) -> float:
-        """What it says of the cause that the change was too much [log-odds]: one too small to be felt made nothing."""
-        if not self.verdict.felt:
-            return -worth("fair")
-        return (2 * self.verdict.direction - 1) * worth("strong")
+        """What it says of the cause that the change was too much [log-odds], by how many cars it goes that way on.
+
+        One that is computed too small to be felt says little either way: the car may not be the one computed.
+        """
+        return (2 * self.verdict.direction - 1) * worth("strong" if self.verdict.felt else "weak")
 
 
 def find_put_back(session: Session, belief: Belief) -> PutBack | None:

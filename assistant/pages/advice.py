@@ -45,6 +45,8 @@ MOST_CAUTIONS = 2
 TELLS_APART = 0.12
 """Share of the complaint from which "at once" and "by the end of the next run" are told apart."""
 PUT_BACK = "put it back: {}"
+CAME_WITH_IT = "it came with this, though computed it does little"
+"""Said of the way back from a change that is computed too small for the complaint."""
 MADE_IT, BESIDE_IT = "made it", frozenset({"told", "no sign"})
 """Kinds of sign: what was computed of a change that was told, first; those against that are left to `why`."""
 FREE, LOOK = "free, no wrench", "a look, no change"
@@ -228,6 +230,8 @@ def at_once_words(offer: Remedy) -> str:
 def headline(offer: Remedy, levers: Levers, system: System, *, brief: bool = False) -> str:
     """Say an offer in one line: the order, the direction, how much goes. brief: not from what to what."""
     cures = "" if offer.removes is None else cure_words(offer.removes, "it" if brief else THE_COMPLAINT)
+    if offer.kind == "undo" and offer.removes is not None and offer.removes < TELLS_APART:
+        cures = CAME_WITH_IT
     if offer.kind == "package":
         moves = "; ".join(order_words(move, levers, system, ends=not brief) for move in offer.moves)
         return f"together: {moves}: {cures}"

@@ -67,3 +67,12 @@ def test_a_change_without_a_part_is_put_back_as_before(plain_case):
     advice = told(plain_case, "loose off, changed springs last week")
     undo = next(one for one in advice.offers if one.kind == "undo")
     assert not undo.moves
+
+
+def test_a_change_computed_too_small_is_still_put_back_first_and_says_so(plain_case):
+    advice = told(plain_case, "pushes in the middle since we went up 50 on the rf spring")
+    assert advice.offers[0].kind == "undo"
+    assert advice.offers[0].removes < 0.12
+    assert headline(advice.offers[0], PACK.levers, "trade", brief=True) == (
+        "put it back: soften the right front spring 50 lb/in: it came with this, though computed it does little"
+    )

@@ -48,7 +48,7 @@ def pack(here):
 def no_pack(folder, hint="write one with pack, title, edition and rule_format"):
     return (
         f"{folder}: this folder is no pack: it has no pack.yaml\n    {hint}\n"
-        f"{folder}: this pack is left out: it has 1 problem\n1 fault to mend.\n"
+        f"{folder}: note: this pack is left out: it has 1 problem\n1 fault to mend.\n"
     )
 
 
@@ -82,7 +82,7 @@ def test_a_home_folder_with_a_cover_and_thousands_of_files_is_one_fault(check, p
     for number in range(MOST_FILES):
         (pack / f"{number}.txt").touch()
     said = f"{pack}: more than 2000 files stand here\n    is it a pack?\n"
-    assert check(pack) == (1, f"{said}{pack}: this pack is left out: it has 1 problem\n1 fault to mend.\n")
+    assert check(pack) == (1, f"{said}{pack}: note: this pack is left out: it has 1 problem\n1 fault to mend.\n")
 
 
 def test_folders_without_end_are_one_fault_too(check, pack):
@@ -100,7 +100,7 @@ def test_of_many_faults_a_screen_is_shown_and_how_to_see_the_rest(check, pack):
     assert said.count("this file is not read") == MOST_SHOWN - 1
     assert f"{pack}/z.yaml: the file is empty" in said  # what is said once goes before what is said 300 times
     assert said.endswith(
-        f"{pack}: this pack is left out: it has 301 problems\n"
+        f"{pack}: note: this pack is left out: it has 301 problems\n"
         "Not shown: 281 more faults; --all shows everything.\n301 faults to mend.\n"
     )
     every = check(pack, "--all")[1]

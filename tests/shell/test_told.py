@@ -288,9 +288,13 @@ def test_beside_a_complaint_it_counts_as_it_does_alone(talk, line):
 def test_plain_questions_of_a_novice_are_answered(talk):
     assert "There is no advice yet" in talk.type("what should I do")
     assert "Yours, by the setup in use: stagger 1 7/8 in. Stagger Right rear tire" in talk.type("whats my stagger")
-    assert talk.type("loose off late in the run", "what should I do").startswith("First, anything loose")
+    assert "First, anything loose" in talk.type("loose off late in the run", "what should I do")
     talk.type("1", "3", "enough")
     assert 'demo-car, "loose off late in the run":' in talk.type("so what do I do now?")
+    assert talk.type("what do tires cost me") == (
+        "Nothing here has a price in tires that is computed; more shows what else there is."
+    )
+    talk.type("more")
     price = r"Number \d, \w.*\. Over the run: .*laps.* Lap time at the end: "
     assert re.search(price, talk.type("what do tires cost me"))
     number = next(at for at, one in enumerate(talk.state.advice.offers, 1) if one.run is not None)
