@@ -27,11 +27,13 @@ MOST_TYPED = 40
 UNWELL = "a driver who is not well"
 FUMES = "fumes or fire"
 SMOKE = "fluid or smoke"
-"""Signs of phrases.yaml that are about the driver first."""
+UNDER_IT = "a car that is not safe to be under"
+"""Signs of phrases.yaml that are about a person first."""
 FOR_THE_DRIVER = (
     "Driver out of the car and into fresh air and shade; who feels ill or dizzy drives no more today and sees the "
     "medical people."
 )
+OUT_FROM_UNDER = "Everybody out from under it now, before a hand goes to anything else; then stands under the car."
 HEARD_BESIDE = {
     ("how-often", "every-lap"): "every lap",
     ("how-often", "sometimes"): "not every lap",
@@ -212,12 +214,13 @@ def say_why_asked(question: OpenQuestion) -> str:
 
 
 def say_stop(stop: StopReason) -> str:
-    """Say what to do first, and why; a driver who is not well and fumes come before the car."""
+    """Say what to do first, and why; people come before the car."""
     named = ", ".join(stop.signs) or "one of the signs that something is wrong"
     named = f"brake pedal {named}" if stop.question == "pedal" else named
     named = named if stop.chance is None else f"{named}, {say_chance(stop.chance)}"
-    driver = f"{FOR_THE_DRIVER} " if {UNWELL, FUMES, SMOKE} & set(stop.signs) else ""
+    people = f"{OUT_FROM_UNDER} " if UNDER_IT in stop.signs else ""
+    people += f"{FOR_THE_DRIVER} " if {UNWELL, FUMES, SMOKE} & set(stop.signs) else ""
     return (
-        f"Stop and inspect before any adjustment: {named}. {driver}Find and mend it first; work on stands, never on "
+        f"Stop and inspect before any adjustment: {named}. {people}Find and mend it first; work on stands, never on "
         "the jack alone, and leave brakes, tires and anything broken to people qualified for them."
     )

@@ -162,6 +162,11 @@ def test_some_dangers_in_the_words_stop_without_a_question(text, sign):
     assert session.answer("safety", "none").stop is not None
 
 
+def test_who_is_under_a_car_on_a_jack_comes_out_before_anything_else():
+    said = say_stop(begin("my kid is under it on the floor jack, how much rr spring").stop)
+    assert said.index("Everybody out from under it now") < said.index("Find and mend it first")
+
+
 @pytest.mark.parametrize(
     "text", ["loose in, no brakes", "loose in, heard a bang", "steering is crooked", "rf lost air"]
 )
