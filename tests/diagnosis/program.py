@@ -67,7 +67,9 @@ def _answered(session: Session, question: OpenQuestion, crew: Crew) -> Session:
     heard = session.reply(crew.says(question.id))
     if heard is not None and chosen is None and question.id in heard.answers:
         return heard
-    return (heard or session).answer(question.id, chosen or unsure)
+    again = heard.next_question() if heard is not None else None
+    asked_still = heard if heard is not None and again is not None and again.id == question.id else session
+    return asked_still.answer(question.id, chosen or unsure)
 
 
 @cache
