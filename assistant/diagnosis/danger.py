@@ -10,8 +10,9 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from assistant.diagnosis.doubt import REACH, UNDER_A_CAR, is_denied
+from assistant.diagnosis.doubt import REACH, is_denied
 from assistant.diagnosis.stems import BREAKS, Steps, Token, match_steps, stem, steps_of, word_set
+from assistant.ground.understood import UNDER_A_CAR
 from assistant.rules.models_symptom import PhrasesFile, SaidOfPart
 
 _SMALL = word_set(

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.diagnosis.stems import BREAKS, Token, stem, word_set
+from assistant.ground.understood import UNDER_A_CAR
 
 _MEND = (
     r"(?:fixed|replaced|mended|repaired|(?:re)?welded|(?:re)?tightened|straightened|swapped|changed|bled|patched|plugged"
@@ -57,8 +58,6 @@ _SENSED = re.compile(r"feel|felt|sound|smell|look|seem")
 _GUESSED = re.compile(r"(?:(?:so|and|or|but|hey) )*(?:could|can|would|does|what if|do you think|you think|will) ")
 _GO_ON = re.compile(r"\b(?:run|race|drive|go|finish|safe|ok|okay)\b")
 _BUMPS = re.compile(r"\b(?:bumps?|bumpy|rough|seams?|holes?|ripples|washboard)\b")
-UNDER_A_CAR = "a car that is not safe to be under"
-"""Whoever is under whatever car: it is said at once."""
 _OF_CONTROLS = frozenset({"a fault in the brakes", "a fault in the steering", "a fault in the throttle"})
 """What was felt of these is asked about, whatever was found in a look."""
 _BY_BUMPS = frozenset({"vibration"})

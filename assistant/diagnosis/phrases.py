@@ -13,6 +13,7 @@ from assistant.diagnosis.doubt import is_doubtful
 from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught
 from assistant.diagnosis.stems import BREAKS, Token, match_steps, stem, word_set
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words
+from assistant.ground.understood import BROKEN_PART
 from assistant.rules.models_symptom import Meaning
 
 AFTER_BARE = word_set(
@@ -266,5 +267,5 @@ def _part_piece(tokens: list[Token], begin: int, end: int, upto: int, lexicon: L
     kind = lexicon.parts[tuple(one.stem for one in tokens[begin:end])]
     text = " ".join(one.raw for one in tokens[min(begin, upto - 1) : upto])
     loose = any(one.stem == stem("loose") for one in tokens[max(0, begin - 2) : upto])
-    safety = "a part seen broken or loose" if kind == "safety" and loose else ""
+    safety = BROKEN_PART if kind == "safety" and loose else ""
     return Piece("mark", text, Meaning(safety=safety or None, nothing=not safety))

@@ -37,7 +37,7 @@ from assistant.diagnosis.questions import (
 )
 from assistant.diagnosis.replies import answers_meant, changes_said
 from assistant.diagnosis.stopping import LEADS, STOPS, is_unchecked, stop_found, stop_said
-from assistant.ground.understood import USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
+from assistant.ground.understood import AT_ONCE, USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
 from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
 
@@ -50,8 +50,6 @@ __all__ = ["AnswerProblem", "Session", "start"]
 
 MAY_BE_TIRES = frozenset({"smoke", "vibration"})
 """Signs that may come of the tires alone, where the car was looked over."""
-AT_ONCE = frozenset({"a car that is not safe to be under", "a driver who is not well", "fumes or fire"})
-"""Signs that people are in danger."""
 FAULTS = (SAFETY, "safety_kind")
 """A fault that is told of counts, whatever was answered before."""
 OUTLAST = frozenset({"safety", "before", "change", "track", "driver"})

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.questions import NONE_FOUND, NONE_NOTICED, SAFETY, is_unsure, question_of
-from assistant.ground.understood import CauseFound, StopReason
+from assistant.ground.understood import AT_ONCE, BROKEN_PART, CauseFound, StopReason
 
 if TYPE_CHECKING:
     from assistant.diagnosis.hearing import Heard
@@ -18,9 +18,7 @@ LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
 A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
 """The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
-NOT_ASKED = frozenset(
-    {"a driver who is not well", "a car that is not safe to be under", "fumes or fire", "a part seen broken or loose"}
-)
+NOT_ASKED = AT_ONCE | {BROKEN_PART}
 """Dangers that are a stop whatever else was found. For all others it is asked whether the car was looked over since."""
 STOPS = {"pedal": frozenset({"longer", "shakes", "pulls"}), "tread_look": frozenset({"cord"})}
 """Answers to other questions than that of safety that stop the car."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from assistant.diagnosis.hearing import claims_in
 from assistant.diagnosis.questions import looks_like_a_move
 from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, say_chance, when_words, where_words
-from assistant.ground.understood import USUAL_SEVERITY, Complaint, Sign, StopReason
+from assistant.ground.understood import FUMES, SMOKE, UNDER_A_CAR, UNWELL, USUAL_SEVERITY, Complaint, Sign, StopReason
 from assistant.ground.words import quoted
 
 if TYPE_CHECKING:
@@ -24,11 +24,6 @@ READ = "I read: "
 NOTHING_READ = "I could not read a complaint about the car in that"
 MOST_TYPED = 40
 """Letters of a line that are said back as no answer."""
-UNWELL = "a driver who is not well"
-FUMES = "fumes or fire"
-SMOKE = "fluid or smoke"
-UNDER_IT = "a car that is not safe to be under"
-"""Signs of phrases.yaml that are about a person first."""
 FOR_THE_DRIVER = (
     "Driver out of the car and into fresh air and shade; who feels ill or dizzy drives no more today and sees the "
     "medical people."
@@ -218,7 +213,7 @@ def say_stop(stop: StopReason) -> str:
     named = ", ".join(stop.signs) or "one of the signs that something is wrong"
     named = f"brake pedal {named}" if stop.question == "pedal" else named
     named = named if stop.chance is None else f"{named}, {say_chance(stop.chance)}"
-    people = f"{OUT_FROM_UNDER} " if UNDER_IT in stop.signs else ""
+    people = f"{OUT_FROM_UNDER} " if UNDER_A_CAR in stop.signs else ""
     people += f"{FOR_THE_DRIVER} " if {UNWELL, FUMES, SMOKE} & set(stop.signs) else ""
     return (
         f"Stop and inspect before any adjustment: {named}. {people}Find and mend it first; work on stands, never on "
