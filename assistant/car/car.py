@@ -48,7 +48,7 @@ class Car:
     """One car, as its file says it (`file_keys.CAR_KEYS` tells what each field means), in SI units, angles [rad].
 
     fuel_on_scales [kg], part of mass. Per turn, hole, click or strip of tape: bar_lead, jack_lead, link_per_hole,
-    click_bump, click_rebound, nose_lift; camber_gain [rad/m] of bump; spoiler_lift and spoiler_drag per rad.
+    click_compression, click_rebound, nose_lift; camber_gain [rad/m] of bump; spoiler_lift and spoiler_drag per rad.
     tank_x: behind the middle of the rear axle it is -. steering_lock: None if unknown.
     locked: in (entry, middle, exit), 1 = spool, 0 = open.
     guessed: names of fields the owner only guessed; their spread is wider.
@@ -81,7 +81,7 @@ class Car:
     camber_gain: tuple[float, float]
     anti_dive: tuple[float, float]
     link_per_hole: float
-    click_bump: Four
+    click_compression: Four
     click_rebound: Four
     shock_base_rate: Four
     locked: Three

@@ -42,6 +42,7 @@ OLDER_NAMES = {
     "dampers": "shocks",
     "damper ratio": "shock ratio",
     "damper base": "shock base",
+    "bump per click": "compression per click",
     "off the centreline": "off the centerline",
     "roll centre": "roll center",
 }

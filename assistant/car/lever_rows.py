@@ -64,7 +64,7 @@ _AT_CORNERS = (
     *_at_corners("spring", "spring", "spring_rate", "20 lb/in", "5000 lb/in",
                  "Rate of the {} spring, at the spring; stiffer is +.",
                  "road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?"),
-    *_at_corners("compression", "bump", "clicks", "0 clicks", "60 clicks",
+    *_at_corners("compression", "compression", "clicks", "0 clicks", "60 clicks",
                  "Clicks of compression at the {}; stiffer is +.", "counted from all the way out"),
     *_at_corners("rebound", "rebound", "clicks", "0 clicks", "60 clicks", "Clicks of rebound at the {}; stiffer is +.",
                  "counted from all the way out"),

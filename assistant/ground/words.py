@@ -14,6 +14,10 @@ MOST_SHOWN = 8
 """How many allowed words a hint lists before it says how many more there are."""
 RENAMED = {
     "ballast_height": "ballast_rise",
+    "bump_lf": "compression_lf",
+    "bump_lr": "compression_lr",
+    "bump_rf": "compression_rf",
+    "bump_rr": "compression_rr",
     "front_bar_preload": "bar_screw",
     "front_downforce": "nose_tape",
     "front_roll_centre": "front_roll_center",

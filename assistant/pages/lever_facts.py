@@ -211,7 +211,7 @@ _SAID_OF: Mapping[str, Facts] = {
     "spring": chassis_facts.of_spring,
     "front_bar": chassis_facts.of_front_bar,
     "bar_screw": chassis_facts.of_bar_preload,
-    "bump rebound": chassis_facts.of_shock,
+    "compression rebound": chassis_facts.of_shock,
     "track_bar": chassis_facts.of_track_bar,
     "rear_axle_lead": chassis_facts.of_axle_lead,
     "link_angle": chassis_facts.of_link,

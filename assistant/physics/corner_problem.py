@@ -75,15 +75,16 @@ def over_phases_ends(values: Array) -> Array:
 
 
 def shock_forces(numbers: Numbers, rest: Rest, phases: Phases) -> Array:
-    """Force of each shock at the wheel (front) or its own base (rear) [N], bump +; (4, stages, 3, 1, cars).
+    """Force of each shock at the wheel (front) or its own base (rear) [N], compression +; (4, stages, 3, 1, cars).
 
-    Compression speed of a body point is -(y roll_rate - (x - x_cg) pitch_rate); force is rate x speed, bump and
-    rebound apart, zero without body motion. Valid for rates slower than about 0.3 s, not for bumps or curbs.
+    Compression speed of a body point is -(y roll_rate - (x - x_cg) pitch_rate); force is rate x speed,
+    compression and rebound apart, zero without body motion. Valid for rates slower than about 0.3 s, not for bumps
+    or curbs.
     """
     x_cg = over_phases_ends(rest.cg[0])
     front, rear = numbers["track_front"] / 2.0, numbers["shock_base"] / 2.0
     base = per_corner(numbers, "shock_base_rate")
-    bump = base + per_corner(numbers, "click_bump") * per_corner(numbers, "bump")
+    compression = base + per_corner(numbers, "click_compression") * per_corner(numbers, "compression")
     rebound = base + per_corner(numbers, "click_rebound") * per_corner(numbers, "rebound")
     ratio = numbers["shock_ratio_front"] ** 2
     forces = []
@@ -91,7 +92,7 @@ def shock_forces(numbers: Numbers, rest: Rest, phases: Phases) -> Array:
         ahead = (numbers["wheelbase"] if corner < 2 else 0.0) - x_cg
         speed = -(y * phases.roll_rate - ahead * phases.pitch_rate)
         at_wheel = ratio if corner < 2 else 1.0
-        forces.append(at_wheel * np.where(speed > 0.0, bump[corner], rebound[corner]) * speed)
+        forces.append(at_wheel * np.where(speed > 0.0, compression[corner], rebound[corner]) * speed)
     return np.stack(np.broadcast_arrays(*forces))
 
 

@@ -31,7 +31,7 @@ LEVERS: tuple[str, ...] = (
     "stagger less",
     "pressure_rr less",
 )
-LEVERS += ("bump_rr softer", "link_angle_lr up", "rear_spoiler more", "rear_axle_lead less", "brake_bias front")
+LEVERS += ("compression_rr softer", "link_angle_lr up", "rear_spoiler more", "rear_axle_lead less", "brake_bias front")
 
 
 def write_pack(folder: Path, rules: int, *, alike: bool = False) -> Path:

@@ -172,7 +172,7 @@ def test_a_value_between_two_steps_is_within_the_rules():
 
 
 FAULTS = {
-    "half a click": ({"bump_lf": 3.5}, "LF compression is 3.5 clicks, between two steps of 1 click"),
+    "half a click": ({"compression_lf": 3.5}, "LF compression is 3.5 clicks, between two steps of 1 click"),
     "between two steps": ({"stagger": from_unit(1.9, "in")}, "stagger is 1.9 in, between two steps of 1/8 in"),
     "a fixed lever": ({"camber_lf": from_unit(3, "deg")}, "LF camber is fixed by the rules"),
     "more than the tank holds": ({"fuel_at_green": from_unit(30, "gal")}, "the tank of 'demo-car' holds 18.0 gal"),

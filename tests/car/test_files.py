@@ -27,7 +27,7 @@ def test_values_arrive_in_si_units():
     assert case.tire.radius[2] == pytest.approx(84 * 0.0254 / 6.283185307)
     assert case.tire.pressure_grip == pytest.approx(0.005 / 0.1**2)
     assert case.rulebook.limits["front_bar"].parts[1] == pytest.approx(0.0254)
-    assert case.rulebook.limits["bump_rr"] == case.rulebook.limits["bump_lf"]
+    assert case.rulebook.limits["compression_rr"] == case.rulebook.limits["compression_lf"]
 
 
 def test_bare_numbers_are_in_the_unit_system_of_the_file(tmp_path):

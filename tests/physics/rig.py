@@ -47,7 +47,7 @@ CAR = {
     "anti_dive_lf": 0.15,
     "anti_dive_rf": 0.10,
     "link_per_hole": 0.03,
-    **{f"click_bump_{corner}": 110.0 for corner in CORNERS},
+    **{f"click_compression_{corner}": 110.0 for corner in CORNERS},
     **{f"click_rebound_{corner}": 190.0 for corner in CORNERS},
     **{f"shock_base_rate_{corner}": 1500.0 for corner in CORNERS},
     "locked_entry": 1.0,
@@ -121,7 +121,7 @@ SETUP = {
     "spring_rr": 39e3,
     "front_bar": 0.026,
     "bar_screw": 0.0,
-    **{f"bump_{corner}": 4.0 for corner in CORNERS},
+    **{f"compression_{corner}": 4.0 for corner in CORNERS},
     **{f"rebound_{corner}": 5.0 for corner in CORNERS},
     "track_bar_left": 0.254,
     "track_bar_right": 0.267,
@@ -171,7 +171,7 @@ NO_AIR = dict.fromkeys(
     ("drag_area", "front_lift_area", "rear_lift_area", "spoiler_lift", "spoiler_drag", "nose_lift"), 0.0
 )
 NO_SHOCKS = {
-    f"{kind}_{corner}": 0.0 for corner in CORNERS for kind in ("click_bump", "click_rebound", "shock_base_rate")
+    f"{kind}_{corner}": 0.0 for corner in CORNERS for kind in ("click_compression", "click_rebound", "shock_base_rate")
 }
 EQUAL_BASES = {"spring_base": 1.6, "shock_base": 1.6, "front_bar": 0.0}
 """Rear springs and shocks at the wheels and no bar: four corners with rates of their own."""

@@ -39,7 +39,7 @@ def test_an_own_setup_is_edited_where_the_value_stands_and_nothing_else_changes(
 
 
 @pytest.mark.parametrize(
-    "lever", ["spring_rf", "bump_lr", "pressure_rr", "camber_rf", "track_bar", "final_drive", "cross_weight"]
+    "lever", ["spring_rf", "compression_lr", "pressure_rr", "camber_rf", "track_bar", "final_drive", "cross_weight"]
 )
 def test_every_kind_of_value_can_be_edited_and_is_read_back(own, lever, tmp_path):
     setup = moved(own, lever)
