@@ -19,7 +19,7 @@ from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF, SHARES
 from assistant.ground.folders import slug
 from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.units import System, UnitProblem, from_unit, show, to_unit
+from assistant.ground.units import System, UnitProblem, from_unit, show, to_unit, unit_pattern
 
 SAID_NOTHING = frozenset({"", "not sure", "don't know", "dont know", "guess", "guessed", "skip", "default", "enter"})
 WHO = "your car"
@@ -256,7 +256,7 @@ def _written_air(text: str, _: System) -> str:
     plain = _MARK.sub("", text.casefold())
     numbers = _NUMBER_ALONE.findall(plain)
     places = [one.replace("back", "rear") for one in re.findall(r"\b(left|right|front|rear|back)s?\b", plain)]
-    unit = re.search(r"\d\s*(psi|bar|kpa)\b", plain)
+    unit = re.search(rf"\d\s*({unit_pattern(['pressure'])})", plain)
     tail = f" {unit[1]} guessed" if unit else " guessed"
     if len(numbers) == 1 and not places:
         return ", ".join(numbers * len(CORNERS)) + tail

@@ -12,12 +12,13 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from assistant.car.case import Setup, kind_of, levers_of
-from assistant.car.lever_rows import ROW_OF, SMALLER_IS_MORE, ends_of, is_possible, lever_name
+from assistant.car.lever_rows import LEVER_KIND, ROW_OF, SMALLER_IS_MORE, ends_of, is_possible, lever_name
 from assistant.car.moves import value_of, with_value
 from assistant.diagnosis.gauges_read import inches_in
 from assistant.diagnosis.stems import stem, word_set
 from assistant.ground.names import CORNER_KEYS, CORNER_WORDS
-from assistant.ground.units import System, UnitProblem, read, show, unit_of
+from assistant.ground.quantities import SPELLINGS
+from assistant.ground.units import System, UnitProblem, read, show, unit_of, unit_pattern
 from assistant.ground.words import RENAMED, list_words, nearest, quoted
 
 if TYPE_CHECKING:
@@ -43,14 +44,8 @@ _WRITTEN = {
     "one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "ten": "10",
     "an inch": "1 in", "a pound": "1 lb", "a click": "1 click", "a turn": "1 turn", "a hole": "1 hole",
 }  # fmt: skip
-_UNITS = {
-    "inch": "in", "inches": "in", '"': "in", "percent": "%", "degree": "deg", "degrees": "deg", "pound": "lb",
-    "pounds": "lb", "lbs": "lb", "gallon": "gal", "gallons": "gal", "#": "lb",
-}  # fmt: skip
-_OF_KIND = {("lb", "pressure"): "psi", ("lb", "spring_rate"): "lb/in"}
-"""A pound of air is a psi, a 225 pound spring one of 225 lb/in."""
-_UNIT = r'(?:lb/in|n/mm|psi|kpa|bar|in(?:ch(?:es)?)?|"|mm|cm|%|percent|deg(?:rees?)?|clicks?|holes?|turns?|strips?'
-_UNIT += r"|gal(?:lons?)?|lbs?|pounds?|#|l)(?![a-z/])"
+_POUNDS = frozenset(word for word, unit in SPELLINGS["mass"].items() if unit.name == "lb")
+_UNIT = unit_pattern(LEVER_KIND.values())
 _NUMBER = re.compile(
     r"(?P<way>[-+]?=|(?<![\w.])[-+])?\s*(?P<number>\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+)\s*(?P<unit>" + _UNIT + r")?"
 )
@@ -122,7 +117,7 @@ def _unit_meant(numbers: list[re.Match[str]]) -> str | None:
     one = next((one for one in numbers if one["unit"]), None)
     if one is None and any(one["number"].isdigit() and int(one["number"]) >= LEAST_SPRING for one in numbers):
         return "lb/in"
-    if one is None or _UNITS.get(one["unit"], one["unit"]) != "lb" or not one["number"].isdigit():
+    if one is None or one["unit"] not in _POUNDS or not one["number"].isdigit():
         return None if one is None else one["unit"]
     return "psi" if int(one["number"]) <= MOST_AIR else "lb/in"
 
@@ -274,11 +269,8 @@ def _read(lever: str, found: re.Match[str], setup: Setup, system: System) -> flo
 def _value_of_text(lever: str, text: str, setup: Setup, system: System) -> float:
     """Read a number with its unit, or without one."""
     kind = kind_of(lever, setup)
-    number, unit = re.fullmatch(r"([\d\s./]*[\d.])\s*(.*)", text).groups()  # type: ignore[union-attr]
-    unit = _UNITS.get(unit, unit)
-    unit = _OF_KIND.get((unit, kind), unit)
     try:
-        return read(f"{number} {unit}".strip(), kind, default_unit=unit_of(kind, system)).value
+        return read(text, kind, default_unit=unit_of(kind, system)).value
     except UnitProblem as wrong:
         raise NoChangeError(f"{lever_name(lever)}: {wrong.says}; {wrong.hint}") from wrong
 

@@ -53,7 +53,7 @@ _ROWS: dict[str, tuple[tuple[str, float, str], ...]] = {
     ),
     "mass": (
         ("kg", 1.0, "kilogram kilograms kilo kilos"),
-        ("lb", POUND, "lbs pound pounds lbm"),
+        ("lb", POUND, "lbs pound pounds lbm #"),
         ("g", 1e-3, "gram grams"),
         ("oz", POUND / 16, "ounce ounces"),
         ("t", 1e3, "tonne tonnes"),
@@ -61,7 +61,11 @@ _ROWS: dict[str, tuple[tuple[str, float, str], ...]] = {
     "share": (("%", 0.01, "percent per|cent pct"),),
     "spring_rate": (
         ("N/m", 1.0, ""),
-        ("lb/in", POUND_FORCE / INCH, "lbs/in lbf/in lb/inch lbs/inch lb|per|in pounds|per|inch lb|per|inch #/in"),
+        (
+            "lb/in",
+            POUND_FORCE / INCH,
+            "lbs/in lbf/in lb/inch lbs/inch lb|per|in pounds|per|inch lb|per|inch #/in lb lbs pound pounds #",
+        ),
         ("N/mm", 1e3, "kN/m"),
         ("kg/mm", GRAVITY * 1e3, "kgf/mm"),
     ),
@@ -74,7 +78,7 @@ _ROWS: dict[str, tuple[tuple[str, float, str], ...]] = {
     "pressure": (
         ("Pa", 1.0, "Pa|gauge"),
         ("kPa", 1e3, "kPa|gauge"),
-        ("psi", PSI, "psig psi|gauge lb/in2 lbs lb pound pounds"),
+        ("psi", PSI, "psig psi|gauge lb/in2 lbs lb pound pounds #"),
         ("bar", 1e5, "bar|gauge barg bars"),
         ("MPa", 1e6, ""),
     ),

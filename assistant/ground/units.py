@@ -7,6 +7,7 @@ and a change of temperature, are different kinds and never exchanged.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from math import isfinite
@@ -142,6 +143,12 @@ def find_unit(text: str, quantity: Quantity) -> Unit:
     if len(folded) == 1:
         return folded.pop()
     raise _wrong_unit(wanted, quantity)
+
+
+def unit_pattern(kinds: Iterable[str]) -> str:
+    """Write a pattern of all that a typed line, in small letters, may call the units of these kinds."""
+    spelled = {word.casefold() for kind in kinds for word in SPELLINGS[QUANTITIES[kind].dimension] if word}
+    return f"(?:{'|'.join(map(re.escape, sorted(spelled, key=lambda word: (-len(word), word))))})(?![a-z/])"
 
 
 def _known(unit: str, kind: str | None) -> Unit:

@@ -20,7 +20,7 @@ from assistant.car.records import read_not_here
 from assistant.car.write import write_not_here
 from assistant.diagnosis.said_change import WHICH, NoChangeError, levers_named, read_change
 from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
-from assistant.ground.units import System, UnitProblem, read, show, to_unit, unit_of
+from assistant.ground.units import System, UnitProblem, read, show, to_unit, unit_of, unit_pattern
 from assistant.ground.words import list_words
 from assistant.notebook.book import MEASURED, NOTE
 from assistant.pages import sayings
@@ -81,10 +81,7 @@ SAME = 1e-3
 
 
 NUMBER = re.compile(r"\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+")
-UNIT = re.compile(
-    r"(?<=[\d ])°? ?(psi|kpa|bar|in(?:ch(?:es)?)?|\"|mm|[fc]|%|percent|s(?:ec(?:onds?)?)?|gal(?:lons?)?|l|rpm)(?![a-z])"
-)
-_UNITS = {"f": "F", "c": "C", "l": "L", "kpa": "kPa", "percent": "%", "gallons": "gal", "gallon": "gal"}
+UNIT = re.compile(rf"(?<=[\d ])°? ?({unit_pattern(key.kind for key in KEYS.values())})")
 _OVER = re.compile(r",? ?\b(?:after|over|in|on) (\d+) laps$")
 _THREE = re.compile(r"(\d{2,3})/(\d{2,3})/(\d{2,3})")
 READ: tuple[tuple[str, re.Pattern[str]], ...] = (
@@ -362,7 +359,7 @@ def value_in(field: str, line: str, case: Case, system: System) -> tuple[Any, st
 
 def _unit_in(text: str) -> str:
     found = UNIT.search(text)
-    return _UNITS.get(found[1], found[1]) if found else ""
+    return found[1] if found else ""
 
 
 def _read_all(key: Key, text: str, system: System) -> list[float]:

@@ -36,6 +36,8 @@ def setup():
         ("rr spring 250", "spring_rr", "250 lb/in"),
         ("cross 51.5", "cross_weight", "51.5 %"),
         ("half a percent more cross weight", "cross_weight", "51.5 %"),
+        ("final drive 4.86:1", "final_drive", "4.86"),
+        ("rear spoiler 55°", "rear_spoiler", "55.0 deg"),
         ("add wedge", "cross_weight", "51.5 %"),
         ("rf rebound up two clicks", "rebound_rf", "7 clicks"),
         ("brake bias 60", "brake_bias", "60.0 %"),
