@@ -74,7 +74,8 @@ _NO_PART = word_set("comfort corner something")
 
 _ON_A_JACK = re.compile(
     r"^(?!.*\b(?:stands?|jackstands?|nobody|noone|gonna|going to|dont|never)\b)"
-    r"(?=.*\bunder (?:it|her|there|the car|this|my car|our car)\b)(?=.*\bjacks?\b(?! (?:bolt|screw)))"
+    r"(?=.*(?<!looked )(?<!checked )(?<!look )\bunder (?:it|her|there|the car|this|that|my car|our car)\b)"
+    r"(?=.*\bjack(?:s|ed)?\b(?! (?:bolt|screw)))"
 )
 """Somebody is under the car, and a jack is named, but no stands."""
 

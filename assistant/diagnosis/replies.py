@@ -51,6 +51,7 @@ _OF_A_CHANGE = frozenset({"how_far", "last_change", "put_back"})
 _NOTHING = re.compile(r"\W*(?:no|nothing|none|nowt|not a|nope)\b")
 FELT = frozenset({"feel", SAFETY})
 """Topics of the questions where a place and a time that are named are those of the trouble."""
+_OF_CHANGES = frozenset({"what-changed", "last-change"})
 _FEW_WORDS = 3
 """So many words at least tell of something that was not asked."""
 _PARTS = re.compile(r"[,.;]|\b(?:and|but)\b")
@@ -245,12 +246,16 @@ def _soundness(typed: str, said: Said, meant: AbstractSet[str]) -> str | None:
     """
     if "yes" in meant and (NONE_NOTICED in meant or _NO.search(typed.lower())):
         return None
-    for choice in ("yes", NOT_CHECKED):
-        if choice in meant:
-            return choice
+    if "yes" in meant:
+        return "yes"
+    looked = NONE_FOUND in meant
+    if not looked and not _OF_CHANGES.isdisjoint(said.answers):
+        return None  # "nothing changed" tells of no look
+    if NOT_CHECKED in meant:
+        return NOT_CHECKED
     if NONE_NOTICED not in meant or "what-changed" in said.answers or _BUT.search(typed.lower()) or said.left_open:
         return None
-    return NONE_FOUND if NONE_FOUND in meant else NONE_NOTICED
+    return NONE_FOUND if looked else NONE_NOTICED
 
 
 # what words tell anywhere

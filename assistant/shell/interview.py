@@ -43,7 +43,8 @@ def begin(state: TalkState, session: Session) -> list[Block]:
     case = state.bench.case_as_read
     is_same = session.case is case and session.given == sound  # with all that was read from it
     state.session = session if is_same else replace(session, case=case, given=sound)
-    read = session.complaint.cells or session.complaint.other or not session.stop
+    felt = any(cell.balance != "fine" for cell in session.complaint.cells)
+    read = felt or session.complaint.other or not session.stop
     said = [Line(say_back(session.complaint, session.severity_unsaid))] if read else []
     return [*put_away, *said, *go_on(state)]
 

@@ -13,6 +13,7 @@ from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT, Ask
 from assistant.ground.folders import DEMO_CASES
 from assistant.ground.problems import BadInput
+from assistant.ground.understood import AT_ONCE
 from assistant.notebook.book import NOTE, felt_before
 from assistant.notebook.cars import all_cars, enter_car
 from assistant.notebook.record import CTRL_C
@@ -67,6 +68,10 @@ if TYPE_CHECKING:
     from assistant.notebook.book import CutOff
     from assistant.notebook.record import Record
     from assistant.shell.talk_state import TalkState
+
+
+MOST_OF_A_NAME = 3
+"""Words of a line that is the name of a car, or another short answer; a longer one may tell of somebody in danger."""
 
 
 class Conversation:
@@ -166,6 +171,9 @@ class Conversation:
 
     def hear(self, text: str) -> list[Block]:
         """Answer a line: what is asked, what was meant, what is told of the car, or the line for itself."""
+        if self._is_urgent(text):
+            self.dialog = None
+            return self.complain(text)
         typed, asked = self.read(text), self.asked
         meant, self.state.meant = self.state.meant, ""
         if meant and text.strip().lower() in YES_WORDS and (asked is None or not asked.takes_yes):
@@ -179,6 +187,11 @@ class Conversation:
         if typed is None or asked.takes_all or typed.verb in asked.own:
             return self._tell(asked, text)
         return self._do_beside(asked, text, typed)
+
+    def _is_urgent(self, text: str) -> bool:
+        """Whether somebody is in danger, so that whatever is being asked waits."""
+        tells = self.dialog is not None and len(text.split()) > MOST_OF_A_NAME
+        return tells and not AT_ONCE.isdisjoint(self.state.begin(text).reading.said.safety)
 
     def read(self, text: str) -> Typed | None:
         """Read a line as a command; None where its words begin a choice of what is asked, or tell of the car."""

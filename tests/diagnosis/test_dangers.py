@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.diagnosis.hearing import read
+from assistant.ground.understood import UNDER_A_CAR
 from assistant.pages.hearing_words import say_back
 from tests.diagnosis.interview_pack import PACK, read_complaint
 
@@ -544,3 +545,30 @@ def test_wrecking_loose_is_very_loose_and_no_hit(text, balance):
 @pytest.mark.parametrize("text", ["gas pedal to the floor and loose off", "long brake zone, tight in"])
 def test_a_foot_on_the_floor_and_a_long_braking_zone_stop_nobody(text):
     assert not read(text, PACK).said.safety
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "kid's under it on the floor jack, how much rr spring do i take out",
+        "its on the floor jack with the kid under it",
+        "guys under it on a jack",
+        "jacked it up, kid is under it",
+        "dad is under there, floor jack",
+    ],
+)
+def test_somebody_under_a_car_on_a_jack_stops_in_any_order_of_words(text):
+    assert UNDER_A_CAR in read(text, PACK).said.safety
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["looked under it, its on the jack", "its up on the jack stands and the kid is under it", "no brake problems"],
+)
+def test_who_looked_under_it_or_is_under_it_on_stands_is_in_no_danger(text):
+    assert read(text, PACK).said.safety == ()
+
+
+@pytest.mark.parametrize("text", ["gear oil smell", "grease all over the rf wheel", "grease inside the rr wheel"])
+def test_what_leaks_from_an_axle_or_a_hub_is_a_fluid(text):
+    assert "fluid or smoke" in read(text, PACK).said.safety

@@ -103,6 +103,12 @@ def test_a_plain_question_is_answered_while_the_own_car_is_described(talk):
     assert "Nose, left and cross percent?" in said
 
 
+def test_who_is_in_danger_is_told_out_whatever_is_being_asked(talk):
+    talk.type("mine")
+    assert "Everybody out from under it now" in talk.type("my kid is under the car on a floor jack")
+    assert talk.conversation.dialog is None
+
+
 def test_danger_in_a_question_is_heard_first(talk):
     assert "Stop and inspect" in talk.type("why is the wheel loose at the right rear")
 
