@@ -171,9 +171,6 @@ class Conversation:
 
     def hear(self, text: str) -> list[Block]:
         """Answer a line: what is asked, what was meant, what is told of the car, or the line for itself."""
-        if self._is_urgent(text):
-            self.dialog = None
-            return self.complain(text)
         typed, asked = self.read(text), self.asked
         meant, self.state.meant = self.state.meant, ""
         if meant and text.strip().lower() in YES_WORDS and (asked is None or not asked.takes_yes):
@@ -206,7 +203,10 @@ class Conversation:
         return tell(self.state, text) if is_heard and (typed is None or typed.verb == "temps") else told
 
     def _hear_both(self, text: str, asked: Dialog | None) -> list[Block] | None:
-        """Answer a line that says what the car does, and beside it what it has not or what time there is."""
+        """Answer a line that says what the car does, and beside it what it has not; one of somebody in danger first."""
+        if self._is_urgent(text):
+            self.dialog = None
+            return self.complain(text)
         if asked is not None and not asked.hears_facts:
             return None
         words, takings = split_told(self.state, text)
