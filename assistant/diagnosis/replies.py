@@ -21,6 +21,7 @@ from assistant.diagnosis.hearing import lexicon_for, make_names, read
 from assistant.diagnosis.lexicon import Lexicon, know_words
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.questions import (
+    ALONE,
     HOW_BAD,
     HOW_BAD_EACH,
     NONE_FOUND,
@@ -32,12 +33,12 @@ from assistant.diagnosis.questions import (
     is_unsure,
     plain_id,
     question_of,
+    read_choice,
 )
 from assistant.diagnosis.sentences import MANY, SEVERAL
 from assistant.diagnosis.stems import Steps, match_steps, steps_of, word_set
 from assistant.diagnosis.tokens import cut_words
 from assistant.ground.names import PHASES, STAGE_SHORT
-from assistant.ground.words import nearest
 from assistant.rules.knowledge import Knowledge
 
 if TYPE_CHECKING:
@@ -55,13 +56,6 @@ _OF_CHANGES = frozenset({"what-changed", "last-change"})
 _FEW_WORDS = 3
 """So many words at least tell of something that was not asked."""
 _PARTS = re.compile(r"[,.;]|\b(?:and|but)\b")
-_ALONE = re.compile(
-    r"(?:(?:about|like|maybe|say|its|it's|a|an|number|answer|option|choice|i'd say|the|#) ?)*"
-    r"(?:(?P<number>\d)(?:st|nd|rd|th)?|(?P<letter>[a-i])|(?P<word>first|second|third|fourth|fifth|sixth|last))"
-    r"(?: (?:one|choice|answer))?(?: ?(?:out of|of|/) ?5)?\W*"
-)
-"""A choice by its place: "about a 3", "3 out of 5", "b", "the second one"."""
-_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
 _PLACES = frozenset({"where", "when_in_run"})
 """Of these the words as a whole tell more than a part of them."""
 _OF_COMPLAINT = frozenset({*_PLACES, HOW_BAD, *HOW_BAD_EACH, "was_right"})
@@ -177,7 +171,7 @@ def _own(choice: str | None, question: OpenQuestion) -> str | None:
 
 def _choice_in(typed: str, question: OpenQuestion) -> str | None:
     """Find the choice in a part of a longer line."""
-    parts = [read_choice(part, question, alike=False) for part in _PARTS.split(typed) if not _ALONE.fullmatch(part)]
+    parts = [read_choice(part, question, alike=False) for part in _PARTS.split(typed) if not ALONE.fullmatch(part)]
     found = [choice for choice in dict.fromkeys(parts) if choice is not None]
     told = [choice for choice in found if not is_unsure(choice)] or found
     return told[0] if len(told) == 1 else None
@@ -355,48 +349,3 @@ def _when(told: Claim) -> dict[str, str]:
 def _exists(qid: str, choice: str, knowledge: Knowledge) -> bool:
     question = question_of(qid, knowledge.questions)
     return question is not None and question.choice(choice) is not None
-
-
-# a choice as it stands
-
-
-def read_choice(typed: str, question: OpenQuestion, *, alike: bool = True) -> str | None:
-    """Return the id of the choice that was meant: its number, its place, its id or its words; None when unclear.
-
-    alike: slips and parts of its words are taken too.
-    """
-    wanted = _plain(typed)[:80]
-    if not wanted:
-        return None
-    alone = _ALONE.fullmatch(typed.strip().lower())
-    if alone is not None or (wanted.isascii() and wanted.isdigit()):
-        number = _number_of(alone, len(question.choices)) if alone else int(wanted[:4])
-        return question.choices[number - 1].id if 1 <= number <= len(question.choices) else None
-    names = {choice.id.lower(): choice.id for choice in question.choices}
-    names.update({_plain(choice.says): choice.id for choice in question.choices})
-    names.update({"y": "yes"} if "yes" in names else {})
-    names.update({"n": names["no"]} if "no" in names else {})
-    exact = names.get(wanted) or names.get(wanted.replace("'", ""))
-    if exact or question.id == SAFETY or not alike:  # no likeness of spelling makes a statement about safety
-        return exact
-    words = set(wanted.split())
-    for fits in (
-        {choice for name, choice in names.items() if name.startswith(wanted)},
-        {choice for name, choice in names.items() if words <= set(name.split())},
-    ):
-        if len(fits) == 1:
-            return fits.pop()
-    found = nearest(wanted, names)
-    return names[found] if found else None
-
-
-def _number_of(alone: re.Match[str], count: int) -> int:
-    if alone["number"]:
-        return int(alone["number"])
-    if alone["letter"]:
-        return "abcdefghi".index(alone["letter"]) + 1
-    return count if alone["word"] == "last" else _ORDINALS.index(alone["word"]) + 1
-
-
-def _plain(text: str) -> str:
-    return " ".join(re.sub(r"[^\w\s'-]", " ", text.lower()).split())
