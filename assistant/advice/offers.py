@@ -23,7 +23,7 @@ from assistant.advice.results import (
     PassedOver,
     Remedy,
 )
-from assistant.advice.said_changes import find_put_back, name_put_back, reckon
+from assistant.advice.said_changes import find_put_back, name_put_back, reckon, say_ruled_down
 from assistant.advice.sizing import NOT_FOR_BALANCE, ONLY_WHERE_LISTED, Job, fit_lever, value_steps
 from assistant.advice.trade import (
     Candidate,
@@ -228,7 +228,8 @@ def advise(
     named = [name_put_back(one, told, job) for one in offers.remedies if not (blind and one.kind == "lever")]
     found = [one for one in named if one is not None]
     ranked = with_no_telling(rank([*found, *packages], desk), session.no_telling)
-    advice = _advice(session, treated, job, (*taken_out(barred, knowledge), *offers.passed), ranked)
+    passed = (*say_ruled_down(told, knowledge), *taken_out(barred, knowledge), *offers.passed)
+    advice = _advice(session, treated, job, passed, ranked)
     return advice if quick else replace(advice, open_questions=session.open_questions())
 
 

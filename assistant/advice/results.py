@@ -246,12 +246,16 @@ class Remedy:
         return any(one in moves for one in (*own, (self.id, 0)))
 
 
+NOT_BACK = "not back"
+"""Why a change that was told is not put back: that would make what is complained of worse."""
+
+
 @dataclass(frozen=True)
 class PassedOver:
     """A candidate that is no remedy here. why: fixed, useless, unfelt, run, or its stop: min, max, largest_change.
 
-    way: the lever's word for the way it cannot go. listed: whether the trade lists it for this. taken_out: who took it
-    out of the list, and why.
+    way: the lever's word for the way it cannot go; of a change that is not put back, what was told of it. listed:
+    whether the trade lists it for this. taken_out: who took it out of the list, and why.
     """
 
     id: str

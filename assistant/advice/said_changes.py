@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.remedies import judged
-from assistant.advice.results import PackageMove, Remedy
+from assistant.advice.results import NOT_BACK, PackageMove, PassedOver, Remedy
 from assistant.advice.sizing import Job, when_of
 from assistant.belief.cures import Verdict, judge, want
 from assistant.belief.effects import lever_effect
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from assistant.belief.driven import Effect
     from assistant.car.case import Case
     from assistant.diagnosis.session import Session
+    from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_symptom import Cause
 
 
@@ -52,6 +53,11 @@ class PutBack:
         One that is computed too small to be felt says little either way: the car may not be the one computed.
         """
         return (2 * self.verdict.direction - 1) * worth("strong" if self.verdict.felt else "weak")
+
+    @property
+    def is_wrong_way(self) -> bool:
+        """Whether the way back is computed to make what is complained of worse, so that it can be felt."""
+        return self.weight < 0 and self.verdict.felt
 
 
 def find_put_back(session: Session, belief: Belief) -> PutBack | None:
@@ -101,11 +107,17 @@ def _is_mere_change(cause: Cause, told: PutBack) -> bool:
     return bool(cause.remedies) and all(one.undo == told.kind for one in cause.remedies)
 
 
+def say_ruled_down(told: PutBack | None, knowledge: Knowledge) -> Iterator[PassedOver]:
+    """Say of a change that was told why it is not put back, where that goes the wrong way."""
+    if told is not None and told.is_wrong_way:
+        yield PassedOver(told.lever, knowledge.levers[told.lever].title, NOT_BACK, way=told.said)
+
+
 def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | None:
     """Say of an offer to put a change back which part goes back how far; None where it was, or goes the wrong way."""
     if told is None or offer.kind != "undo" or offer.id.removeprefix("undo-") != told.kind:
         return offer
-    if told.weight < 0 or value_of(job.case.setup, told.lever) != told.start:
+    if told.is_wrong_way or value_of(job.case.setup, told.lever) != told.start:
         return None
     lever = job.knowledge.levers[told.lever]
     move = PackageMove(told.lever, lever.title, 0, told.start, told.start + told.shift, told.verdict.removes)

@@ -343,9 +343,18 @@ class _Words:
     def _tells_of_change(self, at: int) -> bool:
         token = self._tokens[at]
         turn = at + 1 < len(self._tokens) and self._tokens[at + 1].number in {1, 2, 3, 4}
+        if token.mark and self._tells_from_to(at + 1):
+            return True
         if token.mark or token.word == "for" or (token.word in {"in", "off", "out"} and turn):
             return False
         return at in self._named or token.number is not None or token.word in _IN_A_CHANGE
+
+    def _tells_from_to(self, at: int) -> bool:
+        """Whether an old value and a new one stand here: "200 to 225"."""
+        one, between, other = (*self._tokens[at : at + 3], None, None, None)[:3]
+        if one is None or between is None or other is None or between.word != "to":
+            return False
+        return one.number is not None and other.number is not None
 
     def kinds_in(self, begin: int, end: int) -> list[str]:
         """Return the places in the list of the parts named between two places, in order."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -75,11 +76,15 @@ class NoChangeError(ValueError):
 
 @dataclass(frozen=True)
 class SaidChange:
-    """A lever and the SI value it goes to. is_step: it was said how far it moves, not where it goes to."""
+    """A lever and the SI value it goes to. is_step: it was said how far it moves, not where it goes to.
+
+    is_usual: nobody said how far, and the usual change is taken.
+    """
 
     lever: str
     value: float
     is_step: bool = False
+    is_usual: bool = False
 
     def put_on(self, setup: Setup) -> Setup:
         """Make it, legal or not; a step from a guess leads to a guess."""
@@ -98,7 +103,7 @@ def read_change(text: str, setup: Setup, knowledge: Knowledge, system: System) -
     if rounds := _ROUNDS.search(plain) if lever == CROSS else None:
         return _usual(lever, _way_of_rounds(rounds), setup, knowledge, system, times=_count_of(rounds))
     if not numbers:
-        return _usual(lever, way, setup, knowledge, system)
+        return replace(_usual(lever, way, setup, knowledge, system), is_usual=True)
     if (both := _FROM_TO.search(plain)) is not None:
         return _moved(lever, both, setup, knowledge, system)
     last = ([one for one in numbers if one["unit"]] or numbers)[-1]
@@ -110,6 +115,26 @@ def read_change(text: str, setup: Setup, knowledge: Knowledge, system: System) -
         value = value_of(setup, lever) + sign * number_sign * value
     checked = _checked(lever, value, setup, knowledge, system, way=bool(way or last["way"]))
     return replace(checked, is_step=is_step)
+
+
+HOW_FAR_MOVED = "how_far"
+"""The question how far something was moved."""
+LITTLE, FAR = 0.75, 1.75
+"""Usual changes below which a change is less than one, and from which it is two or more (own judgment)."""
+
+
+def size_told(changes: Iterable[str], setup: Setup, knowledge: Knowledge) -> dict[str, str]:
+    """Answer how far it was moved where one change was told with its amount; nothing where none was."""
+    found = []
+    for text in changes:
+        with suppress(NoChangeError):
+            found.append(read_change(text, setup, knowledge, "trade"))
+    told = next(iter(found), None)
+    if told is None or len(found) != 1 or told.is_usual or not told.is_step or told.lever not in knowledge.levers:
+        return {}
+    entry = knowledge.levers[told.lever]
+    steps = abs((told.value - value_of(setup, told.lever)) / entry.in_si(entry.usual_change))
+    return {HOW_FAR_MOVED: "little" if steps < LITTLE else "far" if steps >= FAR else "usual"}
 
 
 def _unit_meant(numbers: list[re.Match[str]]) -> str | None:

@@ -36,6 +36,7 @@ from assistant.diagnosis.questions import (
     question_of,
 )
 from assistant.diagnosis.replies import answers_meant, changes_said
+from assistant.diagnosis.said_change import size_told
 from assistant.diagnosis.stopping import LEADS, STOPS, is_unchecked, stop_found, stop_said
 from assistant.ground.understood import AT_ONCE, USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
 from assistant.ground.words import did_you_mean
@@ -88,9 +89,12 @@ class Session:
     def reading(self) -> Heard:
         """The words as read, with the answers folded in."""
         folded = flow.fold_answers(self.heard, self.known)
-        changes = tuple(text for _, text in self.changes)
-        said = replace(folded.said, changes=tuple(dict.fromkeys((*folded.said.changes, *changes))))
-        return replace(folded, said=said) if changes else folded
+        return replace(folded, said=replace(folded.said, changes=self.changes_told))
+
+    @property
+    def changes_told(self) -> tuple[str, ...]:
+        """What was told to be changed: in the words, then in answers."""
+        return tuple(dict.fromkeys((*self.heard.said.changes, *(text for _, text in self.changes))))
 
     @property
     def heard(self) -> Heard:
@@ -106,7 +110,8 @@ class Session:
     @cached_property
     def known(self) -> Mapping[str, str]:
         """Question id to choice id: what was read, what the words imply, the case file, the person; the later wins."""
-        told = {**answers_of_measured(self.case), **flow.implied_answers(self.heard)}
+        size = size_told(self.changes_told, self.told_on or self.case.setup, self.knowledge)
+        told = {**answers_of_measured(self.case), **flow.implied_answers(self.heard), **size}
         return {**told, **flow.on_file(self.case.answers), **self.answers}
 
     @property
@@ -201,16 +206,13 @@ class Session:
     @cached_property
     def weighing(self) -> Weighing:
         """The causes that can make the complaint, with the signs that hold for each."""
-        return weigh(self.complaint, self.facts, self.knowledge, self._said_names, self.reckoned)
+        said = frozenset(match.symptom for match in self.symptoms if match.whole)
+        return weigh(self.complaint, self.facts, self.knowledge, said, self.reckoned)
 
     @cached_property
     def board(self) -> Board:
         """The causes with their chances, and the moves they call for."""
         return lay_board(self.weighing, self.complaint, self.facts, self.knowledge, none_score(self.knowledge))
-
-    @property
-    def _said_names(self) -> frozenset[str]:
-        return frozenset(match.symptom for match in self.symptoms if match.whole)
 
     # what to ask
 

@@ -12,7 +12,15 @@ from assistant.car.moves import setup_faults
 from assistant.ground.names import say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, StopReason
 from assistant.ground.units import System
-from assistant.pages.advice_words import each_words, say_cost, say_note, say_reason, title_of, treats_words
+from assistant.pages.advice_words import (
+    each_words,
+    say_cost,
+    say_not_back,
+    say_note,
+    say_reason,
+    title_of,
+    treats_words,
+)
 from assistant.pages.amounts import (
     THE_COMPLAINT,
     Levers,
@@ -135,6 +143,7 @@ def _before_offers(advice: Advice, system: System) -> list[Block]:
     return [
         *lines(illegal_words(advice, system), "caution"),
         *_causes(advice.causes, advice.treated),
+        *lines(say_not_back(advice)),
         *lines((*guess_words(advice.guesses), *(BESIDE[note] for note in advice.notes))),
         *(doubt_blocks(advice.picture) if offers_of(advice) else []),
     ]

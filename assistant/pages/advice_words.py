@@ -8,6 +8,7 @@ from math import floor
 from assistant.advice.results import (
     COMPUTES_EVEN,
     COMPUTES_SMALL,
+    NOT_BACK,
     TRADE_ALONE,
     Advice,
     Certainty,
@@ -350,7 +351,13 @@ def _say_listing(listing: Listing) -> str:
 def say_beside(advice: Advice) -> tuple[str, ...]:
     """Say what is treated instead of the words, and name every entry of the trade's list that is no remedy here."""
     treated = f"What is treated here is '{advice.treated}': cure that, and what it brings about goes with it."
-    return (*((treated,) if advice.treated else ()), *say_passed(advice.passed))
+    listed = [one for one in advice.passed if one.why != NOT_BACK]
+    return (*((treated,) if advice.treated else ()), *say_passed(listed))
+
+
+def say_not_back(advice: Advice) -> tuple[str, ...]:
+    """Say why a change that was told is not put back."""
+    return say_passed([one for one in advice.passed if one.why == NOT_BACK])
 
 
 def say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:
@@ -367,6 +374,8 @@ def _say_stop(one: PassedOver) -> str:
     title = capital(one.title)
     if one.taken_out:
         return f"{title}, {one.way}: {one.taken_out}" if one.way else f"{title}: {one.taken_out}"
+    if one.why == NOT_BACK:
+        return f"'{capital(one.way)}' is not put back: computed, that makes what you complain of worse."
     if one.why == "fixed":
         return f"{title} is fixed by the rules."
     if one.why == "largest_change":

@@ -5,7 +5,7 @@ import pytest
 from assistant.car.case import kind_of
 from assistant.car.files import read_case
 from assistant.car.moves import value_of
-from assistant.diagnosis.said_change import NoChangeError, read_change
+from assistant.diagnosis.said_change import NoChangeError, read_change, size_told
 from assistant.ground.units import show
 
 
@@ -95,3 +95,23 @@ def test_a_change_that_was_made_is_read_by_how_far(words, lever, by, setup, know
     change = read_change(words, setup, knowledge, "trade")
     assert (change.lever, change.is_step) == (lever, True)
     assert change.value - value_of(setup, lever) == pytest.approx(by, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("words", "far"),
+    [
+        ("put a stiffer right rear spring in, 200 to 225", "usual"),
+        ("went from a 450 to a 400 rf spring", "far"),
+        ("a round out of the LR", "usual"),
+        ("dropped the rr a quarter pound", ""),
+        ("dropped the rr .25 psi", "little"),
+        ("stiffer right rear spring", ""),
+        ("rr pressure 20 psi", ""),
+    ],
+)
+def test_how_far_a_change_went_is_known_where_its_amount_was_told(words, far, setup, knowledge):
+    assert size_told([words], setup, knowledge).get("how_far", "") == far
+
+
+def test_of_two_changes_nobody_says_how_far_it_went(setup, knowledge):
+    assert not size_told(["a round out of the LR", "up 50 on the rf spring"], setup, knowledge)
