@@ -12,8 +12,8 @@ from tests.diagnosis.program import Played
 from tests.diagnosis.score import play_all, tally, verdicts
 from tests.diagnosis.vignettes import Offer, read_half
 
-TO_BUILD_ON = ("building", "practice", "claim", "proof", "trial")
-HALVES = (*TO_BUILD_ON, "judging", "further")
+TO_BUILD_ON = ("building", "practice", "claim", "proof", "trial", "drill")
+HALVES = (*TO_BUILD_ON, "judging", "further", "race")
 
 
 def table(ways: Mapping[str, Sequence[Played]]) -> list[str]:

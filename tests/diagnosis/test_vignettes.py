@@ -10,7 +10,7 @@ from tests.diagnosis.vignettes import FOLDER, Move, read_half, read_move
 
 def test_the_judging_cases_are_those_first_committed():
     told = [line.split() for line in (FOLDER / "judging.sha256").read_text(encoding="utf-8").splitlines()]
-    assert {name for _, name in told} == {"judging.yaml", "further.yaml", "claim.yaml", "proof.yaml", "trial.yaml"}
+    assert {name for _, name in told} == {f"{half}.yaml" for half in HALVES if half not in {"building", "practice"}}
     for digest, name in told:
         assert sha256((FOLDER / name).read_bytes()).hexdigest() == digest
 
