@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import erfc
 from statistics import NormalDist
 from zlib import crc32
 
@@ -25,6 +26,9 @@ CAR = ""
 """Name of what is common to all levers of a car."""
 SURE = 1e-3
 """Share of the weight beyond which no car is spread: a normal number has no end."""
+LEAST_SHARE = 1e-300
+"""Chances are taken to be no less."""
+ERFC, INVERSE = (np.vectorize(one, otypes=[float]) for one in (erfc, NormalDist().inv_cdf))
 
 
 @dataclass(frozen=True)
@@ -105,8 +109,7 @@ def answer_of(numbers: Collection[str], answers: Mapping[str, Array], cars: int)
 def spread_answer(name: str, weights: Array) -> Array:
     """Spread an answer nobody knows anything of evenly over the cars by weight, in an order of its own, (cars,)."""
     order = np.argsort(np.random.default_rng(crc32(name.encode())).random(len(weights)))
-    shares = np.clip(share_evenly(weights, order), SURE, 1.0 - SURE)
-    return np.array(list(map(NormalDist().inv_cdf, shares.tolist())))
+    return reach(np.clip(share_evenly(weights, order), SURE, 1.0 - SURE))
 
 
 def share_evenly(weights: Array, order: NDArray[np.intp]) -> Array:
@@ -114,3 +117,13 @@ def share_evenly(weights: Array, order: NDArray[np.intp]) -> Array:
     shares = np.empty(len(weights))
     shares[order] = np.cumsum(weights[order]) - 0.5 * weights[order]
     return shares
+
+
+def below(standard: Array) -> Array:
+    """Chance that a standard normal number lies below each; never quite nothing."""
+    return np.asarray(np.maximum(0.5 * ERFC(-standard / np.sqrt(2.0)), LEAST_SHARE))
+
+
+def reach(chance: Array) -> Array:
+    """The number below which a standard normal one lies with each chance."""
+    return np.asarray(INVERSE(np.clip(chance, LEAST_SHARE, 1.0 - 1e-16)))

@@ -152,17 +152,24 @@ class Garage:
         same = replace(
             case, name="", file="", complaint="", answers={}, at_hand="", measured=Measured(), rulebook=rulebook
         )
-        key = key_of(same, self.usual, size, self.seed, at, aim.middle.tolist(), aim.root.tolist())
+        key = key_of(same, self.usual, size, self.seed, at, aim)
         kept = unpack_cars(find(self.folder, key) or {})
         if kept is None:
-            off, scatter = draw_off(bands, size, self.seed, at)
-            kept = begin_cars(case, self.course, aim.draw(off), scatter, self.usual)
+            kept = self._begin(aim, *draw_off(bands, size, self.seed, at))
             keep(self.folder, key, pack_cars(*kept))
         cars, rest = kept
         self.batches.append(Drawn(cars, key, aim, {key_of({}): rest}))
         self.driven.clear()
         self.fleets.clear()
         self.of_fewer, self.effects = {**self.of_fewer, **self.effects}, {}
+
+    def _begin(self, aim: Aim, standard: Array, scatter: Array) -> tuple[Cars, Beginning]:
+        """Make cars of standard normal numbers, two halves side by side."""
+        off, halves = aim.draw(standard), np.array_split(np.arange(standard.shape[1]), 2)
+        parts = two_at_a_time(
+            lambda some: begin_cars(self.case, self.course, off[:, some], scatter[:, some], self.usual), halves
+        )
+        return cast("tuple[Cars, Beginning]", join_cars([len(some) for some in halves], *parts))
 
     @one_at_a_time
     def drive(self, setup: Setup | None = None) -> Driven:
@@ -193,7 +200,8 @@ class Garage:
         asked = np.ones(self.count, dtype=bool) if counts is None else counts
         missing = {name: np.flatnonzero(asked & ~self.effects[name].moved) for name in names}
         tasks = lay_side_by_side({name: (one, missing[name]) for name, one in names.items() if missing[name].size})
-        for task, found in zip(tasks, two_at_a_time(self._drive_task(start, setup), tasks), strict=True):
+        results = two_at_a_time(self._drive_task(start, setup), tasks) if tasks else []
+        for task, found in zip(tasks, results, strict=True):
             for name, once, after in zip(task.changes, *found, strict=True):
                 self.effects[name] = self.effects[name].put(once, after, task.cars)
                 keep(self.folder, self._moved_key(name), pack_moved(self.effects[name]))

@@ -64,6 +64,8 @@ def plain(content: object) -> str:
         return "{" + ",".join(sorted(map(plain, content))) + "}"
     if isinstance(content, tuple | list):
         return "(" + ",".join(map(plain, content)) + ")"
+    if isinstance(content, np.ndarray):
+        return f"{content.shape}{hashlib.sha256(content.tobytes()).hexdigest()}"
     if hasattr(content, "__dataclass_fields__"):
         return type(content).__name__ + plain(vars(content))
     return repr(content)

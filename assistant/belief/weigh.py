@@ -10,13 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import erfc
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.answers import Turned, lead_to, lift_of, mix_answers, name_answers
+from assistant.belief.answers import Turned, below, lead_to, lift_of, mix_answers, name_answers, reach
 from assistant.belief.driven import FREE, Driven
 from assistant.belief.known import FACTOR_OFF, Row, Term
 from assistant.belief.plausible import CARS
@@ -44,9 +42,8 @@ FARTHEST = 2.0
 """Doubts beyond which a car does not do what is known."""
 LEAST_LEFT = 0.02
 """Chance of standing on the right side of neutral everywhere below which words contradict what else is known."""
-SHORTEST, LEAST_SHARE = 1e-9, 1e-300
-"""Slopes and chances are taken to be no less."""
-ERFC, INVERSE = (np.vectorize(one, otypes=[float]) for one in (erfc, NormalDist().inv_cdf))
+SHORTEST = 1e-9
+"""Slopes and what is used up are taken to be no less."""
 COUNTED = 64
 """Cars that count at most: what they do is driven for every change."""
 GOLDEN = 0.618034
@@ -256,22 +253,12 @@ def stand_right(sides: Equations, at: Array, lower: Array, standard: Array) -> t
         unit = own / length[:, None]
         now = (unit * moved).sum(axis=1)
         apart = level[:, place] + (slope * moved).sum(axis=1) - length * now
-        share = np.maximum(below(apart / length), LEAST_SHARE)
+        share = below(apart / length)
         cut = -reach(share * below(-now))
         moved = moved + unit * (cut - now)[:, None]
         chance += np.log(share)
         basis = np.concatenate([basis, unit[:, None]], axis=1)
     return moved, chance
-
-
-def below(standard: Array) -> Array:
-    """Chance that a standard normal number lies below each."""
-    return np.asarray(0.5 * ERFC(-standard / np.sqrt(2.0)))
-
-
-def reach(chance: Array) -> Array:
-    """The number below which a standard normal one lies with each chance."""
-    return np.asarray(INVERSE(np.clip(chance, LEAST_SHARE, 1.0 - 1e-16)))
 
 
 def write_equations(
@@ -342,22 +329,28 @@ def find_best(
 def solve_cars(equations: Equations) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
     """Solve every car: place, (cars, all free); misses, (cars, rows); root of the normal matrix there; if solved.
 
-    Each step is solved by rows, of which there are fewer than free numbers; the place it leads to is the same. A car
-    whose matrix cannot be solved stands in the middle, misses nothing, and is not to be used.
+    Each step is solved by rows, of which there are fewer than free numbers; the place it leads to is the same. Numbers
+    that no row speaks of stay where they are. A car whose matrix cannot be solved stands in the middle, misses nothing,
+    and is not to be used.
     """
-    free, rows = equations.free, len(equations.values)
-    at: Array = np.zeros((len(equations.base), free))
+    spoken = np.flatnonzero(equations.slopes.any(axis=(0, 1)))
+    places = np.r_[spoken, equations.slopes.shape[2] : equations.free]
+    cars, free, rows = len(equations.base), equations.free, len(equations.values)
+    equations = replace(equations, slopes=equations.slopes[..., spoken])
+    at: Array = np.zeros((cars, len(places)))
     with np.errstate(all="ignore"):
         for _ in range(ROUNDS):
             miss, jacobian = equations.look(at)
             across, goal = jacobian.swapaxes(1, 2), jacobian @ at[..., None] - miss[..., None]
             at = (across @ by_car(np.linalg.solve, np.eye(rows) + jacobian @ across, goal))[..., 0]
         miss, jacobian = equations.look(at)
-        lower = by_car(np.linalg.cholesky, np.eye(free) + jacobian.swapaxes(1, 2) @ jacobian)
-        numbers = np.concatenate([at, miss, lower.reshape(len(at), -1)], axis=1)
+        root = by_car(np.linalg.cholesky, np.eye(len(places)) + jacobian.swapaxes(1, 2) @ jacobian)
+        numbers = np.concatenate([at, miss, root.reshape(cars, -1)], axis=1)
     solved = np.isfinite(numbers).all(axis=1)
-    at, miss = (np.where(solved[:, None], one, 0.0) for one in (at, miss))
-    return at, miss, np.where(solved[:, None, None], lower, np.eye(free)), solved
+    everywhere, lower = np.zeros((cars, free)), np.array(np.broadcast_to(np.eye(free), (cars, free, free)))
+    everywhere[:, places] = np.where(solved[:, None], at, 0.0)
+    lower[:, places[:, None], places] = np.where(solved[:, None, None], root, np.eye(len(places)))
+    return everywhere, np.where(solved[:, None], miss, 0.0), lower, solved
 
 
 def weigh(logs: Array) -> tuple[Array, Array]:

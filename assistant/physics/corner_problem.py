@@ -119,30 +119,21 @@ def write_load_law(
     wheelbase = numbers["wheelbase"]
     braking = phases.brake > 0.0
     forward = over_phases_ends(answers.lengthways[:rows]) + braking * over_phases_ends(answers.anti_dive[:rows])
-    drag, front_area, rear_area = aero_areas(numbers)
-    aero = (
-        0.5
-        * place.air_density
-        * (
-            front_area * over_phases_ends(answers.aero[0][:rows])
-            + rear_area * over_phases_ends(answers.aero[1][:rows])
-            + drag / mass * forward
-        )
-    )
+    drag, front_area, rear_area = (0.5 * place.air_density * area for area in aero_areas(numbers))
+    pressed, lifted = (over_phases_ends(each[:rows]) for each in answers.aero)
+    aero = drag / mass * forward
+    aero += front_area * pressed + rear_area * lifted
     normal_fixed, normal_side = normal_line(place.bank)
     cosine, sine = np.cos(place.bank), np.sin(place.bank)
-    fixed = (
-        over_phases_ends(answers.at_rest[:rows])
-        + normal * (normal_fixed - GRAVITY)
-        + aero * (place.radius * GRAVITY * sine / cosine)
+    fixed = aero * (place.radius * GRAVITY * sine / cosine)
+    fixed += over_phases_ends(answers.at_rest[:rows]) + normal * (normal_fixed - GRAVITY)
+    fixed += sum(
+        over_phases_ends(each[:rows]) * shock
+        for each, shock in zip(answers.shocks, shock_forces(numbers, rest, phases), strict=True)
     )
-    shocks = shock_forces(numbers, rest, phases)
-    for corner in range(4):
-        fixed = fixed + over_phases_ends(answers.shocks[corner][:rows]) * shocks[corner]
-    thrust = numbers["mass"] * GRAVITY * (phases.drive - phases.brake * (1.0 - numbers["brake_bias"]))
-    for side, lever in enumerate(("link_angle_lr", "link_angle_rr")):
-        lean = np.tan(numbers[lever] * numbers["link_per_hole"])
-        fixed = fixed + over_phases_ends(answers.links[side][:rows]) * (0.5 * thrust * lean)
+    leans = (np.tan(numbers[lever] * numbers["link_per_hole"]) for lever in ("link_angle_lr", "link_angle_rr"))
+    links = sum(over_phases_ends(each[:rows]) * lean for each, lean in zip(answers.links, leans, strict=True))
+    fixed += links * (0.5 * numbers["mass"] * GRAVITY * (phases.drive - phases.brake * (1.0 - numbers["brake_bias"])))
     return LoadLaw(
         fixed=fixed,
         side=normal * normal_side
@@ -166,10 +157,14 @@ def find_loads(law: LoadLaw, side: Array, yaw: Array, forward: Array, prop: Arra
 
     side, forward [m/s2], yaw [N m], prop [N m]: (stages, phases, ends, cars).
     """
-    out = law.fixed + law.side * side + law.yaw * yaw + law.forward * forward + law.prop * prop
+    out = law.side * side
+    out += law.fixed
+    part = np.empty_like(out)
+    for answer, push in ((law.yaw, yaw), (law.forward, forward), (law.prop, prop)):
+        out += np.multiply(answer, push, out=part)
     tip = law.tip * (law.normal_fixed + law.normal_side * side)
     give = 1.0 - tip * law.roll[BODY_ROLL]
-    out += law.roll * (tip * out[BODY_ROLL] / give)
+    out += np.multiply(law.roll, tip * out[BODY_ROLL] / give, out=part)
     off = out[:4] < 0.0
     if off.any():
         out, off = lift_wheels(law, out, off, tip / give)

@@ -42,7 +42,8 @@ def row(figure: Figure, number: float, nothing: float) -> str:
 
 
 def main(words: list[str]) -> int:
-    """Measure and print."""
+    """Measure and print; Python keeps what it compiled, as it does where the program is installed."""
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     nothing = empty_interpreter()
     print(machine())
     print(f"python -c pass: {1000 * nothing:.1f} ms")

@@ -103,12 +103,14 @@ def seconds_of_the_command() -> float:
 
 def seconds_of_the_first_answer() -> float:
     """The clock on the wall for `advise demo` with nothing kept: cars and levers are driven for it."""
-    with TemporaryDirectory() as folder:
-        command = [sys.executable, "-m", "assistant", "advise", "demo"]
-        own = {**os.environ, "HALFTURN_FOLDER": folder}
-        begun = perf_counter()
-        subprocess.run(command, check=True, stdout=subprocess.DEVNULL, env=own)
-        return perf_counter() - begun
+    command = [sys.executable, "-m", "assistant", "advise", "demo"]
+
+    def answer() -> None:
+        with TemporaryDirectory() as folder:
+            own = {**os.environ, "HALFTURN_FOLDER": folder}
+            subprocess.run(command, check=True, stdout=subprocess.DEVNULL, env=own)
+
+    return shortest_time(answer, times=2)
 
 
 FIGURES = (

@@ -17,8 +17,6 @@ ROOT = Path(__file__).parents[2]
 TIMES = 9
 ENTRIES = 2000
 PROMPT = b"What is the car doing?"
-AS_INSTALLED = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-"""What the program runs with where it is installed: Python keeps what it compiled, here in the folder of the talk."""
 
 
 def version() -> float:
@@ -63,7 +61,7 @@ def one_talk(folder: str) -> tuple[float, float]:
     """Seconds to the first words and to the prompt; then the talk is left."""
     ours, theirs = os.openpty()
     own = {"PYTHONPATH": str(ROOT), "HALFTURN_FOLDER": folder, "TERM": "xterm-256color"}
-    env = {**AS_INSTALLED, **own, "PYTHONPYCACHEPREFIX": f"{folder}/bytecode"}
+    env = {**os.environ, **own}
     begun = perf_counter()
     with subprocess.Popen(
         [sys.executable, "-m", "assistant"], stdin=theirs, stdout=theirs, stderr=theirs, env=env, cwd=folder
