@@ -21,12 +21,12 @@ from assistant.belief.settled_car import MIDDLE, SettledCar
 from assistant.belief.stages_of import middle_of, weigh_knots
 from assistant.belief.whole_run import drive_setups
 from assistant.ground.names import CORNERS, PHASES, SETTLED, STAGES
+from assistant.ground.quantities import GRAVITY
 from assistant.physics.attitude import rear_steer_of
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.corner_problem import LoadLaw, Place, find_loads, write_load_law
 from assistant.physics.cornering import road_lean
 from assistant.physics.formulas import (
-    GRAVITY,
     Array,
     body_slip,
     characteristic_speed,

@@ -21,10 +21,11 @@ from assistant.car.car import Engine, Three
 from assistant.car.case import Case, Setup
 from assistant.car.moves import limit_of, with_step, with_value
 from assistant.ground.grid import Grid
+from assistant.ground.quantities import GRAVITY
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import DrivenRun
 from assistant.physics.drivetrain import crank_power, overall_ratio
-from assistant.physics.formulas import GRAVITY, Array, ideal_front_share, locking_decelerations
+from assistant.physics.formulas import Array, ideal_front_share, locking_decelerations
 from assistant.physics.straight import straight_friction
 
 MOST_VALUES = 40

@@ -10,8 +10,9 @@ from assistant.belief.model import Model
 from assistant.belief.stages_of import middle_of
 from assistant.car.car import corner_loads
 from assistant.ground.names import SETTLED, STAGES
+from assistant.ground.quantities import GRAVITY
 from assistant.physics.car_and_driver import Numbers, move_numbers
-from assistant.physics.formulas import GRAVITY, Array, jack_load, rate_in_series, roll_stiffness, torsion_bar_rate
+from assistant.physics.formulas import Array, jack_load, rate_in_series, roll_stiffness, torsion_bar_rate
 from assistant.physics.heat_and_wear import start_moments, tires_at
 from assistant.physics.suspension import Rest, answer_pushes, stand_still, track_bar_line, wheel_rates
 

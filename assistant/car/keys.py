@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from math import isfinite
 from typing import Any
 
@@ -95,6 +96,7 @@ def write_key(key: Key, value: float, system: System, *, guessed: bool = False) 
     return f"{_digits(to_unit(value * one, unit, key.kind), unit)} per {behind}{mark}"
 
 
+@lru_cache(maxsize=2048)
 def write_value(value: float, kind: str, system: System) -> str:
     """Write a value of a kind with its unit, short when that loses nothing, else with ten digits."""
     if not isfinite(value):

@@ -11,7 +11,7 @@ from assistant.car.lever_rows import LEVER_KIND, SMALLER_IS_MORE
 from assistant.ground.names import PHASE_WORDS, say_number
 from assistant.ground.problems import Problem
 from assistant.ground.quantities import QUANTITIES
-from assistant.ground.units import System, show, to_unit, unit_of
+from assistant.ground.units import System, from_unit, show, to_unit, unit_of
 from assistant.ground.words import count_of
 
 if TYPE_CHECKING:
@@ -69,6 +69,8 @@ def move_words(
     verb = words.plus_verb if plus else words.minus_verb
     title = words.title + ("," if "," in words.title else "")
     kind = words.quantity or "count"
+    if start is not None and finish is not None and system == "si":  # steps of the trade are rounded there: they add up
+        change = _as_shown(finish, kind, system) - _as_shown(start, kind, system) or change
     size = _exact(abs(change), kind, system) if unit_of(kind, system) else ""  # a bare "2" says nothing
     said = f"{verb} the {title} {size}".strip()
     if guessed:
@@ -230,9 +232,19 @@ def _kind(lever: str, setup: Setup | None) -> str:
 
 
 def _exact(value: float, kind: str, system: System, *, unit: bool = True) -> str:
-    """Show a value with one decimal more where the usual number of them would round a legal step away."""
+    places = _places_of(value, kind, system)
+    return show(value, kind, system=system, places=places, fraction=system == "trade", unit=unit)
+
+
+def _as_shown(value: float, kind: str, system: System) -> float:
+    """Round a value as it is shown; SI."""
+    unit = unit_of(kind, system)
+    return from_unit(round(to_unit(value, unit, kind), _places_of(value, kind, system)), unit, kind)
+
+
+def _places_of(value: float, kind: str, system: System) -> int:
+    """Give the decimals of a value: one more where the usual number of them would round a legal step away."""
     quantity = QUANTITIES[kind]
     places = quantity.places if system == "trade" else quantity.metric_places
     number = to_unit(value, unit_of(kind, system), kind)
-    more = abs(round(number, places) - number) > 0.02 * 10.0**-places
-    return show(value, kind, system=system, places=places + more, fraction=system == "trade", unit=unit)
+    return places + (abs(round(number, places) - number) > 0.02 * 10.0**-places)

@@ -9,8 +9,9 @@ from math import degrees, radians, tan
 from assistant.belief.settled_car import MIDDLE, SettledCar, bar_arm_rate, jack_turn, roll_center, spring_force
 from assistant.car.car import bite_of
 from assistant.ground.names import CORNER_KEYS, SETTLED
+from assistant.ground.quantities import GRAVITY
 from assistant.ground.units import System, show
-from assistant.physics.formulas import GRAVITY, cross_load, rate_in_series, wheel_rate
+from assistant.physics.formulas import cross_load, rate_in_series, wheel_rate
 from assistant.physics.suspension import RISE_LF, track_bar_line, wheel_rates
 
 

@@ -11,12 +11,13 @@ import numpy as np
 from assistant.belief.corners import TEST_RADIUS, Circle, Corner, EndFacts, at_the_limit, drive_circle
 from assistant.belief.model import Model
 from assistant.ground.names import CORNERS, PHASE_WORDS, SETTLED, STAGE_WORDS, STAGES
+from assistant.ground.quantities import GRAVITY
 from assistant.ground.units import System, show, unit_of
 from assistant.pages.balance import NOT_KNOWN, known_words
 from assistant.pages.blocks import ALL, CORNER, Block, Line, Table, apart, lines, more_of, under
 from assistant.pages.chassis_facts import CarNow
 from assistant.pages.data import Way, plain
-from assistant.physics.formulas import GRAVITY, steer_needed
+from assistant.physics.formulas import steer_needed
 
 WHAT_IT_IS = (
     "At the limit the axle named is at its peak; the other has grip left, about as much as the balance says. "

@@ -17,6 +17,7 @@ from assistant.belief.model import Model
 from assistant.belief.settled_car import MIDDLE
 from assistant.car.lever_rows import LEVERS
 from assistant.ground.names import CORNER_KEYS, PHASE_WORDS, PHASES, SETTLED, STAGE_WORDS, STAGES
+from assistant.ground.quantities import GRAVITY
 from assistant.ground.units import System
 from assistant.pages import chassis_facts
 from assistant.pages.chassis_facts import CarNow, of_drive_torque, once, say_cross, then
@@ -24,7 +25,6 @@ from assistant.physics.corner_problem import aero_areas
 from assistant.physics.cornering import road_lean
 from assistant.physics.drivetrain import efficiency, engine_speed, fuel_mass, laps_in_tank, overall_ratio, road_speed
 from assistant.physics.formulas import (
-    GRAVITY,
     axle_loads,
     natural_radius,
     pressure_at,

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from assistant.ground.quantities import GRAVITY
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.corner_problem import (
     CornerProblem,
@@ -27,7 +28,7 @@ from assistant.physics.corner_problem import (
     find_mismatch,
     pick_points,
 )
-from assistant.physics.formulas import GRAVITY, Array, speed_squared
+from assistant.physics.formulas import Array, speed_squared
 from assistant.physics.suspension import BODY_ROLL, REAR_LEAN
 from assistant.physics.tire_grip import (
     LARGEST_ELLIPSE_SHARE,

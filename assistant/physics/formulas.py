@@ -25,12 +25,11 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.ground.quantities import GRAVITY
+
 Array: TypeAlias = NDArray[np.float64]
 Real: TypeAlias = float | Array
 """A float or an array of floats; arrays of different shapes combine by numpy broadcasting."""
-
-GRAVITY = 9.80665
-"""Standard acceleration of free fall [m/s^2], by definition (third General Conference on Weights and Measures)."""
 
 
 def normal_acceleration(speed: Real, radius: Real, bank: Real, gravity: float = GRAVITY) -> Array:

@@ -14,11 +14,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assistant.car.car import Engine
+from assistant.ground.quantities import GRAVITY
 from assistant.physics.attitude import Attitude
 from assistant.physics.corner_problem import CornerProblem, Flags
 from assistant.physics.cornering import SLOWEST, Limit
 from assistant.physics.drivetrain import LIMITER_BAND, engine_speed, fuel_burned, full_power, overall_ratio
-from assistant.physics.formulas import GRAVITY, Array
+from assistant.physics.formulas import Array
 from assistant.physics.line import (
     EXIT,
     FLOOR,

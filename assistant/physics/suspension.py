@@ -18,8 +18,9 @@ import numpy as np
 
 from assistant.car.car import corner_loads
 from assistant.ground.names import CORNER_KEYS
+from assistant.ground.quantities import GRAVITY
 from assistant.physics.car_and_driver import Numbers
-from assistant.physics.formulas import GRAVITY, Array, by_car, torsion_bar_rate, wheel_rate
+from assistant.physics.formulas import Array, by_car, torsion_bar_rate, wheel_rate
 from assistant.physics.line import CornerLine
 from assistant.physics.tire_grip import Air
 

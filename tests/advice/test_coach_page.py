@@ -6,7 +6,7 @@ import pytest
 
 from assistant.cli import DONE, main
 from assistant.ground.names import CORNERS, PHASES, STAGES
-from assistant.physics.formulas import GRAVITY
+from assistant.ground.quantities import GRAVITY
 from tests.advice.coach_page import PAGE, TABLES, both_runs, write_page
 
 

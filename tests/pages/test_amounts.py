@@ -2,7 +2,8 @@
 
 import pytest
 
-from assistant.pages.amounts import no_cause_words
+from assistant.ground.quantities import PSI
+from assistant.pages.amounts import move_words, no_cause_words
 
 
 @pytest.mark.parametrize(
@@ -15,3 +16,15 @@ from assistant.pages.amounts import no_cause_words
 def test_a_cause_that_is_half_likely_is_not_said_to_be_none(chance, says):
     assert no_cause_words("the axle is bent", chance) == says
     assert no_cause_words("the axle is bent", chance, "loose in") == f"{says} Levers treat 'loose in'."
+
+
+@pytest.mark.parametrize(
+    ("system", "says"),
+    [
+        ("trade", "lower the right rear pressure 0.5 psi, from 22.0 to 21.5"),
+        ("si", "lower the right rear pressure 3.5 kPa, from 151.7 to 148.2"),
+    ],
+)
+def test_what_a_move_is_said_to_be_is_what_lies_between_its_ends_as_they_are_said(knowledge, system, says):
+    words = knowledge.levers["pressure_rr"]
+    assert move_words(words, 22.0 * PSI, 21.5 * PSI, -0.5 * PSI, system) == says
