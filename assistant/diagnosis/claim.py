@@ -24,7 +24,7 @@ class Claim:
     hinted: phases of a moment that was named ("on the gas") or a turn ("in 3"); a phase named outright outdoes them.
     usual_*: taken when nothing else is said. severity: None when not said. starts: "starts tight". past: it was so.
     onset: "starts to push", "tightens up": from the time said on. roundabout: plain words outdo it.
-    sentence: the one it stood in. severity_by: the question that asks how bad it is; empty when that was said.
+    sentence: the one it stood in. added: told with "and" behind another. severity_by: the question that asks how bad it is; empty when that was said.
     """
 
     balance: str = ""
@@ -44,6 +44,7 @@ class Claim:
     past: bool = False
     roundabout: bool = False
     sentence: int = 0
+    added: bool = False
     text: str = ""
     severity_by: str = ""
 
@@ -78,13 +79,13 @@ class Said:
     question: str = ""
 
 
-def claim_of(mark: Piece, sentence: int) -> Claim:
+def claim_of(mark: Piece, sentence: int, laps: Mapping[str, float]) -> Claim:
     """Begin a claim on a word of balance."""
     meaning = mark.meaning
     return Claim(
         meaning.balance or "",
         phases=tuple(meaning.phase or ()),
-        stages=tuple(meaning.stages or ()),
+        stages=tuple(meaning.stages or ()) or _stages_of_laps(meaning.laps or "", mark.numbers, laps),
         end=_end_of(meaning, mark.numbers),
         severity=float(meaning.severity) if meaning.severity else None,
         usual_phases=tuple(meaning.usual_phase or ()),
@@ -202,7 +203,7 @@ def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
     """Apply what one claim says about another: "tight, but comes to me" leaves the tightness to the first laps."""
     settled: list[Claim] = []
     cleared = _find_ends([_clear(claim) for claim in claims])
-    for claim in _than_before(_place_repeats(cleared)):
+    for claim in _told_closer(_than_before(_place_repeats(cleared))):
         if claim.improves and not claim.denied:
             better = claim.stages or claim.usual_stages
             before = tuple(stage for stage in STAGES if stage not in better)
@@ -246,6 +247,31 @@ def _than_before(claims: list[Claim]) -> list[Claim]:
     return [*([replace(first, improves=False, usual_stages=())] if _is_placed(first) else []), *claims[1:]]
 
 
+def _told_closer(claims: list[Claim]) -> list[Claim]:
+    """Read "loose on long runs, it steps out off" as one complaint: where it is, is told behind it."""
+    told: list[Claim] = []
+    for claim in claims:
+        last = told[-1] if told else Claim()
+        if _agree(last, claim) and not claim.added and claim.phases and _is_general(last, claim):
+            told[-1] = join_to(replace(claim, stages=claim.stages or last.stages), replace(last, stages=()))
+        else:
+            told.append(claim)
+    return told
+
+
+def _is_general(claim: Claim, placed: Claim) -> bool:
+    """Whether a complaint says no place, and no time or end but that of the placed one behind it."""
+    apart = any(one and other and not set(one) & set(other) for one, other in _times_and_ends(claim, placed))
+    return (
+        claim.is_complaint and placed.is_complaint and not (claim.phases or claim.usual_phases or claim.rest or apart)
+    )
+
+
+def _times_and_ends(one: Claim, other: Claim) -> tuple[tuple[tuple[str, ...], tuple[str, ...]], ...]:
+    ends = (tuple(filter(None, (one.end,))), tuple(filter(None, (other.end,))))
+    return (one.stages or one.usual_stages, other.stages or other.usual_stages), ends
+
+
 def _place_repeats(claims: list[Claim]) -> list[Claim]:
     """Give a claim that names nothing the place of the last one that agrees: "loose off, so loose I can't drive".
 
@@ -253,12 +279,13 @@ def _place_repeats(claims: list[Claim]) -> list[Claim]:
     """
     placed: list[Claim] = []
     for at, claim in enumerate(claims):
-        bare = replace(claim, severity=None, sentence=0, text="", balance="", usual_phases=()) == Claim()
+        said = replace(claim, severity=None, sentence=0, text="", balance="", usual_phases=(), added=False)
         usual = set(claim.usual_phases or PHASES)
         agreeing = [
             one for one in placed if _agree(one, claim) and usual & set(one.phases or PHASES) and _is_placed(one)
         ]
         behind = {one.end for one in claims[at + 1 :] if _agree(one, claim) and one.sentence == claim.sentence} - {""}
+        bare = said == Claim()
         if agreeing and bare:
             last = agreeing[-1]
             placed.append(replace(claim, phases=last.phases, stages=last.stages, end=last.end))

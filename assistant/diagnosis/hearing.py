@@ -19,7 +19,7 @@ from assistant.diagnosis.gauges_read import MIDDLE_AND_EDGES, answers_of_numbers
 from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught, build_lexicon, index_patterns, know_words, pattern_of
 from assistant.diagnosis.phrases import WAS_RIGHT, find_whole, read_pieces
 from assistant.diagnosis.sentences import read_claims
-from assistant.diagnosis.stems import bare_word, word_asked
+from assistant.diagnosis.stems import bare_word, distance, word_asked, word_set
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
 from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.ground.understood import USUAL_SEVERITY, Cell, Complaint
@@ -113,6 +113,27 @@ def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Hear
     if nothing and text.rstrip().endswith("?"):
         said = replace(said, question=text.strip())
     return Heard(text, replace(said, part=nothing and speaks_of_part(cut_words(text, lexicon), lexicon.dangers)))
+
+
+_HANDLING = {one: one for one in ("loose", "tight", "pushes", "push", "plows", "snug")} | {"tite": "tight"}
+_MAY_BE_HANDLING = word_set("lose loses los")
+
+
+def handling_meant(text: str, knowledge: Knowledge) -> str:
+    """Write a text with the word of handling that may have been meant: "lewse off" is "loose off"; "" where none is."""
+    words = text.lower().split()
+    mended = " ".join(_handling_near(word, knowledge.once(make_names).plain) or word for word in words)
+    return mended if mended.split() != words and read(mended, knowledge).complaints else ""
+
+
+def _handling_near(word: str, lexicon: Lexicon) -> str:
+    """Name the word of handling that one nobody knows is two slips away from; of a short one a slip."""
+    plain = bare_word(word)
+    if (plain in lexicon.ordinary or plain in lexicon.words) and plain not in _MAY_BE_HANDLING:
+        return ""
+    near = {one: distance(plain, one, 2) for one in _HANDLING if one[0] == plain[:1]}
+    best = min(near, key=near.__getitem__, default="")
+    return _HANDLING[best] if best and near[best] <= (2 if len(best) > 4 else 1) else ""
 
 
 def answers_of_change(names: Iterable[str], knowledge: Knowledge) -> dict[str, str]:

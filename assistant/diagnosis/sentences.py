@@ -145,8 +145,8 @@ def _read_balances(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _
         if mark.meaning.elsewhere:
             break
         if mark.meaning.balance:
-            claim = join_to(claim_of(mark, run.sentence), waiting)
-            claims.append(_deny(claim, softly=waiting.severity is not None) if denied else claim)
+            claim = join_to(claim_of(mark, run.sentence, laps), waiting)
+            claims.append(_deny(claim, softly=waiting.severity is not None and not waiting.past) if denied else claim)
             waiting, denied = Claim(), False
         elif mark.meaning.negates:
             denied = True
@@ -162,6 +162,8 @@ def _read_balances(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _
     if not claims:
         return run
     claims[-1] = join_to(claims[-1], waiting)
+    if segment.joiner in {"and", "plus"} and run.claims:
+        claims[0] = replace(claims[0], added=True)
     if segment.joiner == "then" and run.claims:
         claims[0], carried = _follow(claims[0], run.claims[-1], carried)
     filled = [fill_from(claim, carried) for claim in claims]

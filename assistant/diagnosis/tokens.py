@@ -19,6 +19,8 @@ _OVERLAP = 20
 _WORD = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:'[^\W\d_]+)*|[,.;:!?()/\n&]")
 _MARKS = ",.;:!?()/\n"
 _NOT = re.compile(r"\b(can|could|will|would|do|does|did) not\b")
+_NOT_WITHOUT = re.compile(r"\b(?:can'?t|cannot|couldn'?t|won'?t|never)\b([^.,;!?]{0,60}?)\bwithout\b")
+"""What one cannot do without it, it does: "can't get in the gas without it stepping out"."""
 _TWICE_DENIED = re.compile(
     r"\b(?:ain'?t|don'?t|doesn'?t|didn'?t|haven'?t|hasn'?t|can'?t|won'?t)"
     r"(?: (?:got|get|have|had|find|want))? no\b(?! longer| more)"
@@ -55,6 +57,9 @@ _WHO = word_set(
     """
 )
 """Words before a verb: "we lose off the corner" is about time."""
+_HANDLING = word_set("lose loose loses looser tight tighter tite snug push pushes pushing pushy free freer")
+_MOVING = word_set("come comes coming get gets getting drive drives driving go goes going up straight")
+_CORNERS = word_set("corner corners turn turns exit")
 _PASSED_OVER = word_set("not just also still really always never ever even only usually often all")
 _LITTLE_WORDS = word_set("the my our your a an some any much more most lots lot of")
 _PLACERS = word_set(
@@ -74,7 +79,7 @@ def cut_words(text: str, lexicon: Lexicon) -> list[Token]:
     text = re.sub(r"\bsince (?:the |this )?spring\b", "since springtime", text)
     text = re.sub(r"\bt-?([1-4])\b", r"turn \1", text)
     text = re.sub(r"\b([1-4])\s?[n+y]\s?([1-4])\b", r"\1 and \2", text)
-    text = _TWICE_DENIED.sub("no", text)
+    text = _NOT_WITHOUT.sub(r"when i\1,", _TWICE_DENIED.sub("no", text))
     text = _NOT.sub(lambda found: _ONE_WORD.get(found[1], "doesn't"), text)
     tokens: list[Token] = []
     for found in islice(_WORD.finditer(text), MOST_WORDS):
@@ -83,6 +88,7 @@ def cut_words(text: str, lexicon: Lexicon) -> list[Token]:
             number = token.number + (tokens.pop().number or 0)
             token = Token(token.raw, str(number), str(number), number)
         tokens.append(token)
+    tokens = [_of_or_off(tokens, at, lexicon) for at in range(len(tokens))]
     return [_told_by_neighbors(tokens, at, lexicon) for at in range(len(tokens))]
 
 
@@ -121,6 +127,8 @@ def _token(raw: str, lexicon: Lexicon) -> Token:
     whole = f"{word}g"
     if word.endswith("in") and (whole in lexicon.ordinary or stem(whole) in lexicon.stems):
         return Token(raw, whole, stem(whole))
+    if word.endswith("z") and (plain := f"{word[:-1]}s") in lexicon.ordinary | lexicon.words.keys():
+        return Token(raw, plain, stem(plain))
     if word not in lexicon.respelled:
         lexicon.respelled[word] = nearest_word(word, lexicon.words)
     near = lexicon.respelled[word]
@@ -129,6 +137,20 @@ def _token(raw: str, lexicon: Lexicon) -> Token:
 
 def _is_tens(number: int | None) -> bool:
     return number is not None and number in range(20, 100, 10)
+
+
+def _of_or_off(tokens: list[Token], at: int, lexicon: Lexicon) -> Token:
+    """Read "of" as off behind a word of handling or moving, where a corner or nothing follows: "lose of the corner"."""
+    token, before = tokens[at], tokens[at - 1].word if at else ""
+    if token.word != "of" or before not in _MOVING | _HANDLING:
+        return token
+    behind = _thing_behind(tokens, at)
+    is_corner = (lexicon.respelled.get(behind) or behind) in _CORNERS or (
+        behind.isdigit() and int(behind) in range(1, 5)
+    )
+    is_end = at + 1 == len(tokens) or tokens[at + 1].mark or tokens[at + 1].word in BREAKS | _PLACERS
+    late = before == "lose" and behind in {"late", "early"}
+    return replace(token, word="off", stem="off") if is_corner or is_end or late else token
 
 
 def _told_by_neighbors(tokens: list[Token], at: int, lexicon: Lexicon) -> Token:
@@ -143,7 +165,7 @@ def _told_by_neighbors(tokens: list[Token], at: int, lexicon: Lexicon) -> Token:
 
 def _is_said_of_the_car(tokens: list[Token], at: int, lexicon: Lexicon) -> bool:
     before, behind = _word_before(tokens, at), _thing_behind(tokens, at)
-    if before in _DEGREES:
+    if (lexicon.respelled.get(before) or before) in _DEGREES:
         return behind not in _THINGS
     if before in _WHO or behind in _MORE_THINGS or tokens[at].word == "loses":
         return False

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from assistant.car.lever_rows import ROW_OF, lever_name
 from assistant.car.moves import value_of
+from assistant.diagnosis.hearing import handling_meant
 from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
 from assistant.diagnosis.stems import word_set
 from assistant.ground.words import quoted
@@ -216,8 +217,11 @@ def is_asked(text: str) -> bool:
 
 def suggest(state: TalkState, text: str) -> list[Block]:
     """Ask whether a line was meant for a command; a yes then does it."""
-    meant = nearest_verb(text)
-    state.meant = meant or ""
+    return _ask_meant(state, text, nearest_verb(text) or "")
+
+
+def _ask_meant(state: TalkState, text: str, meant: str) -> list[Block]:
+    state.meant = meant
     return [Line(sayings.DID_YOU_MEAN.format(quoted(text), meant))] if meant else []
 
 
@@ -225,6 +229,8 @@ def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -
     """Say what a line that tells nothing of the car may have been meant for; it asks and never acts."""
     if state.stop and _MENDED.search(text.lower()):
         return [Line(sayings.MENDED)]
+    if meant := handling_meant(text, state.bench.knowledge):
+        return _ask_meant(state, text, meant)
     if left_open:
         return [Line(sayings.NEED_MORE.format(", ".join(left_open)))]
     if is_known_word(state, text):

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT, Ask
+from assistant.diagnosis.hearing import handling_meant
 from assistant.ground.folders import DEMO_CASES
 from assistant.ground.problems import BadInput
 from assistant.ground.understood import AT_ONCE
@@ -301,6 +302,7 @@ class Conversation:
             return self._begin(begun)
         said = begun.reading.said
         vague = begun.reading.tells_something and (said.part or state.session is None)
+        vague = vague and not handling_meant(text, state.bench.knowledge)
         if vague and not state.stop and not is_known_word(state, text):
             return self._begin(begun)  # first whether the car is sound, then what it does
         if not said.claims or any(claim.balance != "fine" for claim in said.claims):

@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from assistant.diagnosis.hearing import Heard, complaint_of, read
+from assistant.diagnosis.session import start
 from assistant.rules.pack import load_packs
+from tests.diagnosis.interview_pack import PACK, demo_case, read_complaint
 
 
 def heard(text: str) -> Heard:
@@ -101,3 +103,42 @@ def test_what_only_sounds_like_danger_stops_nothing(text):
 
 def test_opposite_reports_of_one_place_are_told_as_clashing():
     assert complaint_of(heard("loose in the center, well no its tight in the center")).clashing == ("loose", "tight")
+
+
+@pytest.mark.parametrize(
+    ("text", "where", "when"),
+    [
+        ("its loose on long runs, like last 20 laps it starts stepping out off the corner", "exit", "late"),
+        ("loose on long runs, stepping out off the corner", "exit", "late"),
+        ("its tight. wont turn in the middle", "middle", None),
+    ],
+)
+def test_a_complaint_told_closer_behind_is_the_same_one(text, where, when):
+    known = start(demo_case(), PACK, text).known
+    assert (known.get("where"), known.get("when_in_run")) == (where, when)
+
+
+def test_a_complaint_told_with_and_is_another_one():
+    phases = {cell.phase for cell in read_complaint("loose on long runs and loose in", PACK).cells}
+    assert phases == {"entry", "middle", "exit"}
+
+
+@pytest.mark.parametrize(
+    ("text", "balance", "phase"),
+    [
+        ("it was a touch tight off, we went 25 up on the rr spring, now its loose off", "loose", "exit"),
+        ("i cant get back to the gas without it stepping out", "loose", "exit"),
+        ("free in the center, back rolls under and slides up", "loose", "middle"),
+        ("soon as i squeeze the brake it plows", "tight", "entry"),
+        ("rear gets light turning into 1 flat out", "loose", "entry"),
+    ],
+)
+def test_what_was_what_is_done_and_what_follows_the_back_is_heard(text, balance, phase):
+    cells = [cell for cell in read_complaint(text, PACK).cells if cell.balance != "fine"]
+    assert {(cell.balance, cell.phase) for cell in cells} == {(balance, phase)}
+
+
+def test_so_many_good_laps_are_the_first_ones():
+    reading = start(demo_case(), PACK, "drives great 20 laps then the rear just falls off a cliff")
+    assert reading.known["first_laps"] == "fine"
+    assert reading.complaint.not_understood == ()

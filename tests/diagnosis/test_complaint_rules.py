@@ -6,7 +6,7 @@ import pytest
 
 from assistant.diagnosis import lexicon
 from assistant.diagnosis.claim import place_laps
-from assistant.diagnosis.hearing import read
+from assistant.diagnosis.hearing import handling_meant, read
 from assistant.diagnosis.lexicon import build_lexicon
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.session import start
@@ -336,3 +336,36 @@ def test_a_question_about_a_danger_stops(text):
 )
 def test_no_word_about_the_car_is_dropped_in_silence(text, unread):
     assert read(text, PACK).said.unread == unread
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("lose of the cornr", ("exit", EVERY)),
+        ("its realy lose of", ("exit", EVERY)),
+        ("lose off on long runz", ("exit", ("worn",))),
+        ("lose of late", ("exit", ("worn",))),
+        ("lose of turn 2", ("exit", EVERY)),
+        ("coming of 4 its lose", ("exit", EVERY)),
+        ("its lose in late", ("entry", ("worn",))),
+    ],
+)
+def test_lose_for_loose_and_of_for_off_are_read_in_all_places(text, place):
+    cells = read_complaint(text, PACK).cells
+    assert {(cell.phase, cell.balance) for cell in cells} == {(place[0], "loose")}
+    assert {cell.stage for cell in cells} == set(place[1])
+
+
+@pytest.mark.parametrize("text", ["we lose a lot of time", "lose of power", "tight of late"])
+def test_what_is_lost_or_lately_is_no_way_off_the_corner(text):
+    assert not any(cell.phase == "exit" and cell.balance == "loose" for cell in read_complaint(text, PACK).cells)
+
+
+@pytest.mark.parametrize(("text", "meant"), [("lewse off", "loose off"), ("its realy thite in", "its realy tight in")])
+def test_a_word_of_handling_nobody_can_spell_is_asked_back(text, meant):
+    assert handling_meant(text, PACK) == meant
+
+
+@pytest.mark.parametrize("text", ["we lose a lot of time", "looked it over", "loose off", "nice day"])
+def test_what_is_no_slip_of_a_word_of_handling_is_not_asked_back(text):
+    assert handling_meant(text, PACK) in {"", text}

@@ -45,6 +45,11 @@ def test_words_nobody_can_read_get_examples_and_the_way_to_help(talk):
     assert "Type help for the commands." in said
 
 
+def test_a_word_of_handling_that_is_hardly_spelled_is_asked_back(talk):
+    assert "did you mean 'its realy loose in'? yes does it." in talk.type("its realy lewse in")
+    assert "I read: loose getting in" in talk.type("yes")
+
+
 def test_a_slip_in_a_command_is_met_with_the_right_one(talk):
     assert talk.type("hlep") == "I do not know 'hlep'; did you mean 'help'? yes does it."
     assert "help all says" in talk.type("yes")
