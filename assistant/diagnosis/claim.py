@@ -24,7 +24,8 @@ class Claim:
     hinted: phases of a moment that was named ("on the gas") or a turn ("in 3"); a phase named outright outdoes them.
     usual_*: taken when nothing else is said. severity: None when not said. starts: "starts tight". past: it was so.
     onset: "starts to push", "tightens up": from the time said on. roundabout: plain words outdo it.
-    sentence: the one it stood in. added: told with "and" behind another. severity_by: the question that asks how bad it is; empty when that was said.
+    sentence: the one it stood in. added: told with "and" behind another. severity_by: the question that asks how bad
+    it is; empty when that was said.
     """
 
     balance: str = ""

@@ -162,8 +162,7 @@ def _read_balances(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _
     if not claims:
         return run
     claims[-1] = join_to(claims[-1], waiting)
-    if segment.joiner in {"and", "plus"} and run.claims:
-        claims[0] = replace(claims[0], added=True)
+    claims[0] = replace(claims[0], added=segment.joiner in {"and", "plus"})
     if segment.joiner == "then" and run.claims:
         claims[0], carried = _follow(claims[0], run.claims[-1], carried)
     filled = [fill_from(claim, carried) for claim in claims]
