@@ -1,9 +1,13 @@
-"""A calibration takes seconds: what several tests look at is fitted once, whatever the case and the log are called."""
+"""A calibration takes seconds: each is made once, whatever case and log are called, and kept from run to run."""
 
+import hashlib
+import os
+import pickle
 from dataclasses import replace
 
 from assistant.belief import log_fit as engine
 from assistant.car.case import Measured
+from tests.conftest import DRIVEN
 
 WEAR_OF_ANOTHER_CAR = "lap,LF wear (mm),RF wear (mm),RR wear (mm)\n2,2.2,2.2,2.2\n4,4.4,4.4,4.4\n6,6.6,6.6,6.6\n"
 """Six times what the tire of the demo loses; the left rear was not measured."""
@@ -17,7 +21,11 @@ def calibrate_once(case, log, name="fit"):
     bare = replace(case, name="", file="", complaint="", answers={}, measured=Measured(), at_hand="shop")
     key = repr((bare, [replace(row, line=0) for row in log.rows]))
     if key not in _known:
-        _known[key] = _fit(case, log, name)
+        kept = DRIVEN / f"fit-{hashlib.sha256(key.encode()).hexdigest()}"
+        if not kept.is_file():
+            kept.with_suffix(f".{os.getpid()}").write_bytes(pickle.dumps(_fit(case, log, name)))
+            kept.with_suffix(f".{os.getpid()}").replace(kept)
+        _known[key] = pickle.loads(kept.read_bytes())  # noqa: S301 - written by these tests
     found = _known[key]
     fit = None if found.fit is None else replace(found.fit, name=name, log=log.name)
     return replace(found, log=log, fit=fit)

@@ -3,17 +3,17 @@
 Packs that a test writes are read anew each time; how packs are laid over the base and checked is never remembered.
 """
 
-import atexit
 import gc
+import hashlib
 import os
 import shutil
 import sys
-import tempfile
 import threading
 from dataclasses import fields, replace
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 from xdist.scheduler import LoadFileScheduling
 
@@ -58,15 +58,27 @@ def _load_or_know(folders=()):
 pack.read_pack, pack.load_packs = _read_or_know, _load_or_know
 
 
-def _shared_folder():
-    """Where driven cars are kept for all processes of a run; whoever makes it removes it at the end."""
-    if "HALFTURN_TESTS_DRIVEN" not in os.environ:
-        folder = os.environ["HALFTURN_TESTS_DRIVEN"] = tempfile.mkdtemp(prefix="halfturn-driven-")
-        atexit.register(shutil.rmtree, folder, ignore_errors=True)
-    return Path(os.environ["HALFTURN_TESTS_DRIVEN"])
+STORE = "HALFTURN_TESTS_DRIVEN"
+HANG_ON = ("ground", "car", "physics", "belief")
+"""The packages that what is driven hangs on."""
 
 
-DRIVEN = _shared_folder()
+def _store():
+    """Where driven cars are kept, for all processes and from run to run; those of other code are removed."""
+    if STORE not in os.environ:
+        digest = hashlib.sha256(f"{np.__version__} {os.environ['HALFTURN_CARS']}".encode())
+        for part in HANG_ON:
+            for file in sorted((FOLDER.parent / "assistant" / part).glob("*.py")):
+                digest.update(file.read_bytes())
+        folder = FOLDER.parent / ".driven" / digest.hexdigest()[:16]
+        for other in {*folder.parent.glob("*")} - {folder}:
+            shutil.rmtree(other, ignore_errors=True)
+        folder.mkdir(parents=True, exist_ok=True)
+        os.environ[STORE] = str(folder)
+    return Path(os.environ[STORE])
+
+
+DRIVEN = _store()
 if sys.dont_write_bytecode:  # programs that tests start would compile all of themselves, each time
     os.environ.setdefault("PYTHONPYCACHEPREFIX", str(DRIVEN / "code"))
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)

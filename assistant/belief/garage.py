@@ -35,6 +35,7 @@ from assistant.belief.kept import (
     find,
     keep,
     key_of,
+    make_room,
     pack_cars,
     pack_driven,
     pack_moved,
@@ -263,7 +264,9 @@ class Garage:
 
 def open_garage(case: Case) -> Garage:
     """Make the plausible cars of a case, or fetch those that were driven before: they are kept in the user's folder."""
-    garage = Garage(case, folder=user_folder() / DRIVEN)
+    folder = user_folder() / DRIVEN
+    make_room(folder)
+    garage = Garage(case, folder=folder)
     garage.drive()
     return garage
 

@@ -81,18 +81,17 @@ def keep(folder: Path | None, key: str, arrays: Mapping[str, Array]) -> None:
         with os.fdopen(handle, "wb") as file:
             np.savez(file, allow_pickle=False, **{**arrays, KEY: np.array(key)})
         Path(name).replace(folder / f"{key}.npz")
-        make_room(folder)
 
 
 def make_room(folder: Path) -> None:
     """Remove the files that were written longest ago while all of them take more than `MOST_BYTES`."""
-    with os.scandir(folder) as files:
-        found = [(file.stat(), file.path) for file in files if file.name.endswith(".npz")]
     taken = 0
-    for about, path in sorted(found, key=lambda one: one[0].st_mtime, reverse=True):
-        taken += about.st_size
-        if taken > MOST_BYTES:
-            Path(path).unlink()
+    with suppress(OSError):
+        found = [(path.stat(), path) for path in folder.glob("*.npz")]
+        for about, path in sorted(found, key=lambda one: one[0].st_mtime, reverse=True):
+            taken += about.st_size
+            if taken > MOST_BYTES:
+                path.unlink()
 
 
 def find(folder: Path | None, key: str) -> dict[str, Array] | None:

@@ -172,7 +172,7 @@ def own_log():
 
 @pytest.fixture(scope="module")
 def own(own_log):
-    return calibrate(DEMO, own_log)
+    return calibrate_once(DEMO, own_log)
 
 
 def test_numbers_of_our_own_model_are_found_again(own):
@@ -201,7 +201,7 @@ def test_a_side_that_reads_far_from_the_model_is_said_and_kept_beside_it(own_log
         }
         return replace(row, temperatures=warm)
 
-    found = calibrate(DEMO, changed(own_log.rows, hotter))
+    found = calibrate_once(DEMO, changed(own_log.rows, hotter))
     assert not found.refused
     assert {one.corner for one in found.beside} == {"LF", "LR"}
     said = [note for note in notes_of(found) if note.startswith("LF")]
@@ -212,7 +212,7 @@ def test_a_side_that_reads_far_from_the_model_is_said_and_kept_beside_it(own_log
 
 
 def test_pressures_the_model_cannot_have_are_not_followed_and_nothing_is_kept(own_log):
-    found = calibrate(
+    found = calibrate_once(
         DEMO,
         changed(
             own_log.rows,
@@ -224,7 +224,7 @@ def test_pressures_the_model_cannot_have_are_not_followed_and_nothing_is_kept(ow
 
 
 def test_half_a_log_tells_less_and_never_more(own_log, own):
-    half = calibrate(DEMO, short_log(*own_log.rows[:12]))
+    half = calibrate_once(DEMO, short_log(*own_log.rows[:12]))
     for one, other in zip(half.learned, own.learned, strict=True):
         assert one.left > other.left - 0.02, one.id
     assert not half.refused
@@ -236,7 +236,7 @@ def test_a_number_at_the_end_of_what_is_possible_does_not_refuse_a_log_the_model
     readings = collect_readings(short_log(*rows))
     given, _ = foretell(DEMO, readings)
     places = [(one.quantity, one.corner, one.lap) for one in readings.readings]
-    found = calibrate(DEMO, short_log(*(filled(row, dict(zip(places, given, strict=True))) for row in rows)))
+    found = calibrate_once(DEMO, short_log(*(filled(row, dict(zip(places, given, strict=True))) for row in rows)))
     assert not found.refused
     assert next(one for one in found.learned if one.id == "gas_share").after <= 1.0
 
@@ -253,7 +253,7 @@ def test_ranges_hold_what_they_say_on_cars_that_are_hidden():
         noisy = [value + one.off * draw.standard_normal() for value, one in zip(given, readings.readings, strict=True)]
         places = [(one.quantity, one.corner, one.lap) for one in readings.readings]
         log_ = short_log(*(filled(row, dict(zip(places, map(float, noisy), strict=True))) for row in rows))
-        learned = {one.id: one for one in calibrate(DEMO, log_).learned}
+        learned = {one.id: one for one in calibrate_once(DEMO, log_).learned}
         inside += [learned[one].low <= values[TAUGHT[one]] <= learned[one].high for one in off]
     assert 17 <= sum(inside) < 24
 
@@ -273,7 +273,7 @@ def test_wear_no_band_reaches_is_refused_with_its_reason(another_car):
 
 def test_a_number_that_would_have_to_go_too_far_is_refused():
     case = replace(DEMO, tire=replace(DEMO.tire, wear_rate=DEMO.tire.wear_rate / 6.0))
-    found = calibrate(case, read_run_log("run-practice"))
+    found = calibrate_once(case, read_run_log("run-practice"))
     assert found.fit is None
     assert refusals_of(found)[0] == (
         "the wear rate would have to be 4.95 times what the files say, or more; "
