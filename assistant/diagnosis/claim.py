@@ -203,7 +203,8 @@ def _in_order(names: tuple[str, ...], said: tuple[str, ...]) -> tuple[str, ...]:
 def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
     """Apply what one claim says about another: "tight, but comes to me" leaves the tightness to the first laps."""
     settled: list[Claim] = []
-    cleared = _find_ends([_clear(claim) for claim in claims])
+    is_now = any(claim.is_complaint and not claim.past for claim in claims)
+    cleared = _find_ends([_clear(replace(one, denied=one.denied or (is_now and one.past))) for one in claims])
     for claim in _told_closer(_than_before(_place_repeats(cleared))):
         if claim.improves and not claim.denied:
             better = claim.stages or claim.usual_stages

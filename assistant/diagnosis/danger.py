@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import takewhile
 
 from assistant.diagnosis.doubt import REACH, is_denied
 from assistant.diagnosis.stems import BREAKS, Steps, Token, match_steps, stem, steps_of, word_set
@@ -367,7 +368,7 @@ class _Words:
 
     def _is_followed(self, wrong: Wrong, end: int) -> bool:
         """Whether what stands behind makes it something else: "the wheel came off the ground"."""
-        near = self._tokens[end : end + 4]
+        near = list(takewhile(lambda one: not one.mark, self._tokens[end : end + 4]))
         if wrong.not_before & {"#" if one.number is not None else one.stem for one in near}:
             return True
         return wrong.alone and not self._ends_clause(self._behind_places(end))

@@ -58,6 +58,8 @@ _SENSED = re.compile(r"feel|felt|sound|smell|look|seem")
 _GUESSED = re.compile(r"(?:(?:so|and|or|but|hey) )*(?:could|can|would|does|what if|do you think|you think|will) ")
 _GO_ON = re.compile(r"\b(?:run|race|drive|go|finish|safe|ok|okay)\b")
 _BUMPS = re.compile(r"\b(?:bumps?|bumpy|rough|seams?|holes?|ripples|washboard)\b")
+_COASTED = re.compile(r"\b(?:float|coast|roll)\w* (?:\w+ )?in with $")
+"""Before "no brake" this tells what was tried: "float it in with no pedal"."""
 _OF_CONTROLS = frozenset({"a fault in the brakes", "a fault in the steering", "a fault in the throttle"})
 """What was felt of these is asked about, whatever was found in a look."""
 _BY_BUMPS = frozenset({"vibration"})
@@ -114,6 +116,7 @@ def is_doubtful(tokens: Sequence[Token], begin: int, end: int, sign: str) -> boo
         or bool(_OVER.match(around.behind))
         or _is_of_another_car(around)
         or _is_likened(around)
+        or bool(_COASTED.search(around.before))
         or bool(_GUESSED.match(around.clause) and not _GO_ON.search(around.clause))
         or (sign in _BY_BUMPS and bool(_BUMPS.search(around.clause)))
     )

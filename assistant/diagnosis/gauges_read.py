@@ -31,6 +31,7 @@ _NUMBER = r"\d+(?:\.\d+)?"
 _LIST = re.compile(
     rf"\W*(?:'?s\b|is|was|at|came in|up|hot|read|reads|temp\w*|\W)*\s*({_NUMBER}(?:\W{{1,3}}{_NUMBER}){{0,2}})"
 )
+_CELSIUS = re.compile(r"\b(\d{2,3}(?:\.\d+)?) ?c\b")
 _ZONED = re.compile(rf"\b(inside|middle|outside|in|mid|out)\b\W*({_NUMBER})")
 MIDDLE_AND_EDGES = re.compile(
     rf"({_NUMBER}) (?:in|at|on)? ?(?:the )?(?:middle|center)\W+(?:and )?({_NUMBER}) (?:at|on|in)? ?(?:the |both )?edges"
@@ -61,6 +62,7 @@ INCHES = re.compile(
 def answers_of_numbers(text: str, question: str, case: Case | None = None) -> dict[str, str]:
     """Return what the numbers in a line answer; the open question says what a number alone may be."""
     plain = " ".join(text.lower().replace("½", " 1/2").replace("¼", " 1/4").replace("¾", " 3/4").split())
+    plain = _CELSIUS.sub(lambda one: f"{float(one[1]) * 1.8 + 32:.0f}", plain)
     found = {**answers_of_treads(treads_in(plain, question)), **_answers_of_air(plain, question)}
     if question == "stagger_hot" or "stagger" in plain:
         found.update(_answers_of_stagger(plain, case))

@@ -278,7 +278,7 @@ def _affirm(claim: Claim) -> Claim | None:
     """Read a denied claim: "not tight in the middle" makes the middle fine; "not loose" alone tells of no cell."""
     if not claim.denied:
         return claim
-    if claim.balance != "fine" and (claim.phases or claim.stages):
+    if claim.balance != "fine" and not claim.past and (claim.phases or claim.stages):
         return replace(claim, balance="fine", denied=False, severity=None)
     return None
 

@@ -7,7 +7,7 @@ knows cells or the track.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import reduce
 
@@ -79,19 +79,40 @@ def read_claims(pieces: tuple[Piece, ...], laps: Mapping[str, float]) -> Said:
 def _answers_in(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> dict[str, str]:
     """Return the answers the words give to questions of the pack; one that they answer in two ways is left to ask."""
     said: dict[str, set[str]] = {}
-    for piece in _about_this_car(pieces):
+    for piece in _affirmed(_about_this_car(pieces)):
         for question, choice in (piece.meaning.answers or {}).items():
             said.setdefault(question, set()).add(choice)
     if _is_only_in_traffic(pieces) and len({claim.balance for claim in claims if claim.is_complaint}) == 1:
         said.setdefault(TRAFFIC, set()).add("traffic-only")
     if any(claim.balance == "fine" and claim.past for claim in claims):
         said.setdefault(WAS_RIGHT, {"yes"})
+    if _comes_with_change(pieces):
+        said.setdefault(LAST_CHANGE, {"worse"})
     changes = [piece.meaning.answers or {} for piece in pieces if piece.kind == "change"]
     if sum(change not in changes[:at] for at, change in enumerate(changes)) >= MANY:
         said = {question: choices for question, choices in said.items() if not any(question in one for one in changes)}
         if "nothing" not in said.get(LAST_CHANGE, ()):  # else they were tried against it, and did not make it
             said[WHAT_CHANGED] = {SEVERAL}
     return {question: min(choices) for question, choices in said.items() if len(choices) == 1}
+
+
+def _affirmed(pieces: Iterable[Piece]) -> Iterator[Piece]:
+    """Leave out what is denied right before it: "not a snap"."""
+    denied = False
+    for piece in pieces:
+        if not denied or piece.kind != "mark":
+            yield piece
+        denied = piece.kind == "mark" and bool(piece.meaning.negates)
+
+
+def _comes_with_change(pieces: tuple[Piece, ...]) -> bool:
+    """Whether a complaint is told with "now" behind a change: "took a round out and now it's loose"."""
+    kinds = [
+        "change" if one.kind == "change" else "now" if one.text == "now" else one.meaning.balance for one in pieces
+    ]
+    changed = kinds.index("change") if "change" in kinds else len(kinds)
+    now = kinds.index("now", changed) if "now" in kinds[changed:] else len(kinds)
+    return not {"loose", "tight"}.isdisjoint(kinds[now:])
 
 
 def _is_only_in_traffic(pieces: tuple[Piece, ...]) -> bool:
@@ -162,7 +183,8 @@ def _read_balances(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _
     if not claims:
         return run
     claims[-1] = join_to(claims[-1], waiting)
-    claims[0] = replace(claims[0], added=segment.joiner in {"and", "plus"})
+    here = any(claim.sentence == run.sentence for claim in run.claims)
+    claims[0] = replace(claims[0], added=here and segment.joiner in {"and", "plus"})
     if segment.joiner == "then" and run.claims:
         claims[0], carried = _follow(claims[0], run.claims[-1], carried)
     filled = [fill_from(claim, carried) for claim in claims]

@@ -41,7 +41,8 @@ _ORDINALS = {"fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "tenth": 10, "tw
 _NUMBERS = {word: value for value, word in enumerate(_UNITS)} | _TENS | _ORDINALS | {"hundred": 100}
 _KEPT = word_set(
     """
-    tired this does his its lens always was has is as us bed red balance quite rolling sets pedaling pedalling wrecking
+    tired this does his its lens always was has is as us bed red balance quite rolling sets notes
+    pedaling pedalling wrecking
     """
 )
 """Words whose ending is no ending, or would run into another word ("tired" tires, "pedaling" off, "wrecking" loose)."""

@@ -246,7 +246,7 @@ def list_replies(rows: Sequence[Reply]) -> Iterator[str]:
             yield f"{row.verdict:<7}{row.question}: {row.typed!r} means {meant} {dict(row.also) or ''}, got {row.got}"
 
 
-OPENINGS = ("phrases_blind", "phrases_second", "phrases_third")
+OPENINGS = ("phrases_blind", "phrases_second", "phrases_third", "phrases_fourth")
 ANSWERS = ("answers_blind",)
 
 

@@ -6,8 +6,11 @@ import pytest
 
 from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.session import start
+from assistant.pages.hearing_words import say_back
 from assistant.rules.pack import load_packs
 from tests.diagnosis.interview_pack import PACK, demo_case, read_complaint
+
+ENDS = ("turns 1-2", "turns 3-4")
 
 
 def heard(text: str) -> Heard:
@@ -44,7 +47,10 @@ def test_turn_numbers_are_places(text, places):
             "loose in since we lowered the panhard bar",
             {"what-changed": "links", "which-links": "track-bar", "was-right": "yes"},
         ),
-        ("raised the track bar to free it up, now loose off", {"what-changed": "links", "which-links": "track-bar"}),
+        (
+            "raised the track bar to free it up, now loose off",
+            {"what-changed": "links", "which-links": "track-bar", "last-change": "worse"},
+        ),
         ("put a round in, track bar up, new springs, loose off", {"what-changed": "several"}),
     ],
 )
@@ -142,3 +148,33 @@ def test_so_many_good_laps_are_the_first_ones():
     reading = start(demo_case(), PACK, "drives great 20 laps then the rear just falls off a cliff")
     assert reading.known["first_laps"] == "fine"
     assert reading.complaint.not_understood == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "it was a touch tight off so we took a round out, now its loose off",
+        "a touch tight off last week, now loose off",
+        "dad wanted a stiffer right rear cause it was a touch tight off, and now its loose off",
+    ],
+)
+def test_what_it_was_before_is_no_complaint_beside_what_it_is_now(text):
+    assert {cell.balance for cell in read_complaint(text, PACK).cells} == {"loose"}
+
+
+@pytest.mark.parametrize(
+    ("text", "answer"),
+    [
+        ("rear steps out, not a snap more like a slow slide", ("snap-or-slide", "slide")),
+        ("took a round of wedge out and now its loose in", ("last-change", "worse")),
+        ("loose in. i coast it in with no brake and it goes away", ("float-in", "gone")),
+        ("tyres LF 82C RF 104C LR 79C RR 88C, tight", ("tire_heat", "rf")),
+    ],
+)
+def test_what_is_told_beside_a_complaint_is_heard(text, answer):
+    assert answer in heard(text).said.answers.items()
+
+
+def test_two_turns_are_both_ends_and_a_gauge_is_said_back():
+    said = say_back(read_complaint("pushes off 2 and 4 late, rf is 235 in the middle and 210 edges", PACK, ENDS))
+    assert said.startswith("I read: tight coming off, late in the run; RF hottest in the middle;")

@@ -572,3 +572,21 @@ def test_who_looked_under_it_or_is_under_it_on_stands_is_in_no_danger(text):
 @pytest.mark.parametrize("text", ["gear oil smell", "grease all over the rf wheel", "grease inside the rr wheel"])
 def test_what_leaks_from_an_axle_or_a_hub_is_a_fluid(text):
     assert "fluid or smoke" in read(text, PACK).said.safety
+
+
+@pytest.mark.parametrize(
+    ("text", "sign"),
+    [
+        ("brake peddle went clear to the floor going in to 3", "a fault in the brakes"),
+        ("loose off and i think the right rears going down, it was 6 lbs low", "a tire losing air"),
+    ],
+)
+def test_a_pedal_spelled_badly_and_a_number_behind_a_comma_hide_no_danger(text, sign):
+    assert sign in read(text, PACK).said.safety
+
+
+@pytest.mark.parametrize(
+    "text", ["i float it in with no pedal and its just as bad", "everybody pulls us by three cars"]
+)
+def test_what_was_tried_without_brakes_and_being_outrun_stop_nobody(text):
+    assert read(text, PACK).said.safety == ()

@@ -14,7 +14,7 @@ from tests.diagnosis.heard import BUILT_ON, CHECKED, facts, knowledge, openings,
 
 @pytest.mark.parametrize(
     ("name", "right", "of"),
-    [("phrases_blind", 97, 100), ("phrases_second", 98, 100), ("phrases_third", 140, 160)],
+    [("phrases_blind", 97, 100), ("phrases_second", 98, 100), ("phrases_third", 140, 160), ("phrases_fourth", 78, 80)],
 )
 def test_complaints_are_read_no_worse_than_when_last_measured(name, right, of):
     rows = openings(name)
