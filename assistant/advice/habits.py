@@ -15,10 +15,12 @@ from assistant.advice.results import Advice, Certainty, Factor, Listing, Remedy
 from assistant.advice.sizing import Job
 from assistant.advice.trade import Candidate, Mention
 from assistant.belief.cures import Verdict, judge
-from assistant.belief.effects import changes_of, effect_by_the_book
+from assistant.belief.driven import moved_from
+from assistant.belief.effects import effect_by_the_book
 from assistant.belief.outcome import read_costs
 from assistant.belief.picture import Picture, read_after
-from assistant.car.case import PIT_STOP, Case
+from assistant.car.case import PIT_STOP, Case, Setup
+from assistant.car.moves import with_steps, with_value
 from assistant.ground.units import read
 
 if TYPE_CHECKING:
@@ -115,7 +117,22 @@ def changes_of_offer(offer: Remedy, case: Case, knowledge: Knowledge) -> Changes
     """Say which numbers of the model an offer moves, and which demands of the driver."""
     if offer.kind == "driving":
         return changes_of_habit(knowledge.driving[offer.id])
-    return changes_of(offer.steps_of_levers, case)
+    return moved_from(case.setup, setup_after(offer, case) or case.setup)
+
+
+def setup_after(offer: Remedy, case: Case) -> Setup | None:
+    """Return the setup with an offer made; None for one that is no change of the setup.
+
+    What is put back goes where it was told to have been; all else goes by legal steps.
+    """
+    if not offer.changes:
+        return None
+    if offer.kind != "undo":
+        return with_steps(case, offer.steps_of_levers)
+    setup = case.setup
+    for move in offer.moves:
+        setup = replace(with_value(setup, move.lever, move.finish), guessed=case.setup.guessed)
+    return setup
 
 
 def compare_offer(advice: Advice, offer: Remedy, case: Case, knowledge: Knowledge) -> tuple[Picture, Picture, Picture]:

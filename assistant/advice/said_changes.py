@@ -6,11 +6,12 @@ cause that it was too much, and it is put back by its part and its amount.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from math import isclose
 from typing import TYPE_CHECKING
 
-from assistant.advice.remedies import judged
+from assistant.advice.remedies import with_numbers
 from assistant.advice.results import NOT_BACK, PackageMove, PassedOver, Remedy
 from assistant.advice.sizing import Job, when_of
 from assistant.belief.cures import Verdict, judge, want
@@ -33,10 +34,10 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class PutBack:
+class WayBack:
     """A change that was told, taken out again. said: its words. kind: as `what-changed` has it. shift: the way back.
 
-    start: where the lever stood when it was told. verdict: what the way back is worth to the believed cars.
+    start: where the lever stood when it was told.
     """
 
     said: str
@@ -44,6 +45,16 @@ class PutBack:
     lever: str
     start: float
     shift: float
+
+    def is_made_by(self, moves: Mapping[str, tuple[float, float]]) -> bool:
+        """Whether moves, each from where to where, took this change out and did nothing else."""
+        return moves.keys() == {self.lever} and isclose(moves[self.lever][1], self.start + self.shift, rel_tol=1e-6)
+
+
+@dataclass(frozen=True)
+class PutBack(WayBack):
+    """The same with its verdict: what the way back is worth to the believed cars."""
+
     verdict: Verdict
 
     @property
@@ -62,25 +73,29 @@ class PutBack:
 
 def find_put_back(session: Session, belief: Belief) -> PutBack | None:
     """Compute the one change that was told, None where there is none, more than one, or the model has none of it."""
-    found = list(_put_backs(session, belief))
-    return found[0] if len(found) == 1 else None
+    wanted = want(belief, session.complaint, session.knowledge.weights.cell_weights)
+    ways = list(ways_back(session)) if wanted.asks else []
+    effects = [(one, _effect(session.case, belief, one.lever, one.shift)) for one in ways]
+    found = [(one, effect) for one, effect in effects if effect is not None]
+    if len(found) != 1:
+        return None
+    way, effect = found[0]
+    return PutBack(way.said, way.kind, way.lever, way.start, way.shift, judge(wanted, wanted.read(effect)))
 
 
-def _put_backs(session: Session, belief: Belief) -> Iterator[PutBack]:
-    case, knowledge = session.case, session.knowledge
-    wanted = want(belief, session.complaint, knowledge.weights.cell_weights)
-    kind, setup = str(session.facts.get(WHAT_CHANGED, "")), session.told_on or case.setup
-    for said in session.reading.said.changes if wanted.asks else ():
+def ways_back(session: Session) -> Iterator[WayBack]:
+    """Give the way back of every change that was told with its part, its way and how far."""
+    knowledge = session.knowledge
+    kind, setup = str(session.facts.get(WHAT_CHANGED, "")), session.told_on or session.case.setup
+    for said in session.reading.said.changes:
         try:
             change = read_change(said, setup, knowledge, "trade")
         except NoChangeError:
             continue
         start = value_of(setup, change.lever)
-        shift = start - change.value
         is_of_kind = kind in answers_of_change([knowledge.levers[change.lever].title], knowledge).values()
-        effect = _effect(case, belief, change.lever, shift) if change.is_step and is_of_kind else None
-        if effect is not None:
-            yield PutBack(said, kind, change.lever, start, shift, judge(wanted, wanted.read(effect)))
+        if change.is_step and is_of_kind:
+            yield WayBack(said, kind, change.lever, start, start - change.value)
 
 
 def _effect(case: Case, belief: Belief, lever: str, shift: float) -> Effect | None:
@@ -124,4 +139,4 @@ def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | Non
     cautions = tuple(dict.fromkeys((*offer.cautions, *job.knowledge.cautions_for(lever.cautions))))
     found = replace(offer, moves=(move,), when=when_of(lever, job.case), basis="computed", cautions=cautions)
     effect = _effect(job.case, job.belief, told.lever, told.shift) if job.wanted.asks else None
-    return found if effect is None else replace(found, **judged(found, effect, job))
+    return found if effect is None else with_numbers(found, effect, job)

@@ -239,12 +239,11 @@ def at_once_words(offer: Remedy) -> str:
 def headline(offer: Remedy, levers: Levers, system: System, *, brief: bool = False) -> str:
     """Say an offer in one line: the order, the direction, how much goes. brief: not from what to what."""
     cures = "" if offer.removes is None else cure_words(offer.removes, "it" if brief else THE_COMPLAINT)
-    if offer.kind == "undo" and offer.removes is not None and offer.removes < TELLS_APART:
-        cures = CAME_WITH_IT
+    is_small = offer.kind == "undo" and offer.removes is not None and offer.removes < TELLS_APART
     if offer.kind == "package":
         moves = "; ".join(order_words(move, levers, system, ends=not brief) for move in offer.moves)
         return f"together: {moves}: {cures}"
-    tail = ", ".join(filter(None, (offer.direction, cures)))
+    tail = CAME_WITH_IT if is_small else ", ".join(filter(None, (offer.direction, cures)))
     said = order_words(offer, levers, system, ends=not brief)
     return f"{said}: {tail}" if tail else said
 

@@ -12,6 +12,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from assistant import __version__
+from assistant.advice.habits import setup_after
 from assistant.advice.prices import LEAST_LAPS, LEAST_PACE, matters
 from assistant.advice.ranking import find_flip
 from assistant.advice.results import Advice, Remedy
@@ -20,7 +21,6 @@ from assistant.belief.look_ahead import RunAhead, forecast_there, look_from, rea
 from assistant.belief.picture import Picture, read_after
 from assistant.belief.whole_run import Forecast
 from assistant.car.case import Case, Setup
-from assistant.car.moves import with_steps
 from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, say_number, stands_out
 from assistant.ground.units import System
 from assistant.ground.words import count_of
@@ -186,8 +186,7 @@ def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], others: Seque
 
 def moved_setup(case: Case, offer: Remedy) -> Setup | None:
     """Return the setup with an offer made; None for one that is no change of the setup, or that is not computed."""
-    moves = offer.steps_of_levers
-    return with_steps(case, moves) if moves and offer.basis == "computed" else None
+    return setup_after(offer, case) if offer.basis == "computed" else None
 
 
 def _say_run(outlook: Outlook, system: System) -> tuple[str, ...]:

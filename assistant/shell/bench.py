@@ -10,7 +10,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.advice import offers
-from assistant.advice.habits import compare_offer
+from assistant.advice.habits import compare_offer, setup_after
 from assistant.advice.said_changes import find_put_back, reckon
 from assistant.belief.cures import judge, want
 from assistant.belief.driven import moved_from
@@ -22,7 +22,6 @@ from assistant.belief.picture import Picture, Told, believe_told, read_after, re
 from assistant.car.case import Case, Measured, NotHere, Setup, levers_of
 from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
-from assistant.car.moves import with_steps
 from assistant.diagnosis.session import start as begin_session
 from assistant.ground.background import Progress, start, wait_for
 from assistant.notebook.book import felt_in
@@ -328,9 +327,8 @@ class Bench:
         return self.case if is_of_now else replace(self.case, measured=Measured())
 
     def moved(self, offer: Remedy) -> Setup | None:
-        """Return the setup with an offer made, inside the rules; None for one that is no change of the setup."""
-        moves = offer.steps_of_levers
-        return with_steps(self.case, moves) if moves else None
+        """Return the setup with an offer made; None for one that is no change of the setup."""
+        return setup_after(offer, self.case)
 
     def put(self, setup: Setup) -> None:
         """Set the car to another setup."""

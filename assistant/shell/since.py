@@ -14,6 +14,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Protocol
 
+from assistant.advice.said_changes import ways_back
 from assistant.belief.felt import Promise, felt_of, left_of, place_of, surprises
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
@@ -44,6 +45,10 @@ if TYPE_CHECKING:
     from assistant.notebook.record import Record
     from assistant.shell.dialogs import Dialog, GoOnDialog, Reply
     from assistant.shell.talk_state import Step
+
+
+PUT_BACK, CURED = "put_back", 0.75
+"""The question whether a change was put back and that cured it; the share of the complaint that is as good as all."""
 
 
 def read_felt(state: TalkState, text: str) -> ChangeWord | None:
@@ -143,6 +148,7 @@ def promised_of(steps: Sequence[Step], complained: Sequence[Cell]) -> tuple[floa
 def follow(state: TalkState, before: Session, now: Session | None, word: ChangeWord, text: str) -> Session:
     """Return the session that goes on: what is left of the complaint before, and what the car does now."""
     told = state.bench.memory.told[-1].complaint
+    before = _with_put_back(before, state.not_felt, word)
     spoken_of = _spoken_of(told.cells, word)
     left = (*left_of(spoken_of, word.share), *(cell for cell in told.cells if cell not in spoken_of))
     made = [(lever, after - old) for step in state.not_felt for lever, (old, after) in step.moves.items()]
@@ -155,6 +161,17 @@ def follow(state: TalkState, before: Session, now: Session | None, word: ChangeW
     if _is_other(before, now):
         on = on.came_of_advice()
     return replace(on, carried=Carried(text, kept))
+
+
+def _with_put_back(before: Session, made: Sequence[Step], word: ChangeWord) -> Session:
+    """Answer whether a change that was told was put back and cured, where that alone was made and felt."""
+    last = made[-1] if len(made) == 1 else None
+    is_back = last is not None and (
+        any(one.is_made_by(last.moves) for one in ways_back(before))
+        or (last.done is not None and last.done.kind == "undo")
+    )
+    found = "cured" if word.share >= CURED else "no-better" if word.share <= 0.0 else ""
+    return before.answer(PUT_BACK, found) if is_back and found and before.makes_sense(PUT_BACK) else before
 
 
 def _go_on(state: TalkState, *, asks: bool) -> list[Block]:

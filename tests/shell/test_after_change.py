@@ -602,3 +602,29 @@ def test_there_is_one_put_back_and_what_helped_is_taken_out_third_at_most(make_t
     listed = [(one.kind, one.id) for one in offers_of(talk.state.advice)]
     backs = [at for at, (kind, _) in enumerate(listed) if kind == "undo"]
     assert backs == [2]
+
+
+TOLD = ("loose off, put a stiffer right rear spring in, 200 to 225", "1", "4", "1", "enough")
+
+
+def test_a_change_that_was_told_is_put_back_into_the_setup_and_can_be_tried(make_talk):
+    talk = make_talk()
+    talk.type(*TOLD)
+    assert "The change:" in talk.type("try 1")
+    before = talk.state.bench.case.setup.values["spring_rr"]
+    talk.type("make 1")
+    assert talk.state.bench.case.setup.values["spring_rr"] == pytest.approx(before * 200 / 225)
+    assert all(one.kind != "undo" for one in talk.state.offers)
+
+
+@pytest.mark.parametrize(("felt", "found"), [("the same", "no-better"), ("fixed", "cured"), ("a little better", None)])
+def test_what_putting_a_told_change_back_did_answers_for_it(make_talk, felt, found):
+    talk = make_talk()
+    talk.type(*TOLD, "make 1", felt)
+    assert talk.state.session.known.get("put_back") == found
+
+
+def test_what_another_change_did_says_nothing_of_the_one_that_was_told(make_talk):
+    talk = make_talk()
+    talk.type(*TOLD, "made cross weight up 0.5", "the same")
+    assert "put_back" not in talk.state.session.known
