@@ -7,7 +7,8 @@ import re
 
 import pytest
 
-from assistant.cli import BAD_INPUT, DONE, main
+from assistant.cli import DONE, main
+from tests.test_cli import refused
 
 
 def shown(capsys, *words):
@@ -15,13 +16,6 @@ def shown(capsys, *words):
     captured = capsys.readouterr()
     assert captured.err == ""
     return captured.out
-
-
-def refused(capsys, *words):
-    assert main(words) == BAD_INPUT
-    captured = capsys.readouterr()
-    assert captured.out == ""
-    return captured.err
 
 
 @pytest.fixture(scope="module")

@@ -143,3 +143,21 @@ PACK = small_pack()
 @lru_cache
 def demo_case() -> Case:
     return read_case("demo")
+
+
+ENDS = ("turns 1-2", "turns 3-4")
+ALL, EVERY = ("entry", "middle", "exit"), ("fresh", "settled", "worn")
+
+
+def cells(text: str, run_laps: float | None = None) -> dict[str, set[tuple[str, str]]]:
+    """Give the phases and stages of each balance that words are read as."""
+    found: dict[str, set[tuple[str, str]]] = {}
+    for cell in read_complaint(text, PACK, ENDS, run_laps).cells:
+        found.setdefault(cell.balance, set()).add((cell.phase, cell.stage))
+    return found
+
+
+def box(phases: tuple[str, ...] | str, stages: tuple[str, ...] | str = EVERY) -> set[tuple[str, str]]:
+    phases = (phases,) if isinstance(phases, str) else phases
+    stages = (stages,) if isinstance(stages, str) else stages
+    return {(phase, stage) for phase in phases for stage in stages}

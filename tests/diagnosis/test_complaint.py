@@ -9,23 +9,7 @@ from hypothesis import strategies as st
 from assistant.diagnosis.hearing import read
 from assistant.ground.understood import Complaint
 from assistant.pages.hearing_words import say_back
-from tests.diagnosis.interview_pack import PACK, phrases, read_complaint
-
-ENDS = ("turns 1-2", "turns 3-4")
-ALL, EVERY = ("entry", "middle", "exit"), ("fresh", "settled", "worn")
-
-
-def cells(text: str) -> dict[str, set[tuple[str, str]]]:
-    found: dict[str, set[tuple[str, str]]] = {}
-    for cell in read_complaint(text, PACK, ENDS).cells:
-        found.setdefault(cell.balance, set()).add((cell.phase, cell.stage))
-    return found
-
-
-def box(phases: tuple[str, ...] | str, stages: tuple[str, ...] | str = EVERY) -> set[tuple[str, str]]:
-    phases = (phases,) if isinstance(phases, str) else phases
-    stages = (stages,) if isinstance(stages, str) else stages
-    return {(phase, stage) for phase in phases for stage in stages}
+from tests.diagnosis.interview_pack import ALL, ENDS, EVERY, PACK, box, cells, phrases, read_complaint
 
 
 @pytest.mark.parametrize(

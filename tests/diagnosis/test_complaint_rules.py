@@ -13,24 +13,9 @@ from assistant.diagnosis.session import start
 from assistant.diagnosis.stems import stem
 from assistant.pages.hearing_words import say_back
 from assistant.rules.models_symptom import Phrase
-from tests.diagnosis.interview_pack import PACK, demo_case, read_complaint
+from tests.diagnosis.interview_pack import ALL, EVERY, PACK, box, cells, demo_case, read_complaint
 
-ENDS = ("turns 1-2", "turns 3-4")
-ALL, EVERY = ("entry", "middle", "exit"), ("fresh", "settled", "worn")
 LATER = ("settled", "worn")
-
-
-def cells(text: str, run_laps: float | None = None) -> dict[str, set[tuple[str, str]]]:
-    found: dict[str, set[tuple[str, str]]] = {}
-    for cell in read_complaint(text, PACK, ENDS, run_laps).cells:
-        found.setdefault(cell.balance, set()).add((cell.phase, cell.stage))
-    return found
-
-
-def box(phases: tuple[str, ...] | str, stages: tuple[str, ...] | str = EVERY) -> set[tuple[str, str]]:
-    phases = (phases,) if isinstance(phases, str) else phases
-    stages = (stages,) if isinstance(stages, str) else stages
-    return {(phase, stage) for phase in phases for stage in stages}
 
 
 @pytest.mark.parametrize(
