@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.car.own_car import SHORT
+from assistant.car.own_car import SHORT_QUESTIONS
 
 ROOT = Path(__file__).parent.parent
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]
@@ -60,7 +60,7 @@ def test_every_page_says_the_true_number_of_questions_about_ones_own_car():
     told = re.compile(r"\bby ((?:about )?\w+) questions")
     said = [hit for page in PAGES for hit in told.findall(page.read_text(encoding="utf-8"))]
     assert said
-    assert set(said) == {words[len(SHORT) - 1]}
+    assert set(said) == {words[len(SHORT_QUESTIONS) - 1]}
 
 
 def test_every_path_that_leads_upward_leads_to_something_of_the_project():

@@ -17,7 +17,7 @@ from typing import TypeVar
 from assistant.car.car import Car, Shares, Tire, Track, lifted_corners
 from assistant.car.case import Case, Fit, Rulebook, Setup, put_fit
 from assistant.car.file_keys import GEAR, NOT_HERE, POWER
-from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF, SETUP_KEYS, SHARES, rows_of_setup
+from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF, SETUP_KEYS, SHARE_LEVERS, rows_of_setup
 from assistant.car.moves import unfit_parts
 from assistant.car.records import (
     look_up,
@@ -215,7 +215,7 @@ def system_of(document: Document) -> System:
 
 def _check_scales(document: Document) -> Iterator[Problem]:
     """Find shares in a file that gives corner weights."""
-    for path in (ROW_OF[lever].path for lever in SHARES):
+    for path in (ROW_OF[lever].path for lever in SHARE_LEVERS):
         if path in document.keys:
             says = f"the scales are given both as corner weights and as '{path[-1]}'"
             yield document.problem(path, says, "keep the four corner weights, or the three shares", key=True)
@@ -254,7 +254,7 @@ def check_track(document: Document, track: Track) -> Iterator[Problem]:
 def check_setup(document: Document, setup: Setup, model: object, car: Car | None) -> Iterator[Problem]:
     """Find scales that lift a wheel at rest or do not weigh this car, and parts this car cannot take."""
     place = ROW_OF["cross_weight"].path
-    shares = Shares(*(setup.values[lever] for lever in SHARES))
+    shares = Shares(*(setup.values[lever] for lever in SHARE_LEVERS))
     if look_up(model, CORNER_WEIGHT_KEYS[0].path) is not None:
         place = CORNER_WEIGHT_KEYS[0].path
         total = sum(look_up(model, row.path).value for row in CORNER_WEIGHT_KEYS)

@@ -143,7 +143,7 @@ NOT_COMPUTED = frozenset(row.field for row in LEVER_ROWS if not row.computed)
 Rows = tuple[LeverRow, ...]
 SETUP_KEYS: Rows = tuple(row for row in LEVER_ROWS if not row.ends)
 """What a setup file holds."""
-SHARES = ("nose_weight", "left_weight", "cross_weight")
+SHARE_LEVERS = ("nose_weight", "left_weight", "cross_weight")
 """The usual way to write the scales."""
 # fmt: off
 CORNER_WEIGHT_KEYS: Rows = tuple(_at_corners(
@@ -152,7 +152,7 @@ CORNER_WEIGHT_KEYS: Rows = tuple(_at_corners(
 ))
 # fmt: on
 """The other way: what the four scales read, instead of the three shares."""
-SETUP_BY_WEIGHTS: Rows = (*CORNER_WEIGHT_KEYS, *(row for row in SETUP_KEYS if row.field not in SHARES))
+SETUP_BY_WEIGHTS: Rows = (*CORNER_WEIGHT_KEYS, *(row for row in SETUP_KEYS if row.field not in SHARE_LEVERS))
 
 
 def rows_of_setup(data: object) -> Rows:

@@ -15,7 +15,7 @@ from typing import Literal
 from assistant.car.car import Car, Shares, lifted_corners
 from assistant.car.case import NEAR, Case, LeverLimit, Rulebook, Setup, kind_of, levers_of
 from assistant.car.keys import write_value
-from assistant.car.lever_rows import LEVERS, SHARES, SMALLER_IS_MORE, ends_of, lever_name
+from assistant.car.lever_rows import LEVERS, SHARE_LEVERS, SMALLER_IS_MORE, ends_of, lever_name
 from assistant.ground.problems import Problem
 from assistant.ground.units import System, show
 
@@ -213,7 +213,7 @@ def move_faults(case: Case, setup: Setup, system: System = "trade") -> tuple[Pro
     there = replace(case, setup=setup)
     moved = differences(case.setup, setup)
     faults = [_fault(there, lever, system, moved=True) for lever in moved]
-    lifted = () if moved.keys().isdisjoint(SHARES) else _lifted_faults(there)
+    lifted = () if moved.keys().isdisjoint(SHARE_LEVERS) else _lifted_faults(there)
     return (*(fault for fault in faults if fault is not None), *lifted)
 
 
@@ -248,9 +248,9 @@ def _check_lever(lever: str, setup: Setup) -> None:
 
 def _lifts_wheel(setup: Setup, lever: str, value: float) -> bool:
     """Whether the scales would show a wheel in the air; such a step is never offered, whatever the rules say."""
-    if lever not in SHARES:
+    if lever not in SHARE_LEVERS:
         return False
-    nose, left, cross = (value if lever == one else setup.values[one] for one in SHARES)
+    nose, left, cross = (value if lever == one else setup.values[one] for one in SHARE_LEVERS)
     return bool(lifted_corners(Shares(nose, left, cross)))
 
 
@@ -296,7 +296,7 @@ def _on_step(limit: LeverLimit, value: float) -> float:
 
 
 def _lifted_faults(case: Case) -> tuple[Problem, ...]:
-    shares = Shares(*(case.setup.values[lever] for lever in SHARES))
+    shares = Shares(*(case.setup.values[lever] for lever in SHARE_LEVERS))
     return tuple(
         _problem(case, f"the {name} wheel stands off the ground: {show(missing, 'share')} of the weight", _LIFTED)
         for _, name, missing in lifted_corners(shares)

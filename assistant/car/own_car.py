@@ -15,7 +15,7 @@ from assistant.car.car import Shares, lifted_corners, shares_of
 from assistant.car.file_keys import CAR_KEYS, END_KEYS, RUN_KEY
 from assistant.car.files import MOST_UNSPRUNG, read_case
 from assistant.car.keys import Key, key, read_key
-from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF, SHARES
+from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF, SHARE_LEVERS
 from assistant.ground.folders import slug
 from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
 from assistant.ground.problems import BadInput, Problem
@@ -128,7 +128,7 @@ QUESTIONS: tuple[Ask, ...] = (
         ("wheelbase", "track_front", "track_rear")),
     Ask("scales", "Nose, left and cross percent? Or the four scales: LF, RF, LR, RR.",
         "Nose is LF and RF, left is LF and LR, cross is RF and LR, each over the whole weight.",
-        SHARES, CORNER_WEIGHT_KEYS),
+        SHARE_LEVERS, CORNER_WEIGHT_KEYS),
     Ask("springs", "Springs, LF, RF, LR, RR?", "The rate stamped on the spring, or measured.",
         _at_each_corner("spring")),
     Ask("bar", "Front sway bar, outside diameter?", "Measure the part that twists.", ("front_bar",)),
@@ -146,7 +146,7 @@ QUESTIONS: tuple[Ask, ...] = (
 )
 # fmt: on
 """All of them."""
-SHORT: tuple[Ask, ...] = tuple(
+SHORT_QUESTIONS: tuple[Ask, ...] = tuple(
     ask for name in ("name", "kind", "surface", "track", "air", "run") for ask in QUESTIONS if ask.id == name
 )
 """What a newcomer can answer: a name and five questions; the rest is guessed until it is said."""

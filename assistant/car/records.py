@@ -21,13 +21,13 @@ from assistant.car.lever_rows import (
     LEVERS,
     ROW_OF,
     SETUP_KEYS,
-    SHARES,
+    SHARE_LEVERS,
     Rows,
     limit_paths,
     listed_name,
 )
 from assistant.ground.names import CORNER_KEYS, CORNERS
-from assistant.ground.read_model import Block, NumberOrText
+from assistant.ground.read_model import FileBlock, NumberOrText
 from assistant.ground.units import Amount, System, UnitProblem, read, unit_of
 from assistant.ground.words import did_you_mean
 
@@ -64,7 +64,7 @@ def too_fine(low: float, high: float, step: float) -> bool:
     return high - low > MOST_STEPS * step * (1.0 + NEARLY)
 
 
-class LimitModel(Block):
+class LimitModel(FileBlock):
     """What a rulebook says of one lever: a range with its smallest step, or a list of parts.
 
     One model for all levers; whose key it is and what bare numbers mean comes as the context, (Key, System).
@@ -101,7 +101,7 @@ class LimitModel(Block):
 
 
 @lru_cache
-def model_of(file_kind: str, rows: Rows = SETUP_KEYS) -> type[Block]:
+def model_of(file_kind: str, rows: Rows = SETUP_KEYS) -> type[FileBlock]:
     """Give the model of a file: car, tire, track, rulebook, setup, case or fit. rows: those a setup is written by."""
     trees: dict[str, Callable[[], Tree]] = {
         "car": _car,
@@ -126,9 +126,9 @@ def look_up(model: object, path: Iterable[str]) -> Any:
     return model
 
 
-def _model(name: str, tree: Tree) -> type[Block]:
+def _model(name: str, tree: Tree) -> type[FileBlock]:
     parts = {word: _block(word, part) if isinstance(part, dict) else part for word, part in tree.items()}
-    made: type[Block] = create_model(name, __base__=Block, **parts)  # type: ignore[call-overload]
+    made: type[FileBlock] = create_model(name, __base__=FileBlock, **parts)  # type: ignore[call-overload]
     return made
 
 
@@ -318,7 +318,7 @@ def make_setup(model: object, rows: Rows) -> Setup:
     if rows is not SETUP_KEYS:
         fields = [one.field for one in CORNER_WEIGHT_KEYS]
         shares = shares_of(_four([values.pop(field) for field in fields]))
-        scales = dict(zip(SHARES, shares, strict=True))
+        scales = dict(zip(SHARE_LEVERS, shares, strict=True))
         values = {**scales, **values}
         guessed = frozenset(scales) | guessed if guessed & set(fields) else guessed
         guessed -= set(fields)

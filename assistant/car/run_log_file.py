@@ -21,7 +21,7 @@ from assistant.ground.folders import demo_folder, is_file, is_there
 from assistant.ground.names import CORNERS, SIDES, part_at_corners
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import QUANTITIES
-from assistant.ground.read_model import Block, build
+from assistant.ground.read_model import FileBlock, build
 from assistant.ground.units import System, UnitProblem, find_unit
 from assistant.ground.words import did_you_mean
 from assistant.ground.yaml_file import read_text
@@ -165,7 +165,7 @@ class _Cell:
 Cells = list[_Cell]
 
 
-class _LogFile(Block):
+class _LogFile(FileBlock):
     """A run log as YAML."""
 
     run_log: str = Field(alias="run log", min_length=1)

@@ -41,7 +41,7 @@ T = TypeVar("T")
 COMMAND_LINE = "command line"
 FORMAT = 1
 """Edition of the contract: a key that goes or means something else makes it the next one; a new key does not."""
-UNITS: Mapping[str, str] = {
+UNIT_OF_KEY: Mapping[str, str] = {
     "balance": "% of grip, + tight",
     "effect": "% of grip, + tight",
     "wear_end": "share of the tread",
@@ -67,7 +67,7 @@ UNITS: Mapping[str, str] = {
     "severity": "1 to 5",
 }
 """Units of keys that are the same in every system."""
-QUANTITIES: Mapping[str, str] = {"temps": "temperature", "hot_pressure": "pressure", "per_lap": "volume"}
+QUANTITY_OF_KEY: Mapping[str, str] = {"temps": "temperature", "hot_pressure": "pressure", "per_lap": "volume"}
 """Quantities of keys whose unit is the system's."""
 
 
@@ -154,8 +154,8 @@ def document(found: Mapping[str, Any], system: System) -> dict[str, Any]:
     Keys with a unit beside them (`unit`, `temperature_unit`, or the answer's own `units`) keep that one.
     """
     there = set(_keys_in(found))
-    units = {key: unit for key, unit in UNITS.items() if key in there}
-    units |= {key: unit_of(quantity, system) for key, quantity in QUANTITIES.items() if key in there}
+    units = {key: unit for key, unit in UNIT_OF_KEY.items() if key in there}
+    units |= {key: unit_of(quantity, system) for key, quantity in QUANTITY_OF_KEY.items() if key in there}
     return {"format": FORMAT, **found, "units": units | found.get("units", {})}
 
 

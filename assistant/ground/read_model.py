@@ -16,7 +16,7 @@ from assistant.ground.units import UnitProblem
 from assistant.ground.words import count_of, did_you_mean, nearest
 
 
-class Block(BaseModel):
+class FileBlock(BaseModel):
     """One block of a file. as_written: names of fields kept as text although they may look like numbers.
 
     Each model is built when it is first used: most are only ever used inside others.
@@ -177,7 +177,7 @@ def is_model(found: object) -> TypeGuard[type[BaseModel]]:
     return isinstance(found, type) and issubclass(found, BaseModel)
 
 
-M = TypeVar("M", bound=Block)
+M = TypeVar("M", bound=FileBlock)
 
 
 def build(model: type[M], document: Document, context: object = None) -> M:
@@ -195,7 +195,7 @@ def build(model: type[M], document: Document, context: object = None) -> M:
     return made
 
 
-def _keep_written(data: dict[str, Data], document: Document, model: type[Block]) -> dict[str, Data]:
+def _keep_written(data: dict[str, Data], document: Document, model: type[FileBlock]) -> dict[str, Data]:
     """Put back the digits the author wrote where the model wants text, so that 2026.10 is not 2026.1."""
     kept = dict(data)
     for name in model.as_written:

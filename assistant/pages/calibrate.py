@@ -39,9 +39,9 @@ ODD = {
     "wear": ("wears faster", "wears slower"),
 }
 """What is said of a tire that reads more or less than the model's."""
-PLACES = {"lap time": 2, "tread temperature": 0, "hot pressure": 1, "wear": 3, "fuel": 2}
+DECIMALS = {"lap time": 2, "tread temperature": 0, "hot pressure": 1, "wear": 3, "fuel": 2}
 """Decimals (trade) of a difference of each quantity."""
-SHORT = {"tread temperature": "tread", "hot pressure": "hot air", "wear": "wear", "fuel": "fuel used"}
+SHORT_NAMES = {"tread temperature": "tread", "hot pressure": "hot air", "wear": "wear", "fuel": "fuel used"}
 """Names that leave room for four tires beside them."""
 LAPS_TOGETHER = 10
 """Laps whose lap times make one row."""
@@ -160,7 +160,7 @@ def _readings(compared: Sequence[Compared], system: System) -> list[Block]:
             off = _difference(mine.quantity, one.after - mine.value, system, signed=True, unit=False)
             cells = rows.setdefault((mine.lap, mine.quantity), {})
             cells[mine.corner] = f"{_plain(mine.quantity, mine.value, system)} {off}"
-    names = {quantity: f"{SHORT[quantity]}, {_unit(quantity, system)}" for quantity in SHORT}
+    names = {quantity: f"{SHORT_NAMES[quantity]}, {_unit(quantity, system)}" for quantity in SHORT_NAMES}
     said = "Beside each reading, how much the fitted value is above (+) or below (-)."
     tires, fuel = [], []
     for (lap, quantity), cells in sorted(rows.items()):
@@ -202,12 +202,12 @@ def _drift(drift: Sequence[Drift], system: System) -> Table:
 
 
 def _difference(quantity: str, value: float, system: System, *, signed: bool = False, unit: bool = True) -> str:
-    kind, places = LOG_KINDS[quantity], PLACES[quantity]
+    kind, places = LOG_KINDS[quantity], DECIMALS[quantity]
     return show(value, kind, system=system, places=places if system == "trade" else None, signed=signed, unit=unit)
 
 
 def _plain(quantity: str, value: float, system: System) -> str:
-    kind, places = ("temperature", 0) if quantity == "tread temperature" else (LOG_KINDS[quantity], PLACES[quantity])
+    kind, places = ("temperature", 0) if quantity == "tread temperature" else (LOG_KINDS[quantity], DECIMALS[quantity])
     return show(value, kind, system=system, places=places if system == "trade" else None, unit=False)
 
 

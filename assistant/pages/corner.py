@@ -23,7 +23,7 @@ WHAT_IT_IS = (
     "At the limit the axle named is at its peak; the other has grip left, about as much as the balance says. "
     "Loads and speeds of the model are not those of your car; how they differ from each other is what counts."
 )
-SHORT = "The axle and tire named are at their limit. The speeds are the model's: only how they differ counts."
+SHORT_NOTE = "The axle and tire named are at their limit. The speeds are the model's: only how they differ counts."
 NO_STATE = "The car has no steady state {where}: nothing of that row counts."
 WITH_FACTS = ("circle", ALL)
 """Parts that show what else an engineer reads of the car."""
@@ -53,7 +53,7 @@ def corner_screen(
         return apart([*head, _limits(corners, system)], *parts.values(), [Line(WHAT_IT_IS, mark="quiet"), *broken])
     if part:
         return [*head, *parts[part], *broken]
-    return [*head, _limits(corners, system), Line(f"{SHORT} {more_of(ask, CORNER)}"), *broken]
+    return [*head, _limits(corners, system), Line(f"{SHORT_NOTE} {more_of(ask, CORNER)}"), *broken]
 
 
 def _where(one: Corner) -> str:

@@ -88,7 +88,7 @@ NEED_MORE = "I need more than that: {}. Say it again with the answer in it."
 ALONE = "{} alone says nothing of what the car does. {}"
 NOT_MADE_OUT, HELP_TELLS = "I cannot make out {}.", "Type help for the commands."
 AT_PLACE, OWN_PLACE = "at the {}", "your own lever"
-PLACES = {"middle": "of the whole car"}
+SAID_PLACES = {"middle": "of the whole car"}
 MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
 OWN_VALUE, GUESSED = "Yours, by the setup in use: {} {}.", " That is a guess until you measure it."
 PRICE = "Number {0}, {1}. Over the run: {2}"
@@ -274,7 +274,7 @@ HELP_PAGES = "Pages: {}. Type halfturn help and a command, a page or a word."
 
 # the commands of a talk
 
-COMMANDS = """
+TALK_COMMANDS = """
 The questions:
 ? | ? | | what the choices mean, and why it is asked
 back | back | | one answer back; back 3 goes back three

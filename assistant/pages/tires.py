@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from assistant.ground.units import System
 
 
-KEYS: Mapping[str, Key] = {one.field: one for one in (TREAD_KEY, *MEASURED_KEYS, LAP_TIME_KEY)}
+READING_KEYS: Mapping[str, Key] = {one.field: one for one in (TREAD_KEY, *MEASURED_KEYS, LAP_TIME_KEY)}
 """What may be read, by its name among what was measured."""
 NO_READINGS = "The case has no readings of its tires: add a block 'measured' with temperatures, inside first."
 WORDS = {"pressure": "Air", "camber": "Camber", "toe": "Toe", "balance": "Balance", "cross": "Cross weight"}
@@ -169,7 +169,7 @@ def _cautions(found: TireReading, knowledge: Knowledge) -> tuple[str, ...]:
 
 def say_reading(field: str, value: Any, case: Case, system: System) -> str:
     """Say a reading: "hot pressure RR 24.5 psi"."""
-    key = KEYS[field]
+    key = READING_KEYS[field]
 
     def said(*values: float) -> str:
         return " ".join(show(one, key.kind, system=system, unit=False, fraction=True) for one in values)
@@ -186,5 +186,5 @@ def say_reading(field: str, value: Any, case: Case, system: System) -> str:
 
 def readings_of(case: Case, system: System) -> list[str]:
     """Say every reading of a case."""
-    values = {field: getattr(case.measured, field, None) for field in KEYS}
+    values = {field: getattr(case.measured, field, None) for field in READING_KEYS}
     return [say_reading(field, value, case, system) for field, value in values.items() if value]

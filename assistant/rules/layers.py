@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Generic, TypeVar, cast
 
 from assistant.ground.problems import KeyPath, Problem
-from assistant.ground.read_model import Block
+from assistant.ground.read_model import FileBlock
 from assistant.ground.words import did_you_mean
 from assistant.rules.conditions import Condition
 from assistant.rules.knowledge import NO_PHRASES, NO_WEIGHTS, Origin
@@ -41,7 +41,7 @@ from assistant.rules.models_symptom import (
 )
 from assistant.rules.pack_files import SHELVED, Loaded, Pack
 
-_B_co = TypeVar("_B_co", bound=Block, covariant=True)
+_B_co = TypeVar("_B_co", bound=FileBlock, covariant=True)
 
 
 @dataclass(frozen=True)
@@ -109,9 +109,9 @@ class Shelves:
     refused: list[Refused] = field(default_factory=list)
     notes: list[Problem] = field(default_factory=list)
 
-    def of(self, kind: str) -> dict[str, InPlace[Block]]:
+    def of(self, kind: str) -> dict[str, InPlace[FileBlock]]:
         """Give the shelf of a kind."""
-        return cast("dict[str, InPlace[Block]]", getattr(self, kind))
+        return cast("dict[str, InPlace[FileBlock]]", getattr(self, kind))
 
     def remedy_holders(self) -> Iterator[tuple[str, str, InPlace[Symptom] | InPlace[Cause]]]:
         """Give what has a list of remedies: kind, name, the thing in its place."""
@@ -179,7 +179,7 @@ def _add_file(shelves: Shelves, loaded: Loaded) -> None:
         shelves.not_used.extend(block.not_used)
 
 
-def _stand(shelves: Shelves, kind: str, name: str, standing: InPlace[Block]) -> None:
+def _stand(shelves: Shelves, kind: str, name: str, standing: InPlace[FileBlock]) -> None:
     """Put a thing on its shelf; the same name twice is a problem."""
     earlier = shelves.of(kind).get(name)
     if earlier is not None:

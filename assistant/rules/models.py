@@ -12,7 +12,7 @@ from pydantic import Field, StringConstraints, model_validator
 from assistant.car.case import When
 from assistant.car.lever_rows import LEVER_KIND
 from assistant.ground.names import CornerKey, Phase
-from assistant.ground.read_model import Block, NumberOrText, Text
+from assistant.ground.read_model import FileBlock, NumberOrText, Text
 from assistant.ground.units import kind_of_unit, read
 
 AnyPhase = Literal[Phase, "all", "none"]
@@ -66,7 +66,7 @@ Sources = Annotated[
 """Such as [ct-loose, "ct-exit, p. 2", common practice]."""
 
 
-class TradeLine(Block):
+class TradeLine(FileBlock):
     """What the trade says the + direction does in one phase."""
 
     balance: TradeView
@@ -75,7 +75,7 @@ class TradeLine(Block):
     says: Text | None = None
 
 
-class Reason(Block):
+class Reason(FileBlock):
     """Why the vehicle model does not confirm what the trade says."""
 
     kind: DiffersKind = Field(description="What is missing in the model, what it hangs on, or who disputes it.")
@@ -88,14 +88,14 @@ class Differs(Reason):
     phase: Phase
 
 
-class Side(Block):
+class Side(FileBlock):
     """One side of a dispute."""
 
     says: Text
     backed_by: Sources
 
 
-class Dispute(Block):
+class Dispute(FileBlock):
     """Where sources disagree, and what decides."""
 
     topic: Text
@@ -104,13 +104,13 @@ class Dispute(Block):
     decides: Text
 
 
-class BookEffect(Block):
+class BookEffect(FileBlock):
     """An assumed effect for a lever the model does not compute; percent of grip, + tighter; band zero to double."""
 
     per_usual_change: dict[Phase, float] = Field(min_length=1)
 
 
-class OwnRange(Block):
+class OwnRange(FileBlock):
     """How far a lever of a team's own goes, and where it stands; in the unit of the lever."""
 
     low: NumberOrText = Field(alias="from", description="The least it can be.")
@@ -119,7 +119,7 @@ class OwnRange(Block):
     now: NumberOrText = Field(description="Where it stands, when the setup file of a case does not say.")
 
 
-class Lever(Block):
+class Lever(FileBlock):
     """One adjustable thing on the car."""
 
     lever: LeverId
@@ -172,14 +172,14 @@ class Lever(Block):
         return read(text, self.quantity or "count", default_unit=self.unit).value
 
 
-class Helps(Block):
+class Helps(FileBlock):
     """What a driving habit is an answer to."""
 
     balance: Balance
     phase: AnyPhase
 
 
-class DrivingForce(Block):
+class DrivingForce(FileBlock):
     """Change of a phase's force demand, as a share: '-10 %'. until: share of the run for which it is kept up."""
 
     entry_brake: NumberOrText | None = None
@@ -188,7 +188,7 @@ class DrivingForce(Block):
     until: NumberOrText | None = None
 
 
-class Driving(Block):
+class Driving(FileBlock):
     """A driving habit to change."""
 
     driving: Id
@@ -206,7 +206,7 @@ class Driving(Block):
     backed_by: Sources
 
 
-class TireRule(Block):
+class TireRule(FileBlock):
     """One rule of reading tires. Of two rules on one thing, `stricter` is shown beside the one that is used."""
 
     title: Text
@@ -235,7 +235,7 @@ class TireRule(Block):
         return self
 
 
-class PackFile(Block):
+class PackFile(FileBlock):
     """The cover of a pack."""
 
     as_written: ClassVar[tuple[str, ...]] = ("edition", "title")
@@ -248,7 +248,7 @@ class PackFile(Block):
     about: Text | None = None
 
 
-class Source(Block):
+class Source(FileBlock):
     """Where a statement comes from, and how much of it was read."""
 
     who: Text
@@ -259,14 +259,14 @@ class Source(Block):
     says: Text | None = None
 
 
-class Caution(Block):
+class Caution(FileBlock):
     """A short warning."""
 
     says: Text
     backed_by: Sources
 
 
-class GlossaryEntry(Block):
+class GlossaryEntry(FileBlock):
     """One word explained."""
 
     means: Text
@@ -275,7 +275,7 @@ class GlossaryEntry(Block):
     backed_by: list[NamedSource] = []
 
 
-class PracticeRule(Block):
+class PracticeRule(FileBlock):
     """One rule of testing."""
 
     rule: Text
@@ -283,20 +283,20 @@ class PracticeRule(Block):
     backed_by: Sources
 
 
-class PracticeFile(Block):
+class PracticeFile(FileBlock):
     """How to find out, whatever the complaint is."""
 
     practice: list[PracticeRule] = Field(min_length=1)
 
 
-class NotUsedRow(Block):
+class NotUsedRow(FileBlock):
     """A published claim that is not used, and why."""
 
     row: Text
     why: Text
 
 
-class NotUsedFile(Block):
+class NotUsedFile(FileBlock):
     """What was read and is not used as advice."""
 
     not_used: list[NotUsedRow] = Field(min_length=1)
@@ -314,7 +314,7 @@ UNSTATED: Any = None
 """A weight that a pack leaves as it is; of all packs together every one is stated."""
 
 
-class Weights(Block):
+class Weights(FileBlock):
     """Weights of sizing and ranking; a later pack states only those it changes. The base file says what each means."""
 
     ranking: Id

@@ -5,7 +5,7 @@ from typing import Annotated, ClassVar, Literal, Self, get_args
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from assistant.ground.names import CornerKey, Phase, Stage
-from assistant.ground.read_model import Block, NumberOrText, Text
+from assistant.ground.read_model import FileBlock, NumberOrText, Text
 from assistant.rules.models import (
     Answers,
     AnyPhase,
@@ -35,7 +35,7 @@ from assistant.rules.models import (
 )
 
 
-class MixUp(Block):
+class MixUp(FileBlock):
     """Something that feels alike."""
 
     symptom: NamedSymptom | None = None
@@ -54,7 +54,7 @@ SAID_HERE = ("inspect", "repair", "leave")
 """Kinds whose remedies are described where they stand, with title and steps."""
 
 
-class TradeRemedy(Block):
+class TradeRemedy(FileBlock):
     """One answer: a lever, a driving habit, a look, a repair, a change to put back, or to leave the car alone."""
 
     lever: NamedLever | None = None
@@ -109,7 +109,7 @@ class TradeRemedy(Block):
         return f"{self.lever} {self.move}" if self.lever else self.id
 
 
-class Symptom(Block):
+class Symptom(FileBlock):
     """One complaint and the trade's answers to it, best first."""
 
     as_written: ClassVar[tuple[str, ...]] = ("symptom", "last_changed")
@@ -129,7 +129,7 @@ class Symptom(Block):
     retired: Text | None = Field(None, description="Why it is no longer used; kept so that old reports can be read.")
 
 
-class Expect(Block):
+class Expect(FileBlock):
     """What must come out of an example case."""
 
     found: NamedSymptom | None = None
@@ -148,7 +148,7 @@ class Expect(Block):
         return self
 
 
-class ExampleCase(Block):
+class ExampleCase(FileBlock):
     """One example: a sentence that says what must happen, and how to check it."""
 
     case: Text
@@ -158,7 +158,7 @@ class ExampleCase(Block):
     expect: Expect
 
 
-class CasesFile(Block):
+class CasesFile(FileBlock):
     """The example cases of one symptom or cause."""
 
     as_written: ClassVar[tuple[str, ...]] = ("cases_for",)
@@ -167,14 +167,14 @@ class CasesFile(Block):
     cases: list[ExampleCase] = Field(min_length=1)
 
 
-class MoveLine(Block):
+class MoveLine(FileBlock):
     """A remedy that gets another place in the list."""
 
     remedy: Text
     to: Text = Field(description="first, last, 'before <remedy>' or 'after <remedy>'.")
 
 
-class RewordLine(Block):
+class RewordLine(FileBlock):
     """A remedy of which some lines are replaced."""
 
     remedy: Text
@@ -195,7 +195,7 @@ class AddedRemedy(TradeRemedy):
     before: Text | None = None
 
 
-class ChangesFile(Block):
+class ChangesFile(FileBlock):
     """A team's changes to a symptom of an earlier pack: dropped, moved, reworded, added, in that order."""
 
     as_written: ClassVar[tuple[str, ...]] = ("changes_to", "written_for")
@@ -222,7 +222,7 @@ Phases = Annotated[
 ]
 
 
-class Explains(Block):
+class Explains(FileBlock):
     """A complaint that a cause explains: a balance and a part of the corner, or a symptom that has neither."""
 
     balance: Balance = "none"
@@ -237,7 +237,7 @@ class Explains(Block):
         return self
 
 
-class CauseSign(Block):
+class CauseSign(FileBlock):
     """A sign for or against a cause."""
 
     condition: ConditionText = Field(alias="if", description="A condition or an answer, such as 'extra-wheel is yes'.")
@@ -252,7 +252,7 @@ class CauseSign(Block):
 Band = Annotated[list[NumberOrText], Field(min_length=2, max_length=2)]
 
 
-class Cause(Block):
+class Cause(FileBlock):
     """Why a car does something, with the signs that speak for and against."""
 
     cause: Id
@@ -278,7 +278,7 @@ class Cause(Block):
     backed_by: Sources
 
 
-class Choice(Block):
+class Choice(FileBlock):
     """One answer to a question."""
 
     id: Id
@@ -291,7 +291,7 @@ Topic = Literal[
 ]
 
 
-class Question(Block):
+class Question(FileBlock):
     """One question of the interview."""
 
     asks: Text
@@ -309,13 +309,13 @@ class Question(Block):
     early: ConditionText | None = Field(None, description="Where this holds it is asked before the others are weighed.")
 
 
-class Says(Block):
+class Says(FileBlock):
     """Words of drivers."""
 
     says: list[Text] = Field(min_length=1)
 
 
-class Meaning(Block):
+class Meaning(FileBlock):
     """What words mean; each key is described at the head of the base pack's phrases.yaml."""
 
     balance: Literal["loose", "tight", "fine"] | None = None
@@ -350,7 +350,7 @@ class Phrase(Meaning, Says):
     """Words of drivers, and what they mean; each key is described at the head of the base pack's phrases.yaml."""
 
 
-class SaidOfPart(Block):
+class SaidOfPart(FileBlock):
     """A part and what is said of it, in either order; each key is described in the base pack's phrases.yaml."""
 
     parts: list[Text] = []
@@ -368,7 +368,7 @@ class Danger(SaidOfPart):
     sign: Text
 
 
-class ChangedParts(Block):
+class ChangedParts(FileBlock):
     """Parts of a car, and which questions it answers that one of them was changed."""
 
     answers: Answers
@@ -383,7 +383,7 @@ class SaidBack(Says):
     begins: bool | None = None
 
 
-class PhrasesFile(Block):
+class PhrasesFile(FileBlock):
     """How drivers say it."""
 
     phrases: list[Phrase] = Field(min_length=1)

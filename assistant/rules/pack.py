@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from assistant.ground.folders import is_file, is_folder, knowledge_folder
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.read_model import Block
+from assistant.ground.read_model import FileBlock
 from assistant.ground.words import count_of, did_you_mean
 from assistant.ground.yaml_file import LARGEST_FILE, pause_collector
 from assistant.rules.facts import Fact, facts_with_answers
@@ -23,7 +23,7 @@ from assistant.rules.layers import SHELF_KINDS, InPlace, Shelves, finish_causes,
 from assistant.rules.pack_files import SHELVED, Pack, name_file, read_pack
 from assistant.rules.references import check_references
 
-_B = TypeVar("_B", bound=Block)
+_B = TypeVar("_B", bound=FileBlock)
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from pydantic import Field, create_model
 
 from assistant.ground.folders import is_file, is_folder, is_there
 from assistant.ground.problems import BadInput, Document, KeyPath, Problem
-from assistant.ground.read_model import Block, build
+from assistant.ground.read_model import FileBlock, build
 from assistant.ground.words import did_you_mean, nearest
 from assistant.ground.yaml_file import LARGEST_FILE, read_yaml
 from assistant.rules.knowledge import Origin
@@ -37,13 +37,13 @@ from assistant.rules.models import (
 from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, PhrasesFile, Question, Symptom
 
 
-def _file_of(kind: str, key: object, block: type[Block], about: str) -> type[Block]:
+def _file_of(kind: str, key: object, block: type[FileBlock], about: str) -> type[FileBlock]:
     many = (dict[key, block], Field(min_length=1))  # type: ignore[valid-type]
     name = "".join(word.title() for word in kind.split("_")) + "File"
-    return create_model(name, __base__=Block, __doc__=about, **{kind: many})  # type: ignore[call-overload, no-any-return]
+    return create_model(name, __base__=FileBlock, __doc__=about, **{kind: many})  # type: ignore[call-overload, no-any-return]
 
 
-KINDS: dict[str, type[Block]] = {
+KINDS: dict[str, type[FileBlock]] = {
     "pack": PackFile,
     "sources": _file_of("sources", SourceKey, Source, "All sources of a pack, by key."),
     "cautions": _file_of("cautions", Id, Caution, "All cautions, by key."),
@@ -81,7 +81,7 @@ class Loaded:
 
     kind: str
     name: str
-    block: Block
+    block: FileBlock
     document: Document
     pack: str = ""
 

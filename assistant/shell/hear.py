@@ -333,5 +333,5 @@ def _lever_in(state: TalkState, words: list[str]) -> str:
 
 def _say_place(state: TalkState, lever: str) -> str:
     row, title = ROW_OF.get(lever), state.levers[lever].title
-    place = sayings.PLACES.get(row.place, sayings.AT_PLACE.format(row.place)) if row else sayings.OWN_PLACE
+    place = sayings.SAID_PLACES.get(row.place, sayings.AT_PLACE.format(row.place)) if row else sayings.OWN_PLACE
     return f"{capital(title)}: {place}."

@@ -13,7 +13,7 @@ from shutil import rmtree
 
 from assistant.car.case import Case
 from assistant.car.files import read_case
-from assistant.car.own_car import QUESTIONS, SHORT, Ask, CarAnswer, CarInterview, banking_left
+from assistant.car.own_car import QUESTIONS, SHORT_QUESTIONS, Ask, CarAnswer, CarInterview, banking_left
 from assistant.car.own_car_files import own_car_files, own_case
 from assistant.ground.folders import is_there, user_folder, write_all
 from assistant.ground.problems import BadInput
@@ -57,7 +57,7 @@ class OwnCarDialog(Dialog):
     left = sayings.LEFT_CAR
     takes_all = True
 
-    def __init__(self, system: System, home: Path | None, questions: tuple[Ask, ...] = SHORT) -> None:
+    def __init__(self, system: System, home: Path | None, questions: tuple[Ask, ...] = SHORT_QUESTIONS) -> None:
         self.interview = CarInterview(system, questions=questions)
         self.case: Case | None = None
         self.folder: Path | None = None

@@ -10,7 +10,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from assistant.car.files import read_case
-from assistant.car.own_car import QUESTIONS, SHORT, Ask
+from assistant.car.own_car import QUESTIONS, SHORT_QUESTIONS, Ask
 from assistant.diagnosis.hearing import handling_meant
 from assistant.ground.folders import DEMO_CASES
 from assistant.ground.problems import BadInput
@@ -279,7 +279,7 @@ class Conversation:
     def _do(self, typed: Typed) -> list[Block]:
         """Do a command; those that need more than where the talk stands are here."""
         here: Mapping[str, Callable[[str], list[Block]]] = {
-            "mine": lambda rest: self._describe_car(QUESTIONS if rest else SHORT),
+            "mine": lambda rest: self._describe_car(QUESTIONS if rest else SHORT_QUESTIONS),
             "cars": lambda _: cars_screen([] if self.record.book is None else all_cars(self.record.book), "open"),
             "open": self._open,
             "note": self._note,

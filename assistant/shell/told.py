@@ -14,7 +14,7 @@ from typing import Any
 from assistant.advice.sizing import when_of
 from assistant.car.case import Case, NotHere, Rulebook, kind_of, levers_of
 from assistant.car.keys import Key, read_key
-from assistant.car.lever_rows import ROW_OF, SHARES, lever_name
+from assistant.car.lever_rows import ROW_OF, SHARE_LEVERS, lever_name
 from assistant.car.moves import limit_of
 from assistant.car.records import read_not_here
 from assistant.car.write import write_not_here
@@ -27,7 +27,7 @@ from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
-from assistant.pages.tires import KEYS, say_reading
+from assistant.pages.tires import READING_KEYS, say_reading
 from assistant.rules.knowledge import Knowledge
 from assistant.shell import changes, interview
 from assistant.shell.keep import keep_not_here
@@ -74,14 +74,14 @@ NEVER_MISSING = frozenset({"pressure", "share", "volume"})
 MAY_BE_NONE = ("stagger", "toe", "caster_split", "rear_axle_lead", "bar_screw")
 """Levers of which a car may have none: 0 in, or not to be touched."""
 EACH_END = {"front": CORNER_KEYS[:2], "rear": CORNER_KEYS[2:]}
-NO_LEVER = frozenset({*EACH_END, "left", "right", *CORNER_KEYS})
+ENDS_AND_SIDES = frozenset({*EACH_END, "left", "right", *CORNER_KEYS})
 SHOCKS = frozenset({"compression", "rebound"})
 SAME = 1e-3
 """Share by which a part may be off what was said of it."""
 
 
 NUMBER = re.compile(r"\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+")
-UNIT = re.compile(rf"(?<=[\d ])°? ?({unit_pattern(key.kind for key in KEYS.values())})")
+UNIT = re.compile(rf"(?<=[\d ])°? ?({unit_pattern(key.kind for key in READING_KEYS.values())})")
 _OVER = re.compile(r",? ?\b(?:after|over|in|on) (\d+) laps$")
 _THREE = re.compile(r"(\d{2,3})/(\d{2,3})/(\d{2,3})")
 READ: tuple[tuple[str, re.Pattern[str]], ...] = (
@@ -100,9 +100,9 @@ _SAID_BESIDE = re.compile(
 )
 _NO_READING = re.compile(r"(?:try|made|set|measured|what|why|back|make)\b")
 _CHANGE = re.compile(r"\b(?:up|down|to|from|more|less|raise|lower|add|take)\b|[-+]")
-BARE = (*SHARES, "stagger", "ride_height_front", "ride_height_rear")
+READ_NOT_CHANGED = (*SHARE_LEVERS, "stagger", "ride_height_front", "ride_height_rear")
 """Levers whose bare number is what a scale or a tape reads, and no change."""
-ZONES = 3
+READINGS_OF_A_TREAD = 3
 """Readings of a tread: inside, middle, outside."""
 COLD_TREAD = 110.0
 """F; a tread that was run is warmer, so a lower bare number may be one of C."""
@@ -218,7 +218,7 @@ def _missing(state: TalkState, what: str, *, is_missing: bool, tonight: bool) ->
 def _levers_meant(state: TalkState, part: str) -> tuple[str, ...]:
     """Find what a name is that of, "rear springs" at each end of the axle."""
     setup, knowledge = state.bench.case.setup, state.bench.knowledge
-    if part.strip() in NO_LEVER:
+    if part.strip() in ENDS_AND_SIDES:
         return ()
     found = levers_named(part, setup, knowledge)
     corners = next((corners for end, corners in EACH_END.items() if end in part.split()), ())
@@ -315,7 +315,7 @@ def reading_in(plain: str) -> tuple[str, str, int | None]:
     if not re.search(r"\d", plain) or _NO_READING.match(plain) or _SAID_BESIDE.sub("", beside):
         return "", line, None
     field = next((name for name, pattern in READ if pattern.match(line)), "")
-    is_whole = corners or len(NUMBER.findall(line)) == len(CORNERS) * ZONES
+    is_whole = corners or len(NUMBER.findall(line)) == len(CORNERS) * READINGS_OF_A_TREAD
     return "" if field == "temperatures" and not is_whole else field, line, int(over[1]) if over else None
 
 
@@ -329,13 +329,13 @@ def scale_in(plain: str, case: Case, knowledge: Knowledge, system: System) -> st
     try:
         lever = read_change(said, case.setup, knowledge, system).lever
     except NoChangeError:
-        return said if named and set(named) <= set(BARE) else ""
-    return said if lever in BARE or (is_cold and lever in named) else ""
+        return said if named and set(named) <= set(READ_NOT_CHANGED) else ""
+    return said if lever in READ_NOT_CHANGED or (is_cold and lever in named) else ""
 
 
 def value_in(field: str, line: str, case: Case, system: System) -> tuple[Any, str]:
     """Read the numbers of a line in SI, and say what is doubted of them. Raises UnitProblem for what cannot be."""
-    key, unit = KEYS[field], _unit_in(line)
+    key, unit = READING_KEYS[field], _unit_in(line)
     if not (key.members or field == "temperatures"):
         values = _read_all(key, line, system)
         if field == "lap_times":
@@ -345,7 +345,7 @@ def value_in(field: str, line: str, case: Case, system: System) -> tuple[Any, st
         return values[0] * (case.car.fuel_density if field == "fuel_used" else 1.0), ""
     _, corners = part_at_corners(line)
     each = {corner: _read_all(key, f"{text} {unit}", system) for corner, text in corners}
-    count, wanted = (ZONES, sayings.TEMPS_WANTED) if field == "temperatures" else (1, sayings.EACH_WANTED)
+    count, wanted = (READINGS_OF_A_TREAD, sayings.TEMPS_WANTED) if field == "temperatures" else (1, sayings.EACH_WANTED)
     if not corners:  # all four in a line
         values = _read_all(key, line, system)
         each = {corner: values[at * count : (at + 1) * count] for at, corner in enumerate(CORNERS)}

@@ -166,7 +166,7 @@ def read_commands(table: str) -> dict[str, tuple[Verb, ...]]:
     return {group: tuple(verbs) for group, verbs in groups.items()}
 
 
-GROUPS = read_commands(sayings.COMMANDS)
+GROUPS = read_commands(sayings.TALK_COMMANDS)
 FIRST = ("?", "back", "enough", "why", "try", "make", "undo", "more", "mine", "quit")
 """Commands a newcomer needs."""
 MOVES = ("back", "change", "enough", "ask", "temps", "undo", "measured", "felt", "mine")

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sys
 
-from assistant.commands.runner import FORMAT, QUANTITIES, UNITS
+from assistant.commands.runner import FORMAT, QUANTITY_OF_KEY, UNIT_OF_KEY
 from assistant.pages.data import KEYS
 
 _HEAD = f"""# Answers for programs
@@ -30,8 +30,8 @@ Every command that computes something takes `--json` and then prints one JSON ob
 
 def json_page() -> str:
     """Return the whole page."""
-    units = [f"| `{key}` | {unit} |" for key, unit in UNITS.items()]
-    units += [f"| `{key}` | {quantity}, in the system's unit |" for key, quantity in QUANTITIES.items()]
+    units = [f"| `{key}` | {unit} |" for key, unit in UNIT_OF_KEY.items()]
+    units += [f"| `{key}` | {quantity}, in the system's unit |" for key, quantity in QUANTITY_OF_KEY.items()]
     records = [f"| {name} | {_keys(written)} |" for name, written in KEYS.items()]
     heads = ["## Keys of each record\n", "| record | keys, with the quantity where one has a unit |", "| --- | --- |"]
     parts = [_HEAD, "## Units of keys\n", "| key | unit |", "| --- | --- |", *units, "", *heads, *records, ""]

@@ -14,7 +14,7 @@ from pydantic import WithJsonSchema
 from pydantic.fields import FieldInfo
 
 from assistant.ground.quantities import QUANTITIES
-from assistant.ground.read_model import Block
+from assistant.ground.read_model import FileBlock
 from assistant.rules.facts import FACTS, WORD, Fact
 from assistant.rules.knowledge import Knowledge, source_key
 from assistant.rules.models import Source
@@ -53,7 +53,7 @@ _WORDS = {str: "text", int: "whole number", float: "number", bool: "true or fals
 
 def fields_page() -> str:
     """Write docs/rule-fields.md."""
-    shown: list[type[Block]] = []
+    shown: list[type[FileBlock]] = []
     parts = [_FIELDS_HEAD]
     for kind, model in KINDS.items():
         parts.append(f"## `{kind}:`\n\n{_table(model)}")
@@ -100,7 +100,7 @@ def _cited_in(knowledge: Knowledge) -> Iterator[str]:
         yield from _keys_in(rule)
 
 
-def _keys_in(block: Block) -> Iterator[str]:
+def _keys_in(block: FileBlock) -> Iterator[str]:
     """Give the key of every source a block cites, however deep."""
     for name in type(block).model_fields:
         value = getattr(block, name)
@@ -109,7 +109,7 @@ def _keys_in(block: Block) -> Iterator[str]:
             continue
         inner = value.values() if isinstance(value, dict) else value if isinstance(value, list) else (value,)
         for one in inner:
-            if isinstance(one, Block):
+            if isinstance(one, FileBlock):
                 yield from _keys_in(one)
 
 
@@ -120,7 +120,7 @@ def _say_source(source: Source) -> str:
     return f"{source.who}: {source.title}{year}{where}{other}"
 
 
-def _table(model: type[Block]) -> str:
+def _table(model: type[FileBlock]) -> str:
     rows = [f"{(model.__doc__ or '').strip()}\n", "| field | holds | meaning |", "|---|---|---|"]
     rows += [_row(name, field, model.__name__) for name, field in model.model_fields.items()]
     return "\n".join(rows) + "\n"
@@ -147,7 +147,7 @@ def _say_type(kind: Any, metadata: Sequence[Any] = ()) -> str:
         return _say_type(inside[0], kind.__metadata__)
     if origin is not None:
         return _say_whole(origin, inside)
-    if isinstance(kind, type) and issubclass(kind, Block):
+    if isinstance(kind, type) and issubclass(kind, FileBlock):
         return f"[{_title(kind)}](#{_title(kind).replace(' ', '-')})"
     amount = kind is str and any(isinstance(one, WithJsonSchema) for one in metadata)
     return "number, or text with its unit" if amount else _WORDS.get(kind, "anything")
@@ -164,12 +164,12 @@ def _say_whole(origin: Any, inside: tuple[Any, ...]) -> str:
     return " or ".join(_say_type(one) for one in inside if one is not type(None))
 
 
-def _title(model: type[Block]) -> str:
+def _title(model: type[FileBlock]) -> str:
     """Write a model's name in words: TradeLine is "trade line"."""
     return "".join(f" {letter.lower()}" if letter.isupper() else letter for letter in model.__name__).strip()
 
 
-def _all_inner(models: list[type[Block]]) -> Iterator[type[Block]]:
+def _all_inner(models: list[type[FileBlock]]) -> Iterator[type[FileBlock]]:
     for model in models:
         for field in model.model_fields.values():
             inner = list(_blocks_in(field.annotation))
@@ -177,8 +177,8 @@ def _all_inner(models: list[type[Block]]) -> Iterator[type[Block]]:
             yield from _all_inner(inner)
 
 
-def _blocks_in(kind: Any) -> Iterator[type[Block]]:
-    if isinstance(kind, type) and issubclass(kind, Block):
+def _blocks_in(kind: Any) -> Iterator[type[FileBlock]]:
+    if isinstance(kind, type) and issubclass(kind, FileBlock):
         yield kind
     for inside in get_args(kind):
         yield from _blocks_in(inside)

@@ -12,7 +12,7 @@ from pydantic_core.core_schema import ErrorType
 from assistant.ground.problems import BadInput
 from assistant.ground.read_model import (
     _SENTENCES,
-    Block,
+    FileBlock,
     NumberOrText,
     Text,
     build,
@@ -25,13 +25,13 @@ from assistant.ground.yaml_file import parse_yaml
 from assistant.rules.pack_files import KINDS
 
 
-class Spring(Block):
+class Spring(FileBlock):
     corner: Literal["LF", "RF"]
     rate: Annotated[float, BeforeValidator(lambda text: read(text, "spring_rate").value)]
     note: Text | None = None
 
 
-class Axle(Block):
+class Axle(FileBlock):
     as_written: ClassVar[tuple[str, ...]] = ("edition",)
 
     axle: Text

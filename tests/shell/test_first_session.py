@@ -27,9 +27,9 @@ def test_everything_the_page_tells_a_novice_to_type_works(talk):
 
 
 def test_the_page_names_as_many_questions_about_the_car_as_there_are():
-    from assistant.car.own_car import SHORT
+    from assistant.car.own_car import SHORT_QUESTIONS
 
-    assert len(SHORT) == 6
+    assert len(SHORT_QUESTIONS) == 6
     assert "A name and five questions" in PAGE
 
 
