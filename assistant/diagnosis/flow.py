@@ -84,8 +84,8 @@ CHANGE = "change"
 """Topic of the questions about a change that was named."""
 MOST_FOLLOW_UPS = 2
 MOST_EARLY = 3
-SLIDING = {"front": "tight", "back": "loose"}
-"""What it means when one end is said to slide."""
+SLIDING, NO_GRIP = {"front": "tight", "back": "loose"}, "no grip at either end"
+"""What it means when one end is said to slide, and when both are."""
 UNDER_WAY = {**{said: (stage,) for stage, said in STAGE_SHORT.items()}, "worn": ("worn",), "always": STAGES}
 BEGINS = {"lift": "lift", "braking": "brake"}
 """Moments of the way in that say what sets it off, and the answer they are."""
@@ -93,8 +93,8 @@ MISHEARD = "misheard"
 """Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
 CAME_OF_ADVICE = "came_of_advice"
 """Kept among the answers where a complaint came with a change made in the talk: it is no change to suspect."""
-LITTLE_TOLD, ALL_UNKNOWN = 2, 3
-"""So much of where, when and since when is not known where nobody could tell what to do; with a likely cause, all."""
+LITTLE_TOLD = 2
+"""So many of where, when and since when are not known where nobody could tell what to do."""
 LITTLE = 2.0
 """Severity of "a little": I drive around it."""
 
@@ -186,7 +186,9 @@ def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
     claims = fold_severities(placed, known)
     extra = _first_laps(claims, known.get("first_laps", ""))
     safety = () if MISHEARD in known or is_looked_over(reading, known) else reading.said.safety
-    return Heard(reading.text, replace(reading.said, claims=claims + extra, safety=safety))
+    no_grip = (NO_GRIP,) if known.get(SLIDES) == "both" and not reading.complaints else ()
+    symptoms = tuple(dict.fromkeys((*reading.said.symptoms, *no_grip)))
+    return Heard(reading.text, replace(reading.said, claims=claims + extra, safety=safety, symptoms=symptoms))
 
 
 def _stages_of(claim: Claim) -> tuple[str, ...]:
@@ -331,33 +333,30 @@ def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked) 
     return qid != "safety_kind" or known.get("safety") == "yes"
 
 
-def why_no_telling(
-    reading: Heard, known: Mapping[str, str], complaint: Complaint, *, whole: bool, is_named: bool
-) -> str:
+def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complaint, *, whole: bool) -> str:
     """Say why nobody could tell from this report what to do; "" where it can be told.
 
-    whole: the words describe two halves that belong together ("tight in the middle, then loose off"). is_named: a cause
-    is likely all the same.
+    whole: the words describe two halves that belong together ("tight in the middle, then loose off").
     """
     if is_mere_question(reading):
         return "question"
-    if reason := _why_too_little(known, is_named=is_named):
+    told = [known.get(qid, "not-") for qid in (SLIDES, "what_changed")]
+    if not reading.readable and all(map(is_unsure, told)):
+        return "nothing read"
+    if reason := _why_too_little(known):
         return reason
     if known.get(WHAT_CHANGED) == SEVERAL_CHANGED:
         return "many changes"
     if not whole and _pulls_both_ways(complaint, known):
         return "conflict"
-    if known.get("how_often") == "once":
-        return "once"
-    told = [known.get(qid, "not-") for qid in (SLIDES, "what_changed")]
-    return "nothing read" if not reading.readable and all(map(is_unsure, told)) else ""
+    return "once" if known.get("how_often") == "once" else ""
 
 
-def _why_too_little(known: Mapping[str, str], *, is_named: bool) -> str:
+def _why_too_little(known: Mapping[str, str]) -> str:
     """Say what of where, when and since when is not known that nobody could do without."""
-    if not is_named and known.get(WAS_RIGHT) == "yes" and is_unsure(known.get(WHAT_CHANGED, "")):
+    if known.get(WAS_RIGHT) == "yes" and is_unsure(known.get(WHAT_CHANGED, "")):
         return "unknown change"
-    return "too little" if _unknown(known) >= (ALL_UNKNOWN if is_named else LITTLE_TOLD) else ""
+    return "too little" if _unknown(known) >= LITTLE_TOLD else ""
 
 
 def _unknown(known: Mapping[str, str]) -> int:
