@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.diagnosis.claim import Claim
-from assistant.diagnosis.evidence import WAS_RIGHT, WHAT_CHANGED, Fact, facts_of_answers
+from assistant.diagnosis.evidence import Fact, facts_of_answers
 from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.questions import (
     COMPLAINT,
@@ -20,7 +20,6 @@ from assistant.diagnosis.questions import (
     HOW_BAD_EACH,
     NOTHING_CHANGED,
     SAFETY,
-    SEVERAL_CHANGED,
     SIZES,
     SLIDES,
     OpenQuestion,
@@ -29,7 +28,7 @@ from assistant.diagnosis.questions import (
     question_of,
 )
 from assistant.diagnosis.sentences import IN_TRAFFIC, TRAFFIC
-from assistant.diagnosis.stopping import is_looked_over, is_unsafe, looks_at
+from assistant.diagnosis.stopping import is_looked_over, is_mere_question, is_unsafe, looks_at
 from assistant.ground.names import PHASES, STAGE_SHORT, STAGES
 from assistant.ground.understood import Complaint
 from assistant.rules.knowledge import Knowledge
@@ -93,8 +92,6 @@ MISHEARD = "misheard"
 """Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
 CAME_OF_ADVICE = "came_of_advice"
 """Kept among the answers where a complaint came with a change made in the talk: it is no change to suspect."""
-LITTLE_TOLD = 2
-"""So many of where, when and since when are not known where nobody could tell what to do."""
 LITTLE = 2.0
 """Severity of "a little": I drive around it."""
 
@@ -331,46 +328,3 @@ def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked) 
     if qid in {SLIDES, "where", "when_in_run"}:
         return _applies(qid, reading, complaint_of(reading, asked.ends), known)
     return qid != "safety_kind" or known.get("safety") == "yes"
-
-
-def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complaint, *, whole: bool) -> str:
-    """Say why nobody could tell from this report what to do; "" where it can be told.
-
-    whole: the words describe two halves that belong together ("tight in the middle, then loose off").
-    """
-    if is_mere_question(reading):
-        return "question"
-    told = [known.get(qid, "not-") for qid in (SLIDES, "what_changed")]
-    if not reading.readable and all(map(is_unsure, told)):
-        return "nothing read"
-    if reason := _why_too_little(known):
-        return reason
-    if known.get(WHAT_CHANGED) == SEVERAL_CHANGED:
-        return "many changes"
-    if not whole and _pulls_both_ways(complaint, known):
-        return "conflict"
-    return "once" if known.get("how_often") == "once" else ""
-
-
-def _why_too_little(known: Mapping[str, str]) -> str:
-    """Say what of where, when and since when is not known that nobody could do without."""
-    if known.get(WAS_RIGHT) == "yes" and is_unsure(known.get(WHAT_CHANGED, "")):
-        return "unknown change"
-    return "too little" if _unknown(known) >= LITTLE_TOLD else ""
-
-
-def _unknown(known: Mapping[str, str]) -> int:
-    """Count which of where, when in the run and since when are asked about and not known."""
-    since = is_unsure(known.get(WHAT_CHANGED, "")) or known.get(WAS_RIGHT) in {"new", "not-sure"}
-    return since + sum(is_unsure(known.get(qid, "")) for qid in ("where", "when_in_run"))
-
-
-def is_mere_question(reading: Heard) -> bool:
-    """Tell whether something is asked and nothing complained of."""
-    return bool(reading.said.question) and not reading.complaints
-
-
-def _pulls_both_ways(complaint: Complaint, known: Mapping[str, str]) -> bool:
-    """Tell whether loose and tight are reported of one place at one time, or both of some laps and not of others."""
-    both = {"loose", "tight"} <= {cell.balance for cell in complaint.cells}
-    return bool(complaint.clashing) or (both and known.get("how_often") == "sometimes")

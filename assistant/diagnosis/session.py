@@ -37,7 +37,7 @@ from assistant.diagnosis.questions import (
 )
 from assistant.diagnosis.replies import answers_meant, changes_said
 from assistant.diagnosis.said_change import size_told
-from assistant.diagnosis.stopping import LEADS, STOPS, is_unchecked, stop_found, stop_said
+from assistant.diagnosis.stopping import LEADS, STOPS, is_unchecked, stop_found, stop_said, why_no_telling
 from assistant.ground.understood import AT_ONCE, USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
 from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
@@ -55,8 +55,6 @@ FAULTS = (SAFETY, "safety_kind")
 """A fault that is told of counts, whatever was answered before."""
 OUTLAST = frozenset({"safety", "before", "change", "track", "driver"})
 """Topics of questions whose answers a change of the car leaves as they are; no look and no feeling outlasts one."""
-SAID_ANYWAY = {"too little": LEADS, "unknown change": 0.3, "many changes": 0.3, "conflict": 0.3}
-"""Reasons why nobody could tell, and the chance of a fault from which it can be told all the same (assumption)."""
 
 
 @dataclass(frozen=True)
@@ -161,18 +159,10 @@ class Session:
     def no_telling(self) -> str:
         """Why nobody could tell from this report what to do, "" where it can be told."""
         whole = any(match.whole for match in self.symptoms)
-        reason = flow.why_no_telling(self.reading, self.known, self.complaint, whole=whole)
-        if self._fault >= SAID_ANYWAY.get(reason, 1.0):
-            return ""
+        reason = why_no_telling(self.reading, self.known, self.complaint, self.board, whole=whole)
         if not reason and not self._complains and not is_named(self.board.chances, self.board.plain):
             return "nothing read"
         return reason or ("misfit" if is_unlike_the_pack(self.causes) else "")
-
-    @property
-    def _fault(self) -> float:
-        """The chance of the likeliest cause that no lever cures: it can be told whatever else is open."""
-        board = self.board
-        return max((one for at, one in enumerate(board.chances[:-1]) if at not in board.by_balance), default=0.0)
 
     @property
     def _complains(self) -> bool:

@@ -1,14 +1,24 @@
-"""What stops the talk before any advice, and whether a look at the car lifts it."""
+"""What comes before any advice: a stop, whether a look at the car lifts it, and why nobody could tell what to do."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from assistant.diagnosis.questions import NONE_FOUND, NONE_NOTICED, SAFETY, is_unsure, question_of
-from assistant.ground.understood import AT_ONCE, BROKEN_PART, CauseFound, StopReason
+from assistant.diagnosis.evidence import WAS_RIGHT, WHAT_CHANGED
+from assistant.diagnosis.questions import (
+    NONE_FOUND,
+    NONE_NOTICED,
+    SAFETY,
+    SEVERAL_CHANGED,
+    SLIDES,
+    is_unsure,
+    question_of,
+)
+from assistant.ground.understood import AT_ONCE, BROKEN_PART, CauseFound, Complaint, StopReason
 
 if TYPE_CHECKING:
+    from assistant.diagnosis.calls import Board
     from assistant.diagnosis.hearing import Heard
     from assistant.diagnosis.match import Match
     from assistant.rules.knowledge import Knowledge
@@ -16,6 +26,10 @@ if TYPE_CHECKING:
 
 LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
+LITTLE_TOLD = 2
+"""So many of where, when and since when are not known where nobody could tell what to do."""
+TOLD_ALL_THE_SAME = {"too little": LEADS, "unknown change": 0.3, "many changes": 0.3, "conflict": 0.3}
+"""Why nobody could tell, and the chance of a cause from which it can be told all the same (assumption)."""
 A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
 """The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
 NOT_ASKED = AT_ONCE | {BROKEN_PART}
@@ -74,3 +88,58 @@ def is_looked_over(reading: Heard, known: Mapping[str, str]) -> bool:
 def is_unchecked(known: Mapping[str, str]) -> bool:
     """Tell whether nobody has looked the car over yet, as far as was said."""
     return known.get("safety", "not-checked") in {"not-checked", NONE_NOTICED}
+
+
+def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complaint, board: Board, *, whole: bool) -> str:
+    """Say why nobody could tell from this report what to do; "" where it can be told, as where a cause is likely.
+
+    whole: the words describe two halves that belong together ("tight in the middle, then loose off").
+    """
+    reason = _why_open(reading, known, complaint, whole=whole)
+    return "" if _likeliest_beside(reason, board) >= TOLD_ALL_THE_SAME.get(reason, 1.0) else reason
+
+
+def _likeliest_beside(reason: str, board: Board) -> float:
+    """Give the chance of the likeliest cause that is no mere balance; where reports conflict, that no lever cures."""
+    beside = board.by_balance if reason == "conflict" else {board.plain}
+    return max((one for at, one in enumerate(board.chances[:-1]) if at not in beside), default=0.0)
+
+
+def _why_open(reading: Heard, known: Mapping[str, str], complaint: Complaint, *, whole: bool) -> str:
+    """Say what the report leaves open."""
+    if is_mere_question(reading):
+        return "question"
+    told = [known.get(qid, "not-") for qid in (SLIDES, "what_changed")]
+    if not reading.readable and all(map(is_unsure, told)):
+        return "nothing read"
+    if reason := _why_too_little(known):
+        return reason
+    if known.get(WHAT_CHANGED) == SEVERAL_CHANGED:
+        return "many changes"
+    if not whole and _pulls_both_ways(complaint, known):
+        return "conflict"
+    return "once" if known.get("how_often") == "once" else ""
+
+
+def _why_too_little(known: Mapping[str, str]) -> str:
+    """Say what of where, when and since when is not known that nobody could do without."""
+    if known.get(WAS_RIGHT) == "yes" and is_unsure(known.get(WHAT_CHANGED, "")):
+        return "unknown change"
+    return "too little" if _unknown(known) >= LITTLE_TOLD else ""
+
+
+def _unknown(known: Mapping[str, str]) -> int:
+    """Count which of where, when in the run and since when are asked about and not known."""
+    since = is_unsure(known.get(WHAT_CHANGED, "")) or known.get(WAS_RIGHT) in {"new", "not-sure"}
+    return since + sum(is_unsure(known.get(qid, "")) for qid in ("where", "when_in_run"))
+
+
+def is_mere_question(reading: Heard) -> bool:
+    """Tell whether something is asked and nothing complained of."""
+    return bool(reading.said.question) and not reading.complaints
+
+
+def _pulls_both_ways(complaint: Complaint, known: Mapping[str, str]) -> bool:
+    """Tell whether loose and tight are reported of one place at one time, or both of some laps and not of others."""
+    both = {"loose", "tight"} <= {cell.balance for cell in complaint.cells}
+    return bool(complaint.clashing) or (both and known.get("how_often") == "sometimes")
