@@ -79,8 +79,9 @@ def _store():
 
 
 DRIVEN = _store()
-if sys.dont_write_bytecode:  # programs that tests start would compile all of themselves, each time
-    os.environ.setdefault("PYTHONPYCACHEPREFIX", str(DRIVEN / "code"))
+if sys.dont_write_bytecode:  # each process, and each program that tests start, would compile everything anew
+    sys.dont_write_bytecode, sys.pycache_prefix = False, str(DRIVEN / "code")
+    os.environ.setdefault("PYTHONPYCACHEPREFIX", sys.pycache_prefix)
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
@@ -171,6 +172,8 @@ SLOW = (
     "knowledge/test_write_rules.py",
     "shell/test_told.py",
     "knowledge/test_cases.py",
+    "knowledge/test_generated_pages.py",
+    "advice/test_said_changes.py",
     "shell/test_calibrate_and_tires.py",
     "advice/test_screening.py",
     "belief/test_believe.py",

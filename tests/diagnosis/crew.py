@@ -9,12 +9,10 @@ from collections.abc import Mapping, Sequence
 from random import Random
 from statistics import fmean
 
-import yaml
+from tests.diagnosis.vignettes import Vignette, read_file
 
-from tests.diagnosis.vignettes import FOLDER, Vignette
-
-ANSWERS = yaml.safe_load((FOLDER / "answers.yaml").read_text(encoding="utf-8"))
-READ = yaml.safe_load((FOLDER / "crew.yaml").read_text(encoding="utf-8"))
+ANSWERS = read_file("answers")
+READ = read_file("crew")
 """Case to question to choice, by a reader."""
 ERRS = 0.1
 """How often the erring crew errs or forgets."""

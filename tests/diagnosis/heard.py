@@ -15,8 +15,6 @@ from functools import cache
 from itertools import product
 from typing import Any
 
-import yaml
-
 from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.questions import is_unsure, plain_id, question_of
 from assistant.diagnosis.replies import answers_meant
@@ -26,7 +24,7 @@ from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import load_packs
 from tests.diagnosis.crew import READ, facts_asked
 from tests.diagnosis.interview_pack import demo_case
-from tests.diagnosis.vignettes import FOLDER, read_half
+from tests.diagnosis.vignettes import read_file, read_half
 
 ENDS = ("turns 1-2", "turns 3-4")
 END_NAMES = {"first": ENDS[:1], "second": ENDS[1:], "both": ENDS}
@@ -110,7 +108,7 @@ def _meant(row: Mapping[str, Any]) -> frozenset[tuple[str, str, str, str]]:
 
 def openings(name: str) -> list[Opening]:
     """Read a set of complaints."""
-    rows = yaml.safe_load((FOLDER / f"{name}.yaml").read_text(encoding="utf-8"))
+    rows = read_file(name)
     if isinstance(rows, dict):
         return [_first_set(row) for row in rows["phrases"]]
     return [Opening(row["words"], row["kind"], _meant(row), row.get("answers", {})) for row in rows]
@@ -202,7 +200,7 @@ class Reply:
 
 def replies(name: str) -> list[Reply]:
     """Read a set of answers."""
-    rows = yaml.safe_load((FOLDER / f"{name}.yaml").read_text(encoding="utf-8"))
+    rows = read_file(name)
     return [_reply(row) for row in rows]
 
 

@@ -5,8 +5,6 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
-import yaml
-
 from assistant.advice.offers import advise
 from assistant.car.case import Case
 from assistant.car.files import read_case
@@ -17,9 +15,9 @@ from assistant.pages.advice import offers_of
 from assistant.rules.pack import load_packs
 from tests.demo_table import believe_case
 from tests.diagnosis.crew import Crew
-from tests.diagnosis.vignettes import FOLDER, STOP, Move, Offer, Vignette, read_move
+from tests.diagnosis.vignettes import STOP, Move, Offer, Vignette, read_file, read_move
 
-PLAIN = yaml.safe_load((FOLDER / "moves.yaml").read_text(encoding="utf-8"))
+PLAIN = read_file("moves")
 SHARES = {
     "cross_percent": "cross_weight",
     "nose_percent": "nose_weight",

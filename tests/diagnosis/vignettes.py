@@ -76,7 +76,12 @@ def read_move(text: str) -> Move:
 
 def read_half(half: str) -> list[Vignette]:
     """Read the cases of one half."""
-    return [_read(entry) for entry in yaml.safe_load((FOLDER / f"{half}.yaml").read_text(encoding="utf-8"))]
+    return [_read(entry) for entry in read_file(half)]
+
+
+def read_file(name: str) -> Any:
+    """Read a file of this folder, by the quicker of the two readers."""
+    return yaml.load((FOLDER / f"{name}.yaml").read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
 
 
 def _read(entry: Mapping[str, Any]) -> Vignette:
