@@ -243,7 +243,7 @@ def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -
     if is_mere_question(reading):
         return [qid for qid in ("safety",) if qid not in known]
     sound = [] if SAFETY in known else [SAFETY]
-    if (not reading.readable or _is_torn(complaint)) and not is_unsure(known.get(COMPLAINT, "")):
+    if (not reading.readable or _is_torn(complaint)) and COMPLAINT not in known:
         return [*sound, COMPLAINT]
     return [qid for qid in FIXED_ORDER if qid not in known and _applies(qid, reading, complaint, known)]
 

@@ -305,6 +305,8 @@ class Session:
         kept = session.still_asked()
         if qid not in dict(kept) and (open_one := self.next_question()) is not None and open_one.id == qid:
             kept = session.still_asked(just=qid)  # or it would be asked for ever
+        if self.reasked is None and qid not in self.answers:  # nor is anything else that was answered asked again
+            kept = tuple(pair for pair in session.given if pair in kept or pair[0] in self.answers)
         return replace(session, given=kept)
 
     def still_asked(self, just: str = "") -> tuple[tuple[str, str], ...]:
