@@ -292,10 +292,8 @@ class Session:
         if question.is_free and picked is not None and not is_unsure(choice):
             choice = picked.says
         rest = [pair for pair in self.given if pair[0] != qid]
-        place = len(rest)
-        if self.reasked is not None and self.reasked[0] == qid:
-            place = min(self.reasked[1], len(rest))
-        rest.insert(place, (qid, choice))
+        is_again = self.reasked is not None and self.reasked[0] == qid
+        rest.insert(self.reasked[1] if self.reasked is not None and is_again else len(rest), (qid, choice))
         again = self.again
         if qid == COMPLAINT and not is_unsure(choice):
             again = flow.read_again(self.first, choice, self.knowledge, self.case.run_laps)

@@ -45,3 +45,22 @@ def test_who_does_not_know_is_asked_everything_once():
         assert question.id not in asked
         asked.append(question.id)
         session = session.answer(question.id, next((one.id for one in question.choices if is_unsure(one.id)), "1"))
+
+
+def test_an_answer_to_a_question_that_was_worth_asking_stays_whatever_is_answered_next():
+    session = start(demo_case(), knowledge(), "nothing since we unloaded").answer("safety", "not-checked")
+    told = {
+        "complaint": "not-sure",
+        "which_slides": "not-sure",
+        "what_changed": "brakes",
+        "was_right": "new",
+        "which_brakes": "not-sure",
+        "last_change": "nothing",
+        "pressures_hot": "rr-high",
+        "came_on": "gradually",
+    }
+    for question, choice in told.items():
+        session = session.answer(question, choice)
+    assert session.next_question().id == "when_in_run"
+    session = session.answer("when_in_run", "not-sure").answer("wheels_turn", "free")
+    assert session.answers["when_in_run"] == "not-sure"
