@@ -30,6 +30,9 @@ EARLIER_OFF = 0.8
 change did are not as computed."""
 FINE_OFF, IMPLIED_OFF, UNSAID_OFF = 0.4, 0.5, 0.6
 """Of "fine", of fresh tires where only late was complained of, and of all cells nobody spoke of, together."""
+NO_WORSE = 3.0**-0.5
+"""Share of what was told of a phase that its other stages may be off besides: they are no worse, but may be anything up
+to that (standard deviation of an even spread)."""
 FACTOR_OFF = 0.4
 """Standard deviation of the logarithm of a driver's factor."""
 USUAL_OFF = 1.5
@@ -193,17 +196,18 @@ def late_rows(cell: Cell, setup: str, who: str, when: int) -> list[Row]:
     implied = f"{cell.phase} {STAGES[0]} implied"
     return [
         Row(cell_id(cell), "contrast", contrast, size_of(cell), off, who, when, sized=True, open=is_open(cell)),
-        Row(implied, "implied", (fresh,), 0.0, IMPLIED_OFF, who, when),
+        Row(implied, "implied", (fresh,), 0.0, hypot(IMPLIED_OFF, NO_WORSE * size_of(cell)), who, when),
     ]
 
 
 def unsaid_rows(rows: Sequence[Row], setup: str, who: str, when: int) -> list[Row]:
     """Make the rows of what a driver did not speak of after a run: all of them together count as one."""
-    spoken = {(row.id.split()[0], row.terms[0].at) for row in rows}
+    spoken = {(row.id.split()[0], row.terms[0].at): abs(row.value) for row in rows}
     silent = [(phase, stage) for phase in PHASES for stage in STAGES if (phase, stage) not in spoken]
-    off = UNSAID_OFF * len(silent) ** 0.5
+    told = {phase: max((size for (one, _), size in spoken.items() if one == phase), default=0.0) for phase in PHASES}
+    off = {phase: len(silent) ** 0.5 * hypot(UNSAID_OFF, NO_WORSE * told[phase]) for phase in PHASES}
     return [
-        Row(f"{phase} {stage} unsaid", "unsaid", (Term(balance_of(phase), stage, setup),), 0.0, off, who, when)
+        Row(f"{phase} {stage} unsaid", "unsaid", (Term(balance_of(phase), stage, setup),), 0.0, off[phase], who, when)
         for phase, stage in silent
     ]
 

@@ -7,6 +7,7 @@ from functools import cache
 
 from assistant.belief.garage import Garage
 from tests.belief.causes import prove_causes
+from tests.belief.demand import prove_demand
 from tests.belief.felt import prove_felt
 from tests.belief.laws import prove_laws
 from tests.belief.log import prove_log
@@ -25,6 +26,7 @@ def main(asked: list[str]) -> None:
         "felt": lambda: prove_felt(case, garage()),
         "log": lambda: prove_log(case, garage()),
         "laws": lambda: prove_laws(case),
+        "demand": prove_demand,
         "causes": lambda: prove_causes(case, garage()),
         "speed": lambda: prove_speed(case),
     }

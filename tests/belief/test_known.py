@@ -4,6 +4,7 @@ import pytest
 
 from assistant.belief.known import (
     FINE_OFF,
+    IMPLIED_OFF,
     SIZE,
     UNSAID_OFF,
     Known,
@@ -54,7 +55,17 @@ def test_fine_is_neutral_in_nobodys_measure():
 def test_what_was_not_said_after_a_run_counts_as_one_row_together():
     rows = [row for row in rows_of_complaint(said(LATE)) if row.kind == "unsaid"]
     assert {row.id for row in rows}.isdisjoint({"exit worn unsaid", "exit fresh unsaid"})
-    assert sum(row.off**-2 for row in rows) == pytest.approx(UNSAID_OFF**-2)
+    elsewhere = [row for row in rows if not row.id.startswith("exit")]
+    assert sum(row.off**-2 for row in elsewhere) == pytest.approx(UNSAID_OFF**-2 * len(elsewhere) / len(rows))
+
+
+def test_beside_what_was_told_of_a_phase_its_other_stages_may_be_anything_no_worse():
+    told = {size: by_id(rows_of_complaint(said(cell("exit", "worn", "loose", size)))) for size in (1.0, 4.0)}
+    for name, least in (("exit settled unsaid", UNSAID_OFF * 7**0.5), ("exit fresh implied", IMPLIED_OFF)):
+        doubts = [told[size][name].off for size in (1.0, 4.0)]
+        assert least < doubts[0] < doubts[1]
+        assert doubts[0] == pytest.approx(least, rel=0.05)
+    assert told[1.0]["entry worn unsaid"].off == told[4.0]["entry worn unsaid"].off
 
 
 def test_before_a_run_silence_says_nothing():
