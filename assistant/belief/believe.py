@@ -16,8 +16,8 @@ from assistant.belief.answers import CAR, Turned, answer_of, answer_turns, sprea
 from assistant.belief.driven import UNTIL, Changes, Driven, Effect
 from assistant.belief.garage import Garage
 from assistant.belief.known import Known, Row, balance_of, usual_rows
+from assistant.belief.model import At
 from assistant.belief.plausible import MOST_CARS
-from assistant.belief.stages_of import At
 from assistant.belief.weigh import (
     ENOUGH,
     Weighed,

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from assistant.belief.believe import take_mean
 from assistant.belief.known import SIGN, SIZE, balance_of, moment_of
-from assistant.belief.stages_of import COLD
+from assistant.belief.model import COLD
 from assistant.ground.grid import Grid
 from assistant.ground.names import PHASES, STAGES
 from assistant.physics.formulas import Array

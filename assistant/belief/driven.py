@@ -13,7 +13,16 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.model import BESIDE, case_numbers, find_level, read_beside, read_circuit, read_levels
+from assistant.belief.model import (
+    At,
+    case_numbers,
+    find_beside,
+    find_level,
+    read_beside,
+    read_circuit,
+    span_of,
+    weigh_knots,
+)
 from assistant.belief.plausible import (
     Band,
     Cars,
@@ -25,7 +34,6 @@ from assistant.belief.plausible import (
     pick_cars,
     put_cars,
 )
-from assistant.belief.stages_of import At, span_of, weigh_knots
 from assistant.car.case import Case, Setup, numbers_moved
 from assistant.car.moves import differences
 from assistant.ground.names import CORNERS, PHASES
@@ -236,18 +244,7 @@ def begin_cars(
     bands = case_bands(case)
     cars = make_cars(case_numbers(case), bands, off, scatter)
     cars, run = settle_cars(cars, bands, course, moved_from(case.setup, usual))
-    return read_as_logged(cars, run, course), run.beginning
-
-
-def read_as_logged(cars: Cars, run: DrivenRun, course: Course) -> Cars:
-    """Let every car read as high as the log has it: what was measured on this car is so whatever else is off on it."""
-    mine = read_levels(run)
-    with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
-        beside = {
-            f"{BESIDE}{name}": level / mine[name] - 1.0 if name.split()[0] in {"wear", "fuel"} else level - mine[name]
-            for name, level in course.level.items()
-        }
-    return replace(cars, numbers={**cars.numbers, **beside})
+    return replace(cars, numbers={**cars.numbers, **find_beside(run, course.level)}), run.beginning
 
 
 def case_bands(case: Case) -> dict[str, Band]:
@@ -280,8 +277,8 @@ def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Ch
 
 def settled_off(run: DrivenRun) -> Array:
     """How far each car is off neutral when settled [%], in the phase that is off furthest, (cars,)."""
-    mean = (run.balance * run.weights[:, None]).sum(axis=2)
-    return np.asarray(np.abs(weigh_knots(run.laps, "settled") @ mean.transpose(1, 0, 2)).max(axis=0))
+    settled = np.tensordot(weigh_knots(run.laps, "settled"), run.mean_balance, axes=1)
+    return np.asarray(np.abs(settled).max(axis=0))
 
 
 def settle_stubborn(run: DrivenRun, cars: Cars, course: Course, anchor: Anchor) -> tuple[Numbers, Beginning]:

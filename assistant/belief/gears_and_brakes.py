@@ -15,7 +15,7 @@ from typing import Literal
 
 import numpy as np
 
-from assistant.belief.stages_of import weigh_knots
+from assistant.belief.model import weigh_knots
 from assistant.belief.whole_run import Forecast
 from assistant.car.car import Engine, Three
 from assistant.car.case import Case, Setup
@@ -24,8 +24,13 @@ from assistant.ground.grid import Grid
 from assistant.ground.quantities import GRAVITY
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import DrivenRun
-from assistant.physics.drivetrain import crank_power, overall_ratio
-from assistant.physics.formulas import Array, ideal_front_share, locking_decelerations
+from assistant.physics.formulas import (
+    Array,
+    crank_power,
+    ideal_front_share,
+    locking_decelerations,
+    overall_ratio,
+)
 from assistant.physics.straight import straight_friction
 
 MOST_VALUES = 40

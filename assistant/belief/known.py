@@ -14,7 +14,7 @@ from math import hypot
 from statistics import fmean
 
 from assistant.belief.log_readings import EDGE, PRESSURE_OFF, TREAD_OFF, WEAR_OFF, Reading, Readings
-from assistant.belief.stages_of import COLD, At
+from assistant.belief.model import COLD, At
 from assistant.car.case import Case, Measured, Setup
 from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.ground.understood import Cell, Complaint

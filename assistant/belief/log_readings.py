@@ -282,7 +282,7 @@ def find_drift(compared: Sequence[Compared], run: DrivenRun, readings: Readings)
                 for values in ([one.reading.value for one in later], [one.after for one in later])
             ]
             found.append(Drift(quantity, corner, slopes[0], slopes[1]))
-    mean = (run.balance * run.weights[:, None]).sum(axis=2)[..., -1]
+    mean = run.mean_balance[..., -1]
     for at, phase in enumerate(PHASES):
         values = np.interp([warm, end - 1e-6], run.laps, mean[:, at])
         found.append(Drift("balance", "", None, 10.0 * float(values[1] - values[0]) / (end - warm), phase))

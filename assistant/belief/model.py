@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
-from assistant.belief.stages_of import span_of, weigh_stages
 from assistant.car.case import Case, Setup, own_moves
 from assistant.ground.grid import Grid
 from assistant.ground.names import CORNERS, PHASES, SETTLED, STAGES
@@ -16,9 +16,59 @@ from assistant.physics.car_and_driver import Numbers, collect_numbers, usual_pha
 from assistant.physics.corner_problem import Place
 from assistant.physics.driven_run import NEAR_PASSES, Anchor, DrivenRun, drive_run
 from assistant.physics.formulas import Array
-from assistant.physics.heat_and_wear import Circuit, Moments, pick_moments, weigh_span
+from assistant.physics.heat_and_wear import Circuit, Moments, Span, pick_moments, weigh_span
 from assistant.physics.line import Lengths
 from assistant.physics.tire_grip import shape_curve
+
+COLD = "cold"
+"""The first laps on tires that are not warm yet; no column of a grid, but read where cold tires are the subject."""
+COLD_LAPS, COME_IN, LAST_LAPS = 2.0, 8.0, 10.0
+"""Laps on cold tires, laps after which the first tires of a run are not fresh any more, and laps of its end."""
+SHORTEST = 9
+"""Laps from which a run has a middle."""
+
+At = str | float
+"""A stage by its id, or a lap."""
+
+
+def span_of(at: At, run_laps: float) -> Span:
+    """Say from where to where a stage lasts [laps done]; a lap number is read by itself.
+
+    Cold: laps 1 and 2. Fresh: laps 3 to 8, or to a third of the run. Settled: the middle third. Worn: the last ten
+    laps, or the last third. A run under nine laps has two halves, fresh and worn, and settled is all of it.
+    """
+    if not isinstance(at, str):
+        return at, at
+    short, third = run_laps < SHORTEST, run_laps / 3.0
+    return {
+        COLD: (0.0, min(COLD_LAPS, run_laps / 2.0)),
+        "fresh": (0.0, run_laps / 2.0) if short else (COLD_LAPS, min(COME_IN, third)),
+        "settled": (0.0, run_laps) if short else (third, 2.0 * third),
+        "worn": (run_laps / 2.0 if short else max(run_laps - LAST_LAPS, 2.0 * third), run_laps),
+    }[at]
+
+
+def middle_of(stage: str, run_laps: float) -> float:
+    """Lap in the middle of a stage."""
+    first, last = span_of(stage, run_laps)
+    return 0.5 * (first + last)
+
+
+def weigh_knots(knots: Array, at: At) -> Array:
+    """Say what each knot of a run counts when a value is read at a stage or at a lap, (knots,); they sum to 1."""
+    return _weigh(tuple(knots.tolist()), at)
+
+
+@lru_cache(maxsize=256)
+def _weigh(knots: tuple[float, ...], at: At) -> Array:
+    """The same, worked out once: every screen reads the same few stages many hundred times."""
+    return weigh_span(np.array(knots), span_of(at, knots[-1]))
+
+
+def weigh_stages(knots: Array) -> Array:
+    """The same for every stage, (stages, knots)."""
+    return np.stack([weigh_knots(knots, stage) for stage in STAGES])
+
 
 NO_STEADY_STATE = "the car has no steady state on this track: nothing can be computed for it"
 LOOK_AGAIN = "look again at radius and bank, grip, springs, weights and drive ratios: one may be in another unit"
@@ -124,15 +174,13 @@ def ease_trims(numbers: Numbers, run: DrivenRun, anchor: Anchor) -> tuple[Number
 
 def misses(run: DrivenRun, anchor: Anchor) -> dict[str, float]:
     """How far the balance of each phase is off the anchor [%]."""
-    mean = (run.balance * run.weights[:, None]).sum(axis=2)
-    at = [float(weigh_span(run.laps, anchor.spans[p]) @ mean[:, p, 0]) for p in range(len(PHASES))]
+    at = [float(weigh_span(run.laps, span) @ run.mean_balance[:, p, 0]) for p, span in enumerate(anchor.spans)]
     return {phase: at[p] - anchor.targets[p] for p, phase in enumerate(PHASES)}
 
 
 def read_balance(run: DrivenRun) -> Array:
     """Read the balance of one car over the stages, (stages, phases)."""
-    mean = (run.balance * run.weights[:, None]).sum(axis=2)
-    return np.asarray(weigh_stages(run.laps) @ mean[..., 0])
+    return np.asarray(weigh_stages(run.laps) @ run.mean_balance[..., 0])
 
 
 def read_circuit(case: Case) -> Circuit:
@@ -184,6 +232,19 @@ def read_levels(run: DrivenRun) -> dict[str, Array]:
         for corner, one in zip(CORNERS, values, strict=True)
     }
     return {**levels, "fuel": np.broadcast_to(run.moments.fuel_used, run.lap.time.shape)[-1]}
+
+
+def find_beside(run: DrivenRun, level: Mapping[str, float]) -> Numbers:
+    """Say what every car of a run reads beside the model so that it reads as high as the log has it.
+
+    What was measured on this car is so whatever else is off on it.
+    """
+    mine = read_levels(run)
+    with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
+        return {
+            f"{BESIDE}{name}": high / mine[name] - 1.0 if name.split()[0] in {"wear", "fuel"} else high - mine[name]
+            for name, high in level.items()
+        }
 
 
 def find_level(case: Case) -> dict[str, float]:

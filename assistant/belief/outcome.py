@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from assistant.belief.known import balance_of
-from assistant.belief.stages_of import middle_of, weigh_stages
+from assistant.belief.model import middle_of, weigh_stages
 from assistant.belief.whole_run import lap_of_reaching, read_pace
 from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.physics.formulas import Array

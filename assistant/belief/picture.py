@@ -154,7 +154,7 @@ def read_picture(belief: Belief) -> Picture:
     """Read where the car is believed to stand."""
     if belief.gate_is_shut:
         return shut_picture(belief)
-    from assistant.belief.stages_of import COLD  # noqa: PLC0415 - numpy
+    from assistant.belief.model import COLD  # noqa: PLC0415 - numpy
 
     last = belief.evidence.last
     cold = read_cold(belief) if any(row.terms[0].at == COLD for row in last) else {}
@@ -223,7 +223,7 @@ def read_drift(belief: Belief) -> dict[str, Shown]:
 def read_cold(belief: Belief) -> dict[str, Shown]:
     """Balance of each phase in the first laps on cold tires."""
     from assistant.belief.known import balance_of  # noqa: PLC0415 - numpy
-    from assistant.belief.stages_of import COLD  # noqa: PLC0415 - same
+    from assistant.belief.model import COLD  # noqa: PLC0415 - same
 
     return {phase: belief.show(belief.read(balance_of(phase), COLD)) for phase in PHASES}
 

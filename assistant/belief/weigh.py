@@ -17,11 +17,12 @@ from numpy.typing import NDArray
 from assistant.belief.answers import Turned, below, lead_to, lift_of, mix_answers, name_answers, reach
 from assistant.belief.driven import FREE, Driven
 from assistant.belief.known import FACTOR_OFF, Row, Term
+from assistant.belief.model import COLD, At
 from assistant.belief.plausible import CARS
-from assistant.belief.stages_of import COLD, At
 from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.ground.quantities import PSI
-from assistant.physics.formulas import Array, by_car
+from assistant.physics.car_and_driver import by_car
+from assistant.physics.formulas import Array
 
 CELLS = tuple((phase, stage) for phase in PHASES for stage in STAGES)
 GAUGES = tuple(f"{what} {corner}" for what in ("tread", "pressure", "wear") for corner in CORNERS)

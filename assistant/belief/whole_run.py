@@ -14,15 +14,13 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.model import Model, setup_numbers
-from assistant.belief.stages_of import weigh_stages
+from assistant.belief.model import Model, setup_numbers, weigh_stages
 from assistant.car.case import Setup
 from assistant.ground.grid import Grid
 from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.physics.car_and_driver import stack_numbers, usual_phases
 from assistant.physics.driven_run import NEAR_PASSES, PASSES, DrivenRun, drive_run
-from assistant.physics.drivetrain import fuel_mass
-from assistant.physics.formulas import Array
+from assistant.physics.formulas import Array, fuel_mass
 from assistant.physics.heat_and_wear import Stop, weigh_span
 from assistant.physics.tread import read_tread
 

@@ -14,9 +14,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.belief.garage import open_garage
-from assistant.belief.look_ahead import FEWEST_LAPS, MOST_LAPS
+from assistant.belief.look_ahead import FEWEST_LAPS, MOST_LAPS, read_stops
 from assistant.belief.picture import Told, believe_told
-from assistant.belief.pit_stops import read_stops
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start as begin_session
 from assistant.ground.background import start, wait_for

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from assistant.belief.known import FELT
-from assistant.belief.stages_of import COLD
+from assistant.belief.model import COLD
 from assistant.ground.grid import Grid
 from assistant.ground.names import PHASE_WORDS, PHASES, STAGE_SHORT, STAGE_WORDS, STAGES, when_words
 from assistant.pages.amounts import capital

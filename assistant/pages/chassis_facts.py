@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import degrees, radians, tan
 
-from assistant.belief.settled_car import MIDDLE, SettledCar, bar_arm_rate, jack_turn, roll_center, spring_force
+from assistant.belief.corners import MIDDLE, SettledCar, bar_arm_rate, jack_turn, roll_center, spring_force
 from assistant.car.car import bite_of
 from assistant.ground.names import CORNER_KEYS, SETTLED
 from assistant.ground.quantities import GRAVITY

@@ -12,9 +12,9 @@ from math import degrees, pi, sin
 
 import numpy as np
 
+from assistant.belief.corners import MIDDLE
 from assistant.belief.gears_and_brakes import Braking, judge_shares
 from assistant.belief.model import Model
-from assistant.belief.settled_car import MIDDLE
 from assistant.car.lever_rows import LEVERS
 from assistant.ground.names import CORNER_KEYS, PHASE_WORDS, PHASES, SETTLED, STAGE_WORDS, STAGES
 from assistant.ground.quantities import GRAVITY
@@ -23,12 +23,17 @@ from assistant.pages import chassis_facts
 from assistant.pages.chassis_facts import CarNow, of_drive_torque, once, say_cross, then
 from assistant.physics.corner_problem import aero_areas
 from assistant.physics.cornering import road_lean
-from assistant.physics.drivetrain import efficiency, engine_speed, fuel_mass, laps_in_tank, overall_ratio, road_speed
 from assistant.physics.formulas import (
     axle_loads,
+    efficiency,
+    engine_speed,
+    fuel_mass,
+    laps_in_tank,
     natural_radius,
+    overall_ratio,
     pressure_at,
     pressure_per_kelvin,
+    road_speed,
     rolling_angles,
     stagger,
     stagger_for,

@@ -16,7 +16,7 @@ Its values are assumptions about an ordinary lap; a case or a driving habit may 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -149,3 +149,13 @@ def stack_numbers(cars: Sequence[Numbers]) -> Numbers:
 def move_numbers(numbers: Numbers, changes: Mapping[str, float | Array]) -> Numbers:
     """Add `changes` (SI) to numbers of every car of the batch; `weighed_` values of levers stay."""
     return {**numbers, **{name: numbers[name] + change for name, change in changes.items()}}
+
+
+def by_car(solve: Callable[..., Array], *of_cars: Array) -> Array:
+    """Solve for all cars at once; where one cannot be solved, each for itself, and that one has no number."""
+    try:
+        return np.asarray(solve(*of_cars), dtype=np.float64)
+    except np.linalg.LinAlgError:
+        if of_cars[0].ndim == 2:
+            return np.full_like(of_cars[-1], np.nan)
+        return np.stack([by_car(solve, *of_one) for of_one in zip(*of_cars, strict=True)])

@@ -20,8 +20,15 @@ from assistant.car.car import Engine
 from assistant.ground.names import PHASES
 from assistant.ground.quantities import GRAVITY
 from assistant.physics.car_and_driver import Numbers, Phases
-from assistant.physics.drivetrain import engine_speed, overall_ratio, wheel_power
-from assistant.physics.formulas import Array, locked_axle_slip, normal_line, rolling_radius
+from assistant.physics.formulas import (
+    Array,
+    engine_speed,
+    locked_axle_slip,
+    normal_line,
+    overall_ratio,
+    rolling_radius,
+    wheel_power,
+)
 from assistant.physics.line import ENTRY, KEPT_THROTTLE, MIDDLE, CornerLine
 from assistant.physics.suspension import (
     BODY_ROLL,

@@ -104,6 +104,11 @@ class DrivenRun:
         return look_near(self.problem, self.limit)
 
     @property
+    def mean_balance(self) -> Array:
+        """Balance [%] of each phase, mean of the ends by time, (knots, phases, cars)."""
+        return np.asarray((self.balance * self.weights[:, None]).sum(axis=2))
+
+    @property
     def beginning(self) -> Beginning:
         """What another run goes on from."""
         return Beginning(self.moments, self.near, self.lap)

@@ -13,18 +13,19 @@ Plain numbers or arrays that broadcast. Axes ISO 8855 for a left turn: x forward
 - Air in a tire at constant volume, by the ideal gas law. Pressures are **gauge** [Pa], temperatures absolute [K]; the
   air outside is added before the law is used and taken off after. Scaling the gauge pressure itself is a common
   mistake: it loses about a third of the rise near 30 psi. Dry gas, no leak; growth of the tire is left out.
+- Engine and gears: from the tank to the road, at full throttle with the limiter, and the fuel that the work burns.
 - Tire sizes and stagger: left and right as seen from the seat; the right tire runs on the outside. On a bank the axle
   lies along the road: R' = R / cos(bank), left path R' - t/2, right R' + t/2.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.car.car import Engine
 from assistant.ground.quantities import GRAVITY
 
 Array: TypeAlias = NDArray[np.float64]
@@ -316,11 +317,76 @@ def locked_axle_slip(left: Real, right: Real, radius: Real, track: Real, bank: R
     return np.asarray(right / np.asarray(left) * (along_road - track / 2.0) / (along_road + track / 2.0) - 1.0)
 
 
-def by_car(solve: Callable[..., Array], *of_cars: Array) -> Array:
-    """Solve for all cars at once; where one cannot be solved, each for itself, and that one has no number."""
-    try:
-        return np.asarray(solve(*of_cars), dtype=np.float64)
-    except np.linalg.LinAlgError:
-        if of_cars[0].ndim == 2:
-            return np.full_like(of_cars[-1], np.nan)
-        return np.stack([by_car(solve, *of_one) for of_one in zip(*of_cars, strict=True)])
+LIMITER_BAND = 0.01
+"""The limiter takes all power away within this share beyond the rev limit, so that solvers meet no step; assumption."""
+
+STANDING = 1.0
+"""Engine speed [1/min] below which it as good as stands, also where a power curve begins at nothing."""
+
+
+def crank_power(engine: Engine, rpm: Real) -> Array:
+    """Power at the crankshaft at full throttle [W] from engine speed [1/min], without the limiter.
+
+    Below the curve's first point the torque stays what it is there, beyond its last the power; assumptions.
+    """
+    first = max(engine.rpm[0], STANDING)
+    return np.asarray(np.minimum(np.asarray(rpm) / first, 1.0) * np.interp(rpm, engine.rpm, engine.power))
+
+
+def full_power(engine: Engine, rpm: Array) -> Array:
+    """Power at the driven wheels at full throttle [W] from engine speed [1/min], without the limiter."""
+    return engine.driveline * crank_power(engine, rpm)
+
+
+def wheel_power(engine: Engine, rpm: Array) -> Array:
+    """Power at the driven wheels at full throttle [W] from engine speed [1/min]; nothing beyond the limiter's band."""
+    left = np.clip((1.0 + LIMITER_BAND - rpm / engine.rev_limit) / LIMITER_BAND, 0.0, 1.0)
+    return np.asarray(full_power(engine, rpm) * left)
+
+
+def overall_ratio(gear: Real, final_drive: Real) -> Array:
+    """Multiply transmission ratio and final drive: crankshaft turns per turn of the wheel."""
+    return np.asarray(gear * final_drive)
+
+
+def engine_speed(speed: Real, circumference: Real, overall: Real) -> Array:
+    """Find engine speed [1/min] from road speed [m/s]: 60 v overall / circumference.
+
+    circumference: the rolling one [m]. No wheelspin.
+    """
+    return np.asarray(60.0 * speed * overall / circumference)
+
+
+def road_speed(engine: Real, circumference: Real, overall: Real) -> Array:
+    """Find road speed [m/s] from engine speed [1/min]: the inverse of `engine_speed`."""
+    return np.asarray(engine * circumference / (60.0 * overall))
+
+
+GASOLINE_HEAT = 44.0e6
+"""Heat in gasoline [J/kg], lower value (0.0122 kWh/g; common handbook value, from memory)."""
+
+
+def fuel_mass(volume: Real, density: Real) -> Array:
+    """Weigh a volume of fuel: rho V [kg]; volume [m^3], density [kg/m^3]."""
+    return np.asarray(volume * density)
+
+
+def fuel_burned(work: Real, specific_use: Real) -> Array:
+    """Find the fuel [kg] burned for work at the crankshaft [J].
+
+    specific_use [kg/J]; 1 lb/(hp h) is 1.68966e-7 kg/J.
+    """
+    return np.asarray(work * specific_use)
+
+
+def laps_in_tank(mass: Real, mass_per_lap: Real) -> Array:
+    """Count the whole laps a fuel mass [kg] is enough for, at mass_per_lap [kg]; a lap that runs dry does not count."""
+    return np.asarray(np.floor(mass / np.asarray(mass_per_lap)))
+
+
+def efficiency(specific_use: Real, heat: float = GASOLINE_HEAT) -> Array:
+    """Find the share of the fuel's heat that reaches the crankshaft: 1 / (use x heat).
+
+    specific_use [kg/J], heat [J/kg]. A racing gasoline engine gives about 0.25 to 0.35 (common practice, no source).
+    """
+    return 1.0 / np.asarray(specific_use * heat)

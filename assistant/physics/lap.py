@@ -18,8 +18,14 @@ from assistant.ground.quantities import GRAVITY
 from assistant.physics.attitude import Attitude
 from assistant.physics.corner_problem import CornerProblem, Flags
 from assistant.physics.cornering import SLOWEST, Limit
-from assistant.physics.drivetrain import LIMITER_BAND, engine_speed, fuel_burned, full_power, overall_ratio
-from assistant.physics.formulas import Array
+from assistant.physics.formulas import (
+    LIMITER_BAND,
+    Array,
+    engine_speed,
+    fuel_burned,
+    full_power,
+    overall_ratio,
+)
 from assistant.physics.line import (
     EXIT,
     FLOOR,

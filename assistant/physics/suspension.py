@@ -19,8 +19,8 @@ import numpy as np
 from assistant.car.car import corner_loads
 from assistant.ground.names import CORNER_KEYS
 from assistant.ground.quantities import GRAVITY
-from assistant.physics.car_and_driver import Numbers
-from assistant.physics.formulas import Array, by_car, torsion_bar_rate, wheel_rate
+from assistant.physics.car_and_driver import Numbers, by_car
+from assistant.physics.formulas import Array, torsion_bar_rate, wheel_rate
 from assistant.physics.line import CornerLine
 from assistant.physics.tire_grip import Air
 

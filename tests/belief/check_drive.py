@@ -19,8 +19,8 @@ from assistant.belief.driven import (
 )
 from assistant.belief.garage import add_changes
 from assistant.belief.known import balance_of
+from assistant.belief.model import weigh_knots
 from assistant.belief.plausible import Cars, join_cars, pick_cars
-from assistant.belief.stages_of import weigh_knots
 from assistant.belief.weigh import CELLS
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.driven_run import Beginning, DrivenRun

@@ -11,8 +11,8 @@ from assistant.belief.cures import want
 from assistant.belief.garage import Garage
 from assistant.belief.known import Known, rows_of_complaint, usual_rows
 from assistant.belief.look_ahead import look_ahead
+from assistant.belief.model import COLD
 from assistant.belief.picture import Picture, Told, believe_told, gather, read_picture
-from assistant.belief.stages_of import COLD
 from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.diagnosis.hearing import complaint_of, read

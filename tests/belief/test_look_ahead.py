@@ -20,9 +20,8 @@ from assistant.belief.gears_and_brakes import (
     rank_gears,
 )
 from assistant.belief.look_ahead import AirEffect, compare_ahead, look_ahead, reach
-from assistant.belief.model import read_model
+from assistant.belief.model import read_model, weigh_knots
 from assistant.belief.picture import Picture
-from assistant.belief.stages_of import weigh_knots
 from assistant.belief.whole_run import first_to_end, lap_of_reaching, whole_laps
 from assistant.car.case import LeverLimit
 from assistant.car.files import read_case, read_track

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.belief.pit_stops import read_stop, read_stops
+from assistant.belief.look_ahead import read_stop, read_stops
 from assistant.ground.problems import BadInput
 from assistant.pages.run_words import say_stop
 from assistant.physics.heat_and_wear import Stop

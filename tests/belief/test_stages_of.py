@@ -5,8 +5,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from assistant.belief.model import read_model
-from assistant.belief.stages_of import COLD, SHORTEST, middle_of, span_of, weigh_knots, weigh_stages
+from assistant.belief.model import COLD, SHORTEST, middle_of, read_model, span_of, weigh_knots, weigh_stages
 from assistant.car.files import read_case
 from assistant.ground.names import STAGES
 from assistant.physics.car_and_driver import usual_phases

@@ -8,8 +8,7 @@ import numpy as np
 import pytest
 
 from assistant.belief.corners import LINEAR, TEST_RADIUS, at_the_limit, drive_circle
-from assistant.belief.model import read_model
-from assistant.belief.stages_of import weigh_knots
+from assistant.belief.model import read_model, weigh_knots
 from assistant.cli import DONE, main
 from assistant.pages.corner import corner_facts
 

@@ -7,7 +7,7 @@ from math import pi
 import numpy as np
 import pytest
 
-from assistant.belief.settled_car import jack_turn, spring_force
+from assistant.belief.corners import jack_turn, spring_force
 from assistant.car.lever_rows import LEVERS
 from assistant.ground.units import from_unit, to_unit
 from assistant.pages.chassis_facts import CarNow

@@ -7,7 +7,7 @@ import pytest
 
 from assistant.car.car import Engine
 from assistant.physics.cornering import evaluate, invert, look_near, solve_limit, solve_near
-from assistant.physics.drivetrain import crank_power, full_power
+from assistant.physics.formulas import crank_power, full_power
 from assistant.physics.suspension import fill_air
 from assistant.physics.tire_grip import find_grip
 from tests.physics.rig import car, solve, turn

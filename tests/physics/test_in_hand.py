@@ -17,7 +17,7 @@ TRIMS = ("trim_entry", "trim_middle", "trim_exit")
 def balance(model, numbers):
     """Balance of entry, middle, exit [%], settled and worn, (2, 3)."""
     run = drive_run(numbers, usual_phases(), model.circuit, LAPS, passes=PASSES)
-    mean = (run.balance * run.weights[:, None]).sum(axis=2)[..., 0]
+    mean = run.mean_balance[..., 0]
     return mean[[SETTLED, -1]]
 
 

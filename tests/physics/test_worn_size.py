@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.physics.drivetrain import engine_speed
+from assistant.physics.formulas import engine_speed
 from assistant.physics.lap import revs_per_meter
 from assistant.physics.suspension import stand_still
 from tests.physics.rig import CORNERS, EQUAL_BASES, TIRE, answers, balance, car, cold_tires, corner_rates, solve, turn

@@ -8,13 +8,13 @@ from dataclasses import replace
 
 import pytest
 
+from assistant.belief.corners import EXIT, SettledCar
 from assistant.belief.effects import lever_effect
 from assistant.belief.model import read_model
-from assistant.belief.settled_car import EXIT, SettledCar
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_step
 from assistant.ground.folders import knowledge_folder
-from assistant.physics.drivetrain import overall_ratio
+from assistant.physics.formulas import overall_ratio
 from tests.demo_table import believe_case, demo_table
 from tests.plain_run import forecast_setups
 

@@ -5,7 +5,7 @@ import pytest
 from scipy import constants as si
 
 from assistant.physics.car_and_driver import collect_numbers
-from assistant.physics.drivetrain import efficiency
+from assistant.physics.formulas import efficiency
 from assistant.physics.tire_grip import Air, find_grip
 
 MILLIKEN = (
