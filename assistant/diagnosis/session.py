@@ -150,7 +150,7 @@ class Session:
         """What should be said beside the advice: "not checked", "looked over", "unlike the pack"."""
         said = {
             "not checked": is_unchecked(self.known),
-            "looked over": flow.is_cleared(self.heard, self.known),
+            "looked over": any(flow.is_cleared(one, self.known) for one in (self.first, self.heard)),
             "unlike the pack": is_unlike_the_pack(self.causes),
         }
         return tuple(note for note, holds in said.items() if holds)

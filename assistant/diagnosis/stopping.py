@@ -112,10 +112,10 @@ def _why_open(reading: Heard, known: Mapping[str, str], complaint: Complaint, *,
     told = [known.get(qid, "not-") for qid in (SLIDES, "what_changed")]
     if not reading.readable and all(map(is_unsure, told)):
         return "nothing read"
-    if reason := _why_too_little(known):
-        return reason
     if known.get(WHAT_CHANGED) == SEVERAL_CHANGED:
         return "many changes"
+    if reason := _why_too_little(known):
+        return reason
     if not whole and _pulls_both_ways(complaint, known):
         return "conflict"
     return "once" if known.get("how_often") == "once" else ""

@@ -193,7 +193,7 @@ _IF_CAUSE = {
 _NOTES = {
     "not listed": "Not in the trade's list for this.",
     "usual size": "The size is the trade's usual change; what it takes away of this is not computed.",
-    TRADE_ALONE: "Computed, nothing helps this without spoiling what is right; the trade tries this, in small steps.",
+    TRADE_ALONE: "Computed, this does little, or spoils as much elsewhere; the trade tries it, in small steps.",
     "relatives": "Close relatives, ranked lower: {}.",
 }
 

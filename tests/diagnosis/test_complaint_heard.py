@@ -52,6 +52,7 @@ def test_turn_numbers_are_places(text, places):
             {"what-changed": "links", "which-links": "track-bar", "last-change": "worse"},
         ),
         ("put a round in, track bar up, new springs, loose off", {"what-changed": "several"}),
+        ("buddy changed stuff and its loose", {"what-changed": "not-sure"}),
     ],
 )
 def test_what_words_answer_is_heard(text, answers):

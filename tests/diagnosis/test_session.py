@@ -177,6 +177,11 @@ def test_any_other_danger_stops_and_asks_whether_the_car_was_looked_over(text):
     assert session.answer("safety", "none").stop is None
     assert session.answer("safety", "none").notes == ("looked over",)
     assert "walking pace" in BESIDE["looked over"]
+
+
+def test_a_danger_told_before_the_complaint_is_still_tried_at_walking_pace():
+    session = start(demo_case(), load_packs(), "the brakes are gone").answer("safety", "none")
+    assert session.answer("complaint", "loose off").notes == ("looked over",)
     for choice in ("yes", "not-checked", "none-noticed"):
         assert session.answer("safety", choice).stop is not None
 
@@ -528,6 +533,11 @@ def test_who_had_it_right_and_does_not_know_what_was_changed_measures_against_th
     assert told.next_question().id == "was_right"
     assert told.answer("was_right", "yes").no_telling == "unknown change"
     assert told.answer("was_right", "never").no_telling == ""
+
+
+def test_after_several_changes_it_goes_back_to_the_sheet_whatever_else_is_not_known():
+    told = reported("changed 5 things, loose everywhere", safety="none", when_in_run="not-sure", was_right="not-sure")
+    assert told.no_telling == "many changes"
 
 
 def test_a_likely_cause_is_not_given_up_for_two_things_that_are_not_known():
