@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from threading import Event
-from threading import enumerate as enumerate_threads
 from types import SimpleNamespace
 
 import numpy as np
@@ -93,15 +92,13 @@ def believed(demo, knowledge):
     return session, believe_told(demo, [Told(demo.setup, session.complaint)], Garage(demo))
 
 
-def test_the_list_after_an_offer_is_driven_before_it_is_made(bench, demo, knowledge, believed):
+def test_the_list_after_an_offer_is_driven_before_it_is_made(bench, demo, knowledge, believed, monkeypatch):
     session, belief = believed
+    monkeypatch.setattr(module, "start", lambda work: done(work()))
     bench._begin_to_believe = lambda _: done(belief)
     bench._believed, advice = done(belief), advise(demo, knowledge, session, belief)
     offer = next(one for one in offers_of(advice) if bench.moved(one) is not None)
-    threads = set(enumerate_threads())
     bench.drive_ahead(session, [offer])
-    for thread in set(enumerate_threads()) - threads:
-        thread.join(120)
     case = replace(demo, setup=bench.moved(offer))
     driven = {name: one.moved.sum() for name, one in belief.garage.effects.items()}
     after = believe_told(demo, [Told(demo.setup, session.complaint)], belief.garage).with_setup(case.setup)
