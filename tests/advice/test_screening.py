@@ -5,11 +5,12 @@ import pytest
 from assistant.belief.garage import Garage
 from assistant.car.files import read_case
 from tests.advice.screening import both_lists
+from tests.conftest import DRIVEN
 
 
 @pytest.fixture(scope="module")
 def garage():
-    return Garage(read_case("demo"), size=64)
+    return Garage(read_case("demo"), folder=DRIVEN, size=64)
 
 
 @pytest.mark.parametrize("words", ["loose off late", "a little tight in", "loose on entry and tight in the middle"])

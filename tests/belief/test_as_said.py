@@ -30,6 +30,7 @@ from assistant.pages.balance import (
     picture_data,
 )
 from assistant.pages.forecast import part_screen
+from tests.conftest import DRIVEN
 
 SHUT = "No plausible car does all that is known."
 LEVEL = Grid.level(dict.fromkeys(PHASES, 0.0))
@@ -136,7 +137,7 @@ def test_where_no_plausible_car_does_what_is_known_no_number_of_the_balance_is_s
 
 def test_words_of_cold_tires_and_restarts_have_the_first_two_laps_shown(knowledge):
     case = read_case("demo")
-    garage = Garage(case, size=32)
+    garage = Garage(case, folder=DRIVEN, size=32)
     for words, cold in (
         ("loose off on cold tires", True),
         ("tight in on the restarts", True),
@@ -152,7 +153,7 @@ def test_words_of_cold_tires_and_restarts_have_the_first_two_laps_shown(knowledg
 
 
 def test_cold_tires_are_computed_apart_from_the_laps_after_them():
-    garage = Garage(read_case("demo"), size=32)
+    garage = Garage(read_case("demo"), folder=DRIVEN, size=32)
     belief = weigh_belief(garage, Known(usual_rows()), "")
     cold, fresh = (belief.read("tread RF", stage) for stage in (COLD, "fresh"))
     assert (cold < fresh - 5.0).all()
@@ -165,7 +166,7 @@ def test_words_of_cold_tires_are_evidence_of_those_laps_alone(knowledge):
     rows = {row.id: row for row in rows_of_complaint(complaint)}
     assert rows["entry cold"].terms[0].at == COLD
     assert rows["entry fresh unsaid"].kind == "unsaid"
-    belief = believe_told(case, [Told(case.setup, complaint)], Garage(case))
+    belief = believe_told(case, [Told(case.setup, complaint)], Garage(case, folder=DRIVEN))
     assert belief.mean(belief.read("balance entry", COLD)) > 0.2
     shown = read_picture(belief)
     assert shown.said == {("entry", COLD): "tight"}
@@ -181,7 +182,9 @@ def test_words_of_each_end_stand_with_that_end(knowledge):
     ways = zip(("tight", "loose"), (end.id for end in case.track.ends), strict=True)
     cells = [Cell("exit", stage, way, 3.0, False, end) for way, end in ways for stage in STAGES]
     complaint = Complaint("tight off in turns 1 and 2, loose off in 3 and 4", tuple(cells))
-    ahead = look_ahead(case, believe=lambda one: believe_told(one, [Told(one.setup, complaint)], Garage(one)))
+    ahead = look_ahead(
+        case, believe=lambda one: believe_told(one, [Told(one.setup, complaint)], Garage(one, folder=DRIVEN))
+    )
     first, second = ahead.ends.values()
     assert first.said["exit", "worn"] == "tight"
     assert second.said["exit", "worn"] == "loose"

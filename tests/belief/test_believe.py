@@ -25,6 +25,7 @@ from assistant.physics.corner_problem import set_problem
 from assistant.physics.cornering import solve_limit
 from assistant.physics.heat_and_wear import tires_at
 from tests.belief.check_drive import check_belief, check_change
+from tests.conftest import DRIVEN
 
 LATE = Cell("exit", "worn", "loose", 3.0, False)
 FRESH_FINE = Cell("exit", "fresh", "fine", 0.0, False)
@@ -45,7 +46,7 @@ def few():
 
 @pytest.fixture(scope="module")
 def garage(case):
-    return Garage(case, size=96)
+    return Garage(case, folder=DRIVEN, size=96)
 
 
 @pytest.fixture(scope="module")

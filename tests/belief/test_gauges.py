@@ -18,6 +18,7 @@ from assistant.ground.folders import demo_folder
 from assistant.ground.names import CORNERS
 from tests.belief.straight_world import make_world
 from tests.belief.test_weigh import scatter
+from tests.conftest import DRIVEN
 
 
 @pytest.fixture(scope="module", autouse=True)
@@ -30,7 +31,7 @@ def few():
 
 @pytest.fixture(scope="module")
 def garage(case):
-    return Garage(case, size=96, more=64)
+    return Garage(case, folder=DRIVEN, size=96, more=64)
 
 
 @pytest.fixture(scope="module")

@@ -9,13 +9,14 @@ from assistant.belief.garage import Garage
 from assistant.car.files import read_case
 from assistant.physics.heat_and_wear import place_knots
 from assistant.rules.pack import base_folder, load_packs
+from tests.conftest import DRIVEN
 
 LESS = {"exit_drive": -0.08}
 
 
 @pytest.fixture(scope="module")
 def garage():
-    return Garage(read_case("demo"), size=16)
+    return Garage(read_case("demo"), folder=DRIVEN, size=16)
 
 
 @pytest.mark.parametrize("laps", [12, 40, 80, 140])

@@ -31,6 +31,7 @@ from assistant.ground.units import from_unit
 from assistant.pages.calibrate import drift_name, notes_of, refusals_of
 from assistant.pages.data import Way, plain
 from tests.calibrations import FUEL, WEAR_OF_ANOTHER_CAR, calibrate_once
+from tests.conftest import DRIVEN
 from tests.generators.other_car import FOLDER, LOGS
 from tests.generators.transfer import meet_log
 
@@ -366,7 +367,8 @@ def test_every_car_of_a_fit_reads_as_high_as_the_log_has_it(practice):
     fitted = put_fit(DEMO, practice.fit)
     plain = put_fit(DEMO, replace(practice.fit, beside={}))
     cars, others = (
-        one.of(np.flatnonzero(one.usable)) for one in (Garage(case, size=16).drive() for case in (fitted, plain))
+        one.of(np.flatnonzero(one.usable))
+        for one in (Garage(case, folder=DRIVEN, size=16).drive() for case in (fitted, plain))
     )
     levels = {name: float(one[0]) for name, one in read_levels(read_beside(read_model(fitted).run)).items()}
     for name in ("tread LF", "tread RR", "pressure RF"):
@@ -405,7 +407,7 @@ def test_a_fit_of_before_is_read_as_the_middle_of_the_usual_bands(tmp_path):
 def test_a_log_alone_shuts_no_gate(practice):
     fitted = put_fit(DEMO, practice.fit)
     complaint = Complaint("", (Cell("exit", "worn", "loose", 3.0, True),))
-    belief = believe_told(fitted, [Told(fitted.setup, complaint)], Garage(fitted))
+    belief = believe_told(fitted, [Told(fitted.setup, complaint)], Garage(fitted, folder=DRIVEN))
     assert not belief.gate_is_shut
     assert belief.grid["exit"]["worn"].value < 0.0
 

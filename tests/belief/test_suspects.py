@@ -11,6 +11,7 @@ from assistant.belief.suspects import Suspect, facts_read, shift, weigh_suspects
 from assistant.belief.weigh import add_logs
 from assistant.car.files import read_case
 from assistant.ground.understood import Cell, Complaint
+from tests.conftest import DRIVEN
 
 INCH = 0.0254
 TOO_MUCH = Suspect({"stagger": (0.1 * INCH, 0.4 * INCH)})
@@ -20,7 +21,7 @@ NOTHING = Suspect({"stagger": (0.0, 1e-9)})
 
 @pytest.fixture(scope="module")
 def garage():
-    return Garage(read_case("demo"), size=64)
+    return Garage(read_case("demo"), folder=DRIVEN, size=64)
 
 
 def believe_word(garage, balance, severity=4.0, rows=()):
