@@ -71,7 +71,8 @@ _DENIALS = frozenset(
     map(
         stem,
         word_set(
-            "no not isnt arent wasnt nothing none nowt never without didnt dont doesnt hasnt havent cant neither nor"
+            "no not isnt arent wasnt nothing none nobody nowt never without didnt dont doesnt hasnt havent cant neither"
+            " nor"
         ),
     )
 )

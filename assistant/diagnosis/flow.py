@@ -20,6 +20,7 @@ from assistant.diagnosis.questions import (
     HOW_BAD_EACH,
     NOTHING_CHANGED,
     SAFETY,
+    SEVERAL_PLACES,
     SIZES,
     SLIDES,
     OpenQuestion,
@@ -202,8 +203,9 @@ def _is_early(claims: Sequence[Claim]) -> bool:
 
 def _place(claim: Claim, known: Mapping[str, str], *, is_early: bool) -> Claim:
     where, when = known.get("where", ""), known.get("when_in_run", "")
-    if not claim.phases and where in {*PHASES, "all"}:
-        claim = replace(claim, phases=PHASES if where == "all" else (where,))
+    told = PHASES if where == "all" else tuple(where.split(SEVERAL_PLACES))
+    if not claim.phases and set(told) <= set(PHASES):
+        claim = replace(claim, phases=told)
     if (is_early or not _stages_of(claim)) and when in UNDER_WAY:
         claim = replace(claim, stages=UNDER_WAY[when])
     return claim

@@ -35,7 +35,9 @@ SEVERAL_CHANGED = "several"
 """Answers to `what-changed` that name no kind of change."""
 SLIDES = "which_slides"
 """Asked when no words were read: the front, the back, or both."""
-FIXED_ORDER = (SAFETY, SLIDES, "traffic", "where", "when_in_run", "what_changed", "was_right", "first_laps")
+WHERE, SEVERAL_PLACES = "where", "_and_"
+"""May be answered by two places: "entry_and_middle"."""
+FIXED_ORDER = (SAFETY, SLIDES, "traffic", WHERE, "when_in_run", "what_changed", "was_right", "first_laps")
 """Asked of everybody to whom they apply, in this order."""
 SIZES = (HOW_BAD, *HOW_BAD_EACH)
 """Asked last, and only where a lever comes first: they decide how far to move it."""
@@ -73,8 +75,13 @@ class OpenQuestion:
         return self.id == COMPLAINT
 
     def choice(self, choice_id: str) -> Choice | None:
-        """Return the choice with this id, None when there is none."""
-        return next((choice for choice in self.choices if choice.id == choice_id), None)
+        """Return the choice with this id, or those of two places put together; None when there is none."""
+        by_id = {choice.id: choice for choice in self.choices}
+        parts = [by_id.get(one) for one in choice_id.split(SEVERAL_PLACES)]
+        found = [one for one in parts if one is not None]
+        if len(found) < len(parts) or (len(found) > 1 and self.id != WHERE):
+            return None
+        return found[0] if len(found) == 1 else Choice(id=choice_id, says=" and ".join(one.says for one in found))
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from functools import cached_property, reduce
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.claim import Claim, Said, join_to, modifier_of
@@ -29,6 +30,7 @@ from assistant.diagnosis.questions import (
     NOT_CHECKED,
     NOTHING_CHANGED,
     SAFETY,
+    SEVERAL_PLACES,
     OpenQuestion,
     is_unsure,
     plain_id,
@@ -46,6 +48,9 @@ if TYPE_CHECKING:
 
 _BUT = re.compile(r"\b(?:but|except|only|unless|though|maybe|kind of|kinda|yes|yeah)\b")
 _NO = re.compile(r"\bno\b")
+_DENIED = re.compile(r"\W*(?:no|not|never)\b")
+_NOTHING_BUT = re.compile(r"\b(?:nothing|none|no changes?)\b(?:\W*(?:else|except|besides|only|just)| but)\b\W*")
+"""Said of what was changed, what stands beside it was."""
 _LIGHT = word_set("a an the is are was were it its of this that")
 _OF_A_CHANGE = frozenset({"how_far", "last_change", "put_back"})
 """Asked of a change whose part is known: "25 pounds" is no air then."""
@@ -65,6 +70,8 @@ _PATTERNS = {"every-lap": "always", "sometimes": "not-sure"}
 _WORST = re.compile(r"\bwors(?:e|t)\b|\bmost(?:ly)?\b|\bmainly\b|\bespecially\b")
 _IN_ORDER = {("middle", "exit"): "exit", PHASES: "all"}
 """What one word for several places means as an answer: "from the middle off" is worst coming off."""
+_AND = re.compile(r"\b(?:and|both)\b|&")
+BESIDE_EACH_OTHER = tuple(pairwise(PHASES))
 _CLAUSES = re.compile(r"[,.;]|\bbut\b")
 _TURN = re.compile(r"(?<![\d/.-])[1-4](?![\d/.-]|\s?(?:laps?|inch|tenths?|psi|pounds?|degrees|in(?:ches)?\b))")
 
@@ -127,6 +134,8 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     exact = read_choice(typed, question, alike=False)
     if exact is not None:
         return {question.id: exact}
+    if question.id == "what_changed":
+        typed = _NOTHING_BUT.sub("", typed.lower()) or typed
     said = read(typed, knowledge).said
     numbers = answers_of_numbers(typed, question.id, case)
     fits = list(_fits(typed, question, knowledge))
@@ -211,7 +220,8 @@ def _choice_of(row: _Row, question: OpenQuestion) -> str:
     choice = row.choices.get(_group(question.id)) or row.choice
     if question.choice(choice) is not None or not is_unsure(choice):
         return choice if question.choice(choice) is not None else ""
-    return next((one.id for one in question.choices if is_unsure(one.id)), "")
+    unsure = [one.id for one in question.choices if is_unsure(one.id)]
+    return NOT_CHECKED if NOT_CHECKED in unsure else next(iter(unsure), "")
 
 
 # danger
@@ -304,7 +314,10 @@ def _where(typed: str, lexicon: Lexicon) -> str:
     """Say where in the corner a line puts the trouble: where it is worst, else what it names first but what is fine."""
     clauses = [(part, *_places_in(part, lexicon)) for part in _CLAUSES.split(typed.lower())]
     worst = [place for part, places, fine in clauses if not fine and _WORST.search(part) for place in places]
+    together = [places for part, places, fine in clauses if not fine and len(places) == 2 and _AND.search(part)]
     named = worst or [place for _, places, fine in clauses if not fine for place in places]
+    if not worst and together and named == together[0] and tuple(named) in BESIDE_EACH_OTHER:
+        return SEVERAL_PLACES.join(named)
     if set(PHASES) <= set(named) or (set(named) == {"entry", "exit"} and not worst):
         return "all"
     return named[0] if named else ""
@@ -323,7 +336,8 @@ def _ends(typed: str, lexicon: Lexicon) -> str:
     ends = set()
     for part in _CLAUSES.split(typed.lower()):
         turns = [int(one) for one in _TURN.findall(part)]
-        ends |= set() if _places_in(part, lexicon)[1] else {turn <= 2 for turn in turns}
+        sound = _places_in(part, lexicon)[1] or _DENIED.match(part)
+        ends |= set() if sound else {turn <= 2 for turn in turns}
     return "both" if len(ends) == 2 else "one" if ends else ""
 
 

@@ -1,6 +1,6 @@
 """How well typed words are heard: python -m tests.diagnosis.heard [SET ...] [--all] [--of QUESTION].
 
-Three kinds of sets. `facts`, and `proof`: the sentences of the cases, each with what the reader of the case answered
+Three kinds of sets. `facts`, `proof` and `trial`: the sentences of the cases, each with what the reader of the case answered
 to the question that brings it out. Openings: complaints as drivers type them, with the cells meant. Answers: what
 people type back to a question, with the choice meant. --all lists what is heard wrongly.
 """
@@ -16,7 +16,7 @@ from itertools import product
 from typing import Any
 
 from assistant.diagnosis.hearing import Heard, complaint_of, read
-from assistant.diagnosis.questions import is_unsure, plain_id, question_of
+from assistant.diagnosis.questions import SEVERAL_PLACES, is_unsure, plain_id, question_of
 from assistant.diagnosis.replies import answers_meant
 from assistant.diagnosis.session import start
 from assistant.ground.names import PHASES, STAGES
@@ -28,7 +28,7 @@ from tests.diagnosis.vignettes import read_file, read_half
 
 ENDS = ("turns 1-2", "turns 3-4")
 END_NAMES = {"first": ENDS[:1], "second": ENDS[1:], "both": ENDS}
-BUILT_ON, CHECKED = ("building", "practice", "claim"), ("proof",)
+CASES = {"facts": ("building", "practice", "claim"), "proof": ("proof",), "trial": ("trial",)}
 STAGES_OF = {"any": STAGES, "cold": STAGES[:1]}
 PUT_TOGETHER = frozenset({"which_slides", "last_change"})
 """Questions a reader answers from the words and several facts; no sentence alone tells them."""
@@ -191,6 +191,7 @@ class Reply:
             right = not self.choices or self.choices == (NOT_SURE,)
             return "right" if right and self._has_also(got) else "missed"
         own = ALIKE.get((self.question, own), own) if own not in self.choices else own
+        own = next((one for one in own.split(SEVERAL_PLACES) if one in self.choices), own)  # a reader had to take one
         right = own in self.choices or (is_unsure(own) and (NOT_SURE in self.choices or not self.choices))
         return "wrong" if not right else "right" if self._has_also(got) else "missed"
 
@@ -251,11 +252,11 @@ ANSWERS = ("answers_blind",)
 def main(words: Sequence[str]) -> int:
     """Print the scores of the sets that are named, or of all."""
     parser = argparse.ArgumentParser(prog="python -m tests.diagnosis.heard", description=__doc__)
-    parser.add_argument("sets", nargs="*", help=f"facts, proof, {', '.join((*OPENINGS, *ANSWERS))}")
+    parser.add_argument("sets", nargs="*", help=", ".join((*CASES, *OPENINGS, *ANSWERS)))
     parser.add_argument("--all", action="store_true", help="list what is heard wrongly")
     parser.add_argument("--of", default="", help="answers to this question only")
     options = parser.parse_args(words)
-    for name in options.sets or ("facts", "proof", *OPENINGS, *ANSWERS):
+    for name in options.sets or (*CASES, *OPENINGS, *ANSWERS):
         print("\n".join([f"{name}:", *_report(name, options.of, in_full=options.all), ""]), flush=True)
     return 0
 
@@ -264,7 +265,7 @@ def _report(name: str, of: str, *, in_full: bool) -> list[str]:
     if name in OPENINGS:
         found = openings(name)
         return [*score_openings(found), *(list_openings(found) if in_full else [])]
-    rows = facts(BUILT_ON) if name == "facts" else facts(CHECKED) if name == "proof" else replies(name)
+    rows = facts(CASES[name]) if name in CASES else replies(name)
     rows = [row for row in rows if not of or row.question == of]
     return [*score_replies(rows), *by_question(rows), *(list_replies(rows) if in_full else [])]
 

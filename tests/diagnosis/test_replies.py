@@ -37,6 +37,19 @@ def meant(question: str, typed: str) -> dict[str, str]:
         ("extra_wheel", "no my hands are quiet", "no"),
         ("where", "off 4", "exit"),
         ("where", "in, middle and off", "all"),
+        ("where", "in and middle both", "entry_and_middle"),
+        ("where", "middle and off", "middle_and_exit"),
+        ("where", "in and middle, getting in is the worst", "entry"),
+        ("where", "exit. going in is a doddle", "exit"),
+        ("what_changed", "The tires. Nothing else.", "tires"),
+        ("what_changed", "nothing, just aired them", "tires"),
+        ("which_end", "off 2, never off 4", "one"),
+        ("when_in_run", "good till lap 25 of 35", "late"),
+        ("when_in_run", "worse every lap", "late"),
+        ("came_on", "every lap since the wreck", "suddenly"),
+        ("was_right", "best car I had all year", "yes"),
+        ("was_right", "it was never good", "never"),
+        ("axle_checked", "not sure, nobody strung it", "not-checked"),
         ("where", "I don't know", "not-sure"),
         ("how_bad", "about a 3", "3"),
         ("how_bad", "3 out of 5", "3"),
@@ -99,6 +112,12 @@ def test_what_is_no_answer_is_taken_for_none(question, typed):
 def test_a_danger_told_in_an_answer_is_the_answer_about_faults(question, typed, kind):
     told = meant(question, typed)
     assert (told["safety"], told["safety_kind"]) == ("yes", kind)
+
+
+def test_two_places_are_both_complained_of():
+    session = start(demo_case(), knowledge(), "its loose").answer("safety", "none").reply("in and middle both")
+    assert {cell.phase for cell in session.complaint.cells if cell.balance == "loose"} == {"entry", "middle"}
+    assert session.answered()[-1].says == "getting in and middle"
 
 
 def test_two_answers_at_once_answer_two_questions():
