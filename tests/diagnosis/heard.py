@@ -1,8 +1,8 @@
 """How well typed words are heard: python -m tests.diagnosis.heard [SET ...] [--all] [--of QUESTION].
 
-Three kinds of sets. `facts`, `proof` and `trial`: the sentences of the cases, each with what the reader of the case answered
-to the question that brings it out. Openings: complaints as drivers type them, with the cells meant. Answers: what
-people type back to a question, with the choice meant. --all lists what is heard wrongly.
+Three kinds of sets. `facts`, `proof` and `trial`: the sentences of the cases, each with what the reader of the case
+answered to the question that brings it out. Openings: complaints as drivers type them, with the cells meant. Answers:
+what people type back to a question, with the choice meant. --all lists what is heard wrongly.
 """
 
 from __future__ import annotations
