@@ -34,7 +34,7 @@ from assistant.physics.formulas import Array
 Made = TypeVar("Made")
 LOW, HIGH = 0.1, 0.9
 """Shares of the cars below and above which a shown band ends: eight of ten lie in it."""
-FEW = 20
+FEW = 24
 """Cars that a change is screened on."""
 LEAST = 1e-9
 """Weight of the cars that a mean is taken over at least."""
