@@ -276,10 +276,16 @@ def doubts_data(picture: Picture | None) -> dict[str, Any]:
     return {"holds": None if picture is None else not picture.shut, "doubts": list(doubts_of(picture))}
 
 
+NEVER_DRIVEN = (
+    "No plausible car like this one drives this run to its end: where its balance stands is not known. The forecast "
+    "says how far it goes: state a run no longer than that."
+)
+
+
 def _say_shut(picture: Picture) -> tuple[str, ...]:
     """Say that no plausible car does all that is known, what stands in the way, and what to measure."""
     if not picture.against:
-        return ("No plausible car like this one drives this run: where its balance stands is not known.",)
+        return (NEVER_DRIVEN,)
     named = "; ".join(dict.fromkeys(map(_say_row, picture.against[:MOST_IN_THE_WAY])))
     measure = next(say for kind, say in SETTLES.items() if kind not in picture.measured)
     return (

@@ -14,7 +14,7 @@ from assistant.belief.model import LOOK_AGAIN, PLAN_SHORTER
 from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.ground.folders import demo_folder
-from assistant.pages.balance import NOT_BELIEVED
+from assistant.pages.balance import NEVER_DRIVEN, NOT_BELIEVED
 
 CELSIUS = {"rf": 95, "lf": 55, "rr": 92, "lr": 56}
 """Tread temperatures of a warm run in degrees Celsius, which are written with the wrong letter behind them."""
@@ -69,6 +69,35 @@ def test_a_car_that_cannot_be_driven_is_said_before_any_number(demo, capsys, wor
     assert any(hint in said for hint in (PLAN_SHORTER.format(laps=80), LOOK_AGAIN))
     assert "psi" not in said
     assert files_in(demo.parent) == before
+
+
+def test_a_run_no_set_of_tires_lasts_is_told_as_far_as_it_goes(demo, capsys):
+    change(demo, r"run: 80 laps", "run: 300 laps")
+    change(demo.parent / "tire.yaml", r"rate: 0.09 mm", "rate: 0.3 mm")
+    code, said = say(capsys, "forecast", demo)
+    laps = re.search(r"Of the 300 laps (\d+) can be told of", said)
+    assert code == 0
+    assert laps is not None
+    assert 50 < int(laps[1]) < 150
+    code, said = say(capsys, "advise", demo)
+    assert code == 0
+    assert NEVER_DRIVEN in said
+    assert "cures about" not in said
+    change(demo, r"run: 300 laps", f"run: {laps[1]} laps")
+    assert NEVER_DRIVEN not in say(capsys, "advise", demo)[1]
+
+
+def test_steep_banks_are_driven_as_others_are(demo, capsys):
+    change(demo.parent / "track.yaml", r"bank: [\d.]+ deg", "bank: 26 deg")
+    code, said = say(capsys, "forecast", demo)
+    assert code == 0
+    assert '"loose"' in said
+    assert "All 80 laps can be driven" in said
+    assert not re.search(r"\bnan\b|out of reach|comes from nowhere", said)
+    code, said = say(capsys, "corner", demo)
+    assert code == 0
+    side = [float(one) for one in re.findall(r"([\d.]+) g ", said)]
+    assert 1.3 < max(side) < 2.0
 
 
 def test_a_log_of_another_car_keeps_nothing_and_loses_no_fit(demo, capsys):
