@@ -134,7 +134,7 @@ def _reasons(lever: Lever, phases: Iterable[str]) -> tuple[Reason, ...]:
 
 def _judge(claim: PackClaim, knowledge: Knowledge, effects: EffectTable) -> Audited:
     lever = knowledge.levers[claim.lever]
-    effect = effects.levers.get(claim.lever if lever.is_own else lever.model or claim.lever)
+    effect = effects.levers.get(claim.lever)
     if effect is None or effect.basis != "computed":
         return Audited(claim, judge(claim.says, None, 0.0), 0.0, None)
     change = claim.sign * _mean(effect.effect, claim.phases, claim.stages)

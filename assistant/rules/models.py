@@ -132,8 +132,8 @@ class Lever(FileBlock):
     minus_verb: Text
     model: ModelName | None = Field(
         None,
-        description="The lever of the vehicle model that computes it; for a lever of your own also a number of the "
-        "car file, such as car.cg_height.",
+        description="Only for a lever of your own: the lever of the vehicle model, or the number of the car file such "
+        "as car.cg_height, that it moves.",
     )
     model_change: NumberOrText | None = Field(
         None, description="Only for a lever of your own with 'model': what one step in the + direction does to that."

@@ -329,7 +329,8 @@ MOST_USUAL = 1000.0
 
 def check_lever(lever: Lever) -> Iterator[Mistake]:
     """Find everything wrong with the numbers of a lever."""
-    if lever.model is None and lever.by_the_book is None:
+    is_computed = lever.lever in LEVERS and lever.lever not in NOT_COMPUTED
+    if not (is_computed or lever.model or lever.by_the_book):
         yield Mistake(("lever",), "nothing says what this lever does", "add 'model: ...' or a 'by_the_book:' block")
     if lever.plus_word == lever.minus_word:
         yield Mistake(("minus_word",), "'plus_word' and 'minus_word' are the same", "one word for each way")

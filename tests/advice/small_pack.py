@@ -60,7 +60,6 @@ def lever_file(name, **changes):
             "minus_word": minus,
             "plus_verb": plus_verb,
             "minus_verb": minus_verb,
-            "model": name,
             "usual_change": usual,
             "largest_change": largest,
             "when": "between runs",

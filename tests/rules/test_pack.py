@@ -144,8 +144,11 @@ CASES, CAUSE, DRIVING = "exit/loose-off.cases.yaml", "causes/early-throttle.yaml
             f"{STAGGER}:9: the vehicle model has no lever 'staggr'; did you mean 'stagger'?",
         ),
         (
-            replaced(STAGGER, "model: stagger\n", ""),
-            f"{STAGGER}:1: nothing says what this lever does; add 'model: ...' or a 'by_the_book:' block",
+            (
+                "levers/toe.yaml",
+                LEVER.format(lever="toe", title="t", plus="out", minus="in").replace("model: toe\n", ""),
+            ),
+            "levers/toe.yaml:1: nothing says what this lever does; add 'model: ...' or a 'by_the_book:' block",
         ),
         (
             replaced(STAGGER, "minus_word: less", "minus_word: more"),
