@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 import tempfile
+from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
 
@@ -21,9 +22,13 @@ AS_INSTALLED = {name: value for name, value in os.environ.items() if name != "HA
 """With as many plausible cars as a person has, not the few of the tests."""
 
 
-def talk(typed: list[str]) -> str:
-    """What the conversation on the demo prints when these lines are typed, without the words about waiting."""
+def talk(typed: list[str], ready: Callable[[str], None] = lambda _: None) -> str:
+    """What the conversation on the demo prints when these lines are typed, without the words about waiting.
+
+    ready: what is done with the program's folder before it starts.
+    """
     with tempfile.TemporaryDirectory() as folder:
+        ready(folder)
         done = subprocess.run(
             [sys.executable, "-m", "assistant", "talk", "demo"],
             input="\n".join(typed) + "\n",

@@ -2,12 +2,13 @@
 
 import re
 
+from tests.conftest import share_driven
 from tests.readme_sample import PICTURE, README, draw, sample, talk
 
 
 def test_the_sample_conversation_is_what_the_program_says():
     typed, shown = sample()
-    assert talk(typed) == shown
+    assert talk(typed, share_driven) == shown
 
 
 def test_the_picture_shows_the_longest_answer_of_the_sample():

@@ -84,8 +84,13 @@ def keep(folder: Path | None, key: str, arrays: Mapping[str, Array]) -> None:
 
 
 def make_room(folder: Path) -> None:
-    """Remove the files that were written longest ago while all of them take more than `MOST_BYTES`."""
+    """Remove the files that were written longest ago while all of them take more than `MOST_BYTES`.
+
+    A folder that is only linked to is somebody else's to keep small.
+    """
     taken = 0
+    if folder.is_symlink():
+        return
     with suppress(OSError):
         found = [(path.stat(), path) for path in folder.glob("*.npz")]
         for about, path in sorted(found, key=lambda one: one[0].st_mtime, reverse=True):

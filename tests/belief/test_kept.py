@@ -63,6 +63,14 @@ def test_the_oldest_go_when_there_is_no_room(tmp_path, monkeypatch):
     assert sorted(file.stem for file in tmp_path.iterdir()) == ["c", "d"]
 
 
+def test_a_folder_that_is_only_linked_to_is_not_emptied(tmp_path, monkeypatch):
+    kept.keep(tmp_path / "theirs", "a", ARRAYS)
+    (tmp_path / "ours").symlink_to(tmp_path / "theirs")
+    monkeypatch.setattr(kept, "MOST_BYTES", 0)
+    kept.make_room(tmp_path / "ours")
+    assert kept.find(tmp_path / "theirs", "a") is not None
+
+
 def test_a_folder_that_takes_nothing_keeps_nothing(tmp_path):
     (tmp_path / "file").write_text("")
     kept.keep(tmp_path / "file", "k", ARRAYS)
