@@ -13,8 +13,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from assistant.diagnosis.asked import read_question
+from assistant.diagnosis.changed import kinds_named
 from assistant.diagnosis.claim import Claim, Said, place_laps
-from assistant.diagnosis.danger import find_dangers, kinds_named, speaks_of_part
+from assistant.diagnosis.danger import find_dangers, speaks_of_part
 from assistant.diagnosis.gauges_read import MIDDLE_AND_EDGES, answers_of_numbers
 from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught, build_lexicon, index_patterns, know_words, pattern_of
 from assistant.diagnosis.phrases import WAS_RIGHT, find_whole, read_pieces

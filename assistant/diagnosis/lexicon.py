@@ -7,7 +7,8 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from assistant.diagnosis.danger import Dangers, build_changes, build_dangers, danger_words
+from assistant.diagnosis.changed import build_changes
+from assistant.diagnosis.danger import Dangers, build_dangers, danger_words
 from assistant.diagnosis.stems import Steps, bare_word, stem, steps_of
 from assistant.rules.models_symptom import Meaning, PhrasesFile, Symptom
 
@@ -103,7 +104,10 @@ def build_lexicon(phrases: PhrasesFile, symptoms: Sequence[Symptom] = ()) -> Lex
         listed=frozenset(map(bare_word, phrases.listed)),
         dangers=build_dangers(phrases),
         changes=build_changes(phrases),
-        changed=tuple(one.answers for one in phrases.changed),
+        changed=(
+            *(one.answers for one in phrases.changed),
+            *(one.answers for one in phrases.changes if one.answers),
+        ),
         signs=phrases.signs,
     )
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from assistant.diagnosis.danger import find_changes, find_dangers
+from assistant.diagnosis.changed import find_changes
+from assistant.diagnosis.danger import find_dangers
 from assistant.diagnosis.doubt import is_doubtful
 from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught
 from assistant.diagnosis.stems import BREAKS, Token, match_steps, stem, word_set

@@ -14,8 +14,9 @@ from functools import cached_property, reduce
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from assistant.diagnosis.changed import kinds_named
 from assistant.diagnosis.claim import Claim, Said, join_to, modifier_of
-from assistant.diagnosis.danger import find_dangers, kinds_named
+from assistant.diagnosis.danger import find_dangers
 from assistant.diagnosis.doubt import is_denied, is_doubtful
 from assistant.diagnosis.gauges_read import answers_of_numbers
 from assistant.diagnosis.hearing import lexicon_for, make_names, read

@@ -130,8 +130,10 @@ def nearest_word(word: str, known: Iterable[str]) -> str | None:
     return best[1] if best else None
 
 
+RATE = 100
+"""From this number on it is no pounds of air but a spring's rate. Own judgment."""
 Steps = tuple[tuple[frozenset[str], bool], ...]
-"""For each word of a pattern the stems that fit ("#" is a number), and whether it may be missing."""
+"""For each word of a pattern the stems that fit, and whether it may be missing; "#" is a number, "###" one of a rate."""
 BREAKS = frozenset({"and", "but", "then", "while", "yet", "though", "although", "plus", "however", "whereas"})
 _BETWEEN_WORDS = re.compile(r"-(?=\w)|[,.;:!?\"]")
 
@@ -145,6 +147,11 @@ class Token:
     stem: str
     number: int | None = None
     mark: bool = False
+
+    @property
+    def stems(self) -> tuple[str, ...]:
+        """What of a pattern it fits: its stem, "#" for a number, "###" for one of a spring's rate."""
+        return (self.stem,) if self.number is None else (self.stem, "#", *(("###",) if self.number >= RATE else ()))
 
 
 def bare_word(word: str) -> str:
@@ -161,7 +168,9 @@ def steps_of(text: str) -> Steps:
 def _step_of(part: str) -> tuple[frozenset[str], bool]:
     """Return the stems one word of a pattern stands for, and whether it may be missing."""
     words = part.strip("()").split("/")
-    return frozenset(word if word == "#" else _pattern_stem(word) for word in words if word), part.startswith("(")
+    return frozenset(word if word in {"#", "###"} else _pattern_stem(word) for word in words if word), part.startswith(
+        "("
+    )
 
 
 def _pattern_stem(word: str) -> str:
@@ -181,7 +190,7 @@ def match_steps(steps: Steps, tokens: Sequence[Token], at: int, skipped: frozens
         if here >= len(tokens) or tokens[here].mark:
             break
         token = tokens[here]
-        if ("#" in stems and token.number is not None) or token.stem in stems:
+        if not stems.isdisjoint(token.stems):
             end = match_steps(steps, tokens, here + 1, skipped, step + 1)
             if end is not None and (best is None or end > best):
                 best = end

@@ -360,6 +360,7 @@ class SaidOfPart(FileBlock):
     alone: bool | None = None
     unless: list[Text] = []
     not_before: list[Text] = []
+    answers: Answers | None = None
 
 
 class Danger(SaidOfPart):

@@ -179,3 +179,33 @@ def test_what_is_told_beside_a_complaint_is_heard(text, answer):
 def test_two_turns_are_both_ends_and_a_gauge_is_said_back():
     said = say_back(read_complaint("pushes off 2 and 4 late, rf is 235 in the middle and 210 edges", PACK, ENDS))
     assert said.startswith("I read: tight coming off, late in the run; RF hottest in the middle;")
+
+
+@pytest.mark.parametrize(
+    ("text", "answers", "changes"),
+    [
+        (
+            "put a 225 in the rr, was a 200, loose off",
+            {"what-changed": "suspension", "which-suspension": "rear-springs"},
+            ("put a 225 in the rr, was a 200",),
+        ),
+        (
+            "stiffer right rear spring, 200 to 225. loose off",
+            {"what-changed": "suspension", "which-suspension": "rear-springs"},
+            ("stiffer right rear spring, 200 to 225",),
+        ),
+        (
+            "pushes in since we softened the rr",
+            {"what-changed": "suspension", "which-suspension": "rear-springs", "was-right": "yes"},
+            ("softened the rr",),
+        ),
+        ("stagger, rr spring, lf shock and we ran the track bar up, loose off", {"what-changed": "several"}, None),
+        ("put 30 in the rr, loose off", {}, ()),
+        ("need a stiffer rr spring, loose off", {}, ()),
+    ],
+)
+def test_a_change_is_heard_by_its_rate_its_corner_or_its_part_alone(text, answers, changes):
+    said = heard(text).said
+    assert {qid: choice for qid, choice in said.answers.items() if qid != "how-far"} == answers
+    assert changes is None or said.changes == changes
+    assert [claim.balance for claim in said.claims] in (["loose"], ["tight"])
