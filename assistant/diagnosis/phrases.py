@@ -185,8 +185,6 @@ def _longest(tokens: list[Token], at: int, lexicon: Lexicon, upto: int = MOST_WO
             continue
         if meaning.bare and not _stands_alone(tokens, end, lexicon):
             continue
-        if meaning.bare_number and not all(one.number in (None, 1, 2, 3, 4) for one in tokens[at:end]):
-            continue
         best = (pattern, end)
     return None if best is None else (_with_degree(best[0], tokens[at : best[1]], lexicon), best[1])
 

@@ -133,7 +133,7 @@ def nearest_word(word: str, known: Iterable[str]) -> str | None:
 RATE = 100
 """From this number on it is no pounds of air but a spring's rate. Own judgment."""
 Steps = tuple[tuple[frozenset[str], bool], ...]
-"""For each word of a pattern the stems that fit, and whether it may be missing; "#" is a number, "###" one of a rate."""
+"""For each word of a pattern the stems that fit ("#" any number, "###" a rate), and whether it may be missing."""
 BREAKS = frozenset({"and", "but", "then", "while", "yet", "though", "although", "plus", "however", "whereas"})
 _BETWEEN_WORDS = re.compile(r"-(?=\w)|[,.;:!?\"]")
 

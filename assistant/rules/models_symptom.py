@@ -337,7 +337,6 @@ class Meaning(FileBlock):
     rest: bool | None = None
     roundabout: bool | None = None
     bare: bool | None = None
-    bare_number: bool | None = None
     nothing: bool | None = None
     onset: bool | None = None
     elsewhere: bool | None = None
