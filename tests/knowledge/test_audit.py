@@ -24,7 +24,7 @@ from assistant.pages.blocks import Line
 from assistant.pages.packs import audit_json, audit_lines, audit_rows, audit_screen, fault_of
 from tests.advice.round_numbers import STEPS, grid
 from tests.demo_table import believe_case
-from tests.generators.audit_page import demo_cases
+from tests.generators.audit_page import audit_tracks
 
 
 def lever_effect(lever, *, scale=1.0, sure=0.97, row=None):
@@ -44,7 +44,7 @@ def made_up(levers, **changes):
 @pytest.fixture(scope="module")
 def audits(base):
     """The demo car on the three tracks."""
-    return {name: audit(case, base) for name, case in demo_cases().items()}
+    return audit_tracks(base)
 
 
 def small(base, *levers, **fields):
