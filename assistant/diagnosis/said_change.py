@@ -19,7 +19,7 @@ from assistant.diagnosis.gauges_read import inches_in
 from assistant.diagnosis.stems import stem, word_set
 from assistant.ground.names import CORNER_KEYS, CORNER_WORDS
 from assistant.ground.quantities import SPELLINGS
-from assistant.ground.units import System, UnitProblem, read, show, unit_of, unit_pattern
+from assistant.ground.units import NUMBER_PATTERN, System, UnitProblem, read, show, unit_of, unit_pattern
 from assistant.ground.words import RENAMED, list_words, nearest, quoted
 
 if TYPE_CHECKING:
@@ -47,14 +47,12 @@ _WRITTEN = {
 }  # fmt: skip
 _POUNDS = frozenset(word for word, unit in SPELLINGS["mass"].items() if unit.name == "lb")
 _UNIT = unit_pattern(LEVER_KIND.values())
-_NUMBER = re.compile(
-    r"(?P<way>[-+]?=|(?<![\w.])[-+])?\s*(?P<number>\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+)\s*(?P<unit>" + _UNIT + r")?"
-)
+_NUMBER = re.compile(rf"(?P<way>[-+]?=|(?<![\w.])[-+])?\s*(?P<number>{NUMBER_PATTERN})\s*(?P<unit>{_UNIT})?")
 
 
 _INCH_AND = re.compile(r"\b(?:an )?inch and (?:an? |one |three |five |seven )?(?:half|quarters?|eighths?|sixteenths?)")
 _TO_NUMBER = re.compile(r"\bto(?: an?| the)?\s*$")
-_VALUE = r"(\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+)\s*(" + _UNIT + r")?"
+_VALUE = rf"({NUMBER_PATTERN})\s*({_UNIT})?"
 _FROM_TO = re.compile(
     rf"{_VALUE} to (?:an? )?{_VALUE}|(\d*\.?\d+) out\W+(\d*\.?\d+) in\b"
     rf"|(?P<new>){_VALUE}\D*\b(?:was|were|from|used to be|we (?:set|run|carry)) (?:an? )?{_VALUE}"

@@ -30,6 +30,8 @@ _FRACTION = re.compile(r"(?:(\d{1,9})(?:\s+|\s*-\s*))?(\d{1,6})\s*/\s*(\d{1,6})(
 _DECIMAL = re.compile(r"(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?:[eE][+-]?\d{1,3})?|\.\d+")
 _CLOCK = re.compile(r"([+-]?)(\d{1,5}):([0-5]\d(?:\.\d+)?)(?:\s*(?:s|min))?")
 _SPLIT = re.compile(r"(\d{1,3}(?:\.\d+)?)\s*:\s*(\d{1,3}(?:\.\d+)?)")
+NUMBER_PATTERN = r"\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+"
+"""How a number may stand in a typed line: "1 3/4", "1/2", ".75", "225"."""
 _FEET_INCHES = re.compile(r"(\d{1,6})\s*(?:ft|'|′)\s*(\d[\d\s./-]*?)\s*(?:in|\"|″)")
 
 

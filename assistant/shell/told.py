@@ -20,7 +20,7 @@ from assistant.car.records import read_not_here
 from assistant.car.write import write_not_here
 from assistant.diagnosis.said_change import WHICH, NoChangeError, levers_named, read_change
 from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
-from assistant.ground.units import System, UnitProblem, read, show, to_unit, unit_of, unit_pattern
+from assistant.ground.units import NUMBER_PATTERN, System, UnitProblem, read, show, to_unit, unit_of, unit_pattern
 from assistant.ground.words import list_words
 from assistant.notebook.book import MEASURED, NOTE
 from assistant.pages import sayings
@@ -80,7 +80,7 @@ SAME = 1e-3
 """Share by which a part may be off what was said of it."""
 
 
-NUMBER = re.compile(r"\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+")
+NUMBER = re.compile(NUMBER_PATTERN)
 UNIT = re.compile(rf"(?<=[\d ])°? ?({unit_pattern(key.kind for key in READING_KEYS.values())})")
 _OVER = re.compile(r",? ?\b(?:after|over|in|on) (\d+) laps$")
 _THREE = re.compile(r"(\d{2,3})/(\d{2,3})/(\d{2,3})")
