@@ -235,6 +235,8 @@ def advise(
 
 LITTLE = 0.1
 """Share of the complaint below which a lever that helps is as good as none (assumption)."""
+COMPUTED_LITTLE = 0.25
+"""Share of the complaint that the trade's first choice is taken to take away where it is computed to do little."""
 DOES_LITTLE = frozenset({"useless", "unfelt"})
 """Why a lever is passed over that harms nothing either."""
 
@@ -253,7 +255,7 @@ def _with_the_trades_list(
             made[one.kind, one.id] = usual and replace(usual, factors=(), notes=(Note(TRADE_ALONE),))
     usable = {(one.kind, one.id) for one in candidates if any(mention.symptom in names for mention in one.mentions)}
     places = {key: place for key, place in places_of(treated.symptoms).items() if key[0] == "lever" and key in usable}
-    return Offers(made), replace(desk, places=places)
+    return Offers(made), replace(desk, places=places, listed=COMPUTED_LITTLE)
 
 
 def _desk(session: Session, treated: _Treated, job: Job) -> Desk:

@@ -36,6 +36,9 @@ SEEN_FIRST = 3
 """How many offers are seen first."""
 SPARE = 5
 """Offers put in order beyond those that are shown: some are of one family."""
+MOST_AGAIN = 3.0
+"""So many times what the best lever takes away is at most taken to go by moving it again and others after it (own
+judgment)."""
 LISTED = 0.5
 """Share of a complaint without a balance that the trade's first choice takes away (assumption); later ones less."""
 ANOTHER = 0.15
@@ -53,7 +56,7 @@ class Desk:
     places: of what the trade lists for a complaint without a balance, where nothing is computed; 0 is its first choice.
     on_top: the list of a later pack's own complaint, in its order. added: what a later pack added to this complaint.
     last: what a later pack moved to the end of the complaint's list.
-    unread: levers that a reading sets which nobody took.
+    unread: levers that a reading sets which nobody took. listed: share that the first of `places` takes away.
     """
 
     board: Board
@@ -66,6 +69,7 @@ class Desk:
     added: frozenset[tuple[str, str]] = frozenset()
     last: frozenset[tuple[str, str]] = frozenset()
     unread: frozenset[str] = frozenset()
+    listed: float = LISTED
 
     def call_for(self, remedy: Remedy) -> Call | None:
         """Find what the causes say of an offer."""
@@ -148,7 +152,7 @@ def _rate(offers: Sequence[Remedy], desk: Desk) -> list[tuple[Option, Remedy]]:
     A lever is moved again, and another after it, until the balance is right; one step alone says too little of that.
     """
     best = max((_counted(one, desk) for one in offers if one.kind == "lever"), default=0.0)
-    scale = LEVER_CURES / best if 0 < best < LEVER_CURES else 1.0
+    scale = min(MOST_AGAIN, LEVER_CURES / best) if 0 < best < LEVER_CURES else 1.0
     return [(option_of(offer, desk, scale), offer) for offer in offers]
 
 
@@ -187,7 +191,7 @@ def _cures(remedy: Remedy, desk: Desk, scale: float) -> tuple[float, ...]:
     board = desk.board
     place = desk.places.get((remedy.kind, remedy.id))
     if place is not None:
-        return board.lever_cures(LISTED * (1 - desk.weights.trade_fade * place), desk.meant)
+        return board.lever_cures(desk.listed * (1 - desk.weights.trade_fade * place), desk.meant)
     if remedy.kind == "lever":
         return board.lever_cures(min(1.0, _counted(remedy, desk) * scale), desk.meant)
     if remedy.kind == "driving":

@@ -90,11 +90,11 @@ def made(state: TalkState, rest: str) -> list[Block]:
         change = read_change(rest, bench.case.setup, bench.knowledge, state.system)
     except NoChangeError as mistake:
         return [Line(sentence(str(mistake)))]
-    setup, entry = change.put_on(bench.case.setup), state.levers[change.lever]
+    setup = change.put_on(bench.case.setup)
     if not differences(bench.case.setup, setup):
         return [Line(sayings.STANDS_THERE)]
     illegal = not_legal_words(move_faults(_by_its_rules(bench.case), setup, state.system))
-    cautions = bench.knowledge.cautions_for(entry.cautions)
+    cautions = state.cautions_of([change.lever])
     out = [bench.case.rulebook.out(lever) for lever in differences(bench.case.setup, setup)]
     late = [sayings.LEFT_OUT] if any(one is not None and one.tonight for one in out) else []
     weighs = state.session is not None and not state.replaying
@@ -150,8 +150,11 @@ def _make(
         return _read_again(state, sayings.NOT_PUT_IN)
     texts = (sayings.PUT_IN.format(sentence(said), say_tires(run)).strip(), where, _wrong_way(state, promise))
     done: list[Block] = [Line(text) for text in texts if text]
-    heed = [Line(text, mark="caution") for text in cautions]
-    return [*done, *heed, *_recheck(state, moves), *_after(state)]
+    return [*done, *_heed(cautions), *_recheck(state, moves), *_after(state)]
+
+
+def _heed(cautions: Iterable[str]) -> list[Block]:
+    return [Line(text, mark="caution") for text in cautions]
 
 
 def _wrong_way(state: TalkState, promise: Promise | None) -> str:
@@ -210,8 +213,7 @@ def do(state: TalkState, done: Done, removes: float | None = None, cautions: Ite
     state.step(MADE, done.title, done=done, promise=promise)
     state.bench.keep_said(state.complaint)
     _stand_after(state)
-    heed = [Line(text, mark="caution") for text in cautions]
-    return [Line(sayings.DONE[done.kind].format(sentence(done.title))), *heed, *_after(state)]
+    return [Line(sayings.DONE[done.kind].format(sentence(done.title))), *_heed(cautions), *_after(state)]
 
 
 def _look(state: TalkState, look: Done) -> list[Block]:
@@ -256,11 +258,13 @@ def put_back(state: TalkState, _: str) -> list[Block]:
 def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:
     if setup is None:
         return [Line(sayings.NO_HALF if state.made else sayings.NOTHING_MADE)]
+    moves = differences(state.bench.case.setup, setup)
     said = how.format(felt_words.say_moves(state.bench.case.setup, setup, state.levers, state.system))
     where = change_car(state, setup, said)
     if where is None:
         return [Line(felt_words.NOT_MADE)]
-    return [Line(text) for text in (sayings.PUT_IN.format(f"{said}.", "").strip(), where, felt_words.WENT_BACK) if text]
+    done = [Line(text) for text in (sayings.PUT_IN.format(f"{said}.", "").strip(), where) if text]
+    return [*done, *_heed(state.cautions_of(moves)), *_recheck(state, moves), Line(felt_words.WENT_BACK)]
 
 
 def undo(state: TalkState, _: str) -> list[Block]:

@@ -5,13 +5,13 @@ After every line the notebook is brought up to the stack: new steps are entered,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from itertools import takewhile
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Remedy, Worth
-from assistant.car.moves import part_way
+from assistant.car.moves import differences, part_way
 from assistant.diagnosis.session import start as begin_session
 from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, felt_data
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
@@ -37,6 +37,8 @@ WORDS, FACTS = (SAID, FELT), (MEASURED, NOTE)
 """Kinds of steps: words of what the car does, and what is told of the car."""
 THIRD = 2
 """Place on the list behind two others."""
+LITTLE = 0.1
+"""Share of the complaint below which a change is no reason to keep what was made."""
 
 
 @dataclass
@@ -168,7 +170,7 @@ class TalkState(TalkPlace):
             self.bench.believe_again(self.session)
 
     def _without_done(self, advice: Advice) -> Advice:
-        """Leave out what was done or waits to be run; put the way back first, or third where the change helped."""
+        """Leave out what was done or waits to be run; the way back is first, or third where the change helped."""
         done = {(step.done.kind, step.done.id) for step in self.steps if step.done is not None}
         moved = {(lever, now > was) for step in self.not_felt for lever, (was, now) in step.moves.items()}
         offers = [
@@ -181,11 +183,20 @@ class TalkState(TalkPlace):
         if felt is not None and back and (setup := self.half_way if back == HALF_BACK else self.as_it_was) is not None:
             moves = say_moves(self.bench.case.setup, setup, self.levers, self.system)
             title = (PUT_BACK_FIRST if back == WAY_BACK else HALF_BACK_FIRST).format(moves)
-            place = THIRD if felt.word in HELPED and not self._went_too_far(felt.felt) else 0
             offers = sorted((one for one in offers if one.kind != "undo"), key=lambda one: one.rank)
-            offers.insert(place, Remedy("undo", back, title, when="between runs", worth=Worth(looks=True)))
+            stays = felt.word in HELPED and not self._went_too_far(felt.felt)
+            is_worth = [back == WAY_BACK or one.removes is None or one.removes >= LITTLE for one in offers[:THIRD]]
+            place = (*is_worth, False).index(False) if stays else 0  # half of it back stands above what does little
+            heed = self.cautions_of(differences(self.bench.case.setup, setup))
+            way = Remedy("undo", back, title, when="between runs", worth=Worth(looks=True), cautions=heed)
+            offers.insert(place, way)
             offers = [replace(one, rank=at) for at, one in enumerate(offers, 1)]
         return replace(advice, offers=tuple(offers))
+
+    def cautions_of(self, moved: Iterable[str]) -> tuple[str, ...]:
+        """Give what to heed when levers are moved, each once."""
+        asked = [caution for lever in moved if lever in self.levers for caution in self.levers[lever].cautions]
+        return self.bench.knowledge.cautions_for(asked)
 
     def _went_too_far(self, felt: Felt) -> bool:
         """Whether the car now does the opposite alone, where a change helped; else what helped stays."""

@@ -628,3 +628,15 @@ def test_what_another_change_did_says_nothing_of_the_one_that_was_told(make_talk
     talk = make_talk()
     talk.type(*TOLD, "made cross weight up 0.5", "the same")
     assert "put_back" not in talk.state.session.known
+
+
+def test_the_way_back_carries_the_cautions_of_its_work(make_talk):
+    talk = make_talk()
+    talk.type(*TOLD, "made rr spring down 50", "worse", "1")
+    first = offers_of(talk.state.advice)[0]
+    heed = talk.state.cautions_of(["spring_rr"])
+    assert first.kind == "undo"
+    assert any("stands" in text for text in heed)
+    assert first.cautions == heed
+    shown = talk.type("make 1")
+    assert all(text in shown for text in heed)
