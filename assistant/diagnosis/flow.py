@@ -84,8 +84,8 @@ CHANGE = "change"
 """Topic of the questions about a change that was named."""
 MOST_FOLLOW_UPS = 2
 MOST_EARLY = 3
-SLIDING, NO_GRIP = {"front": "tight", "back": "loose"}, "no grip at either end"
-"""What it means when one end is said to slide, and when both are."""
+SLIDING = {"front": "tight", "back": "loose"}
+"""What it means when one end is said to slide."""
 UNDER_WAY = {**{said: (stage,) for stage, said in STAGE_SHORT.items()}, "worn": ("worn",), "always": STAGES}
 BEGINS = {"lift": "lift", "braking": "brake"}
 """Moments of the way in that say what sets it off, and the answer they are."""
@@ -184,9 +184,17 @@ def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
     claims = fold_severities(placed, known)
     extra = _first_laps(claims, known.get("first_laps", ""))
     safety = () if MISHEARD in known or is_looked_over(reading, known) else reading.said.safety
-    no_grip = (NO_GRIP,) if known.get(SLIDES) == "both" and not reading.complaints else ()
-    symptoms = tuple(dict.fromkeys((*reading.said.symptoms, *no_grip)))
-    return Heard(reading.text, replace(reading.said, claims=claims + extra, safety=safety, symptoms=symptoms))
+    return Heard(reading.text, replace(reading.said, claims=claims + extra, safety=safety))
+
+
+def symptoms_chosen(
+    folded: Heard, given: Sequence[tuple[str, str]], questions: Mapping[str, Question]
+) -> tuple[str, ...]:
+    """Name the symptoms of the words, and where no balance is complained of those that answers complain of."""
+    asked = [] if folded.complaints else [(question_of(qid, questions), choice) for qid, choice in given]
+    chosen = [question.choice(choice) for question, choice in asked if question is not None]
+    named = [symptom for choice in chosen if choice is not None for symptom in choice.symptoms]
+    return tuple(dict.fromkeys((*folded.said.symptoms, *named)))
 
 
 def _stages_of(claim: Claim) -> tuple[str, ...]:

@@ -89,7 +89,8 @@ class Session:
     def reading(self) -> Heard:
         """The words as read, with the answers folded in."""
         folded = flow.fold_answers(self.heard, self.known)
-        return replace(folded, said=replace(folded.said, changes=self.changes_told))
+        symptoms = flow.symptoms_chosen(folded, self.given, self.knowledge.questions)
+        return replace(folded, said=replace(folded.said, changes=self.changes_told, symptoms=symptoms))
 
     @property
     def changes_told(self) -> tuple[str, ...]:
