@@ -1,13 +1,15 @@
 """How often the advice is right on cases others wrote: python -m tests.diagnosis [HALF] [--entries].
 
 Totals of each sixty, or of one. --entries lists every case of a sixty to build on (building, practice, claim, proof);
-of the others nobody is shown more than totals, so that they stay judges.
+of the others nobody is shown more than totals, so that they stay judges. "sure" holds "how sure" against cars with a
+known fault.
 """
 
 import argparse
 import sys
 from collections.abc import Mapping, Sequence
 
+from tests.diagnosis import sure
 from tests.diagnosis.program import Played
 from tests.diagnosis.score import play_all, tally, verdicts
 from tests.diagnosis.vignettes import Offer, read_half
@@ -43,12 +45,15 @@ def _say(offer: Offer) -> str:
 def main(words: Sequence[str]) -> int:
     """Print the totals; 2 when cases of a judging half are asked for."""
     parser = argparse.ArgumentParser(prog="python -m tests.diagnosis", description=__doc__)
-    parser.add_argument("half", nargs="?", choices=HALVES, help="only this half")
+    parser.add_argument("half", nargs="?", choices=(*HALVES, "sure"), help="only this half")
     parser.add_argument("--entries", action="store_true", help="list the cases, of those to build on only")
     options = parser.parse_args(words)
     if options.entries and options.half not in TO_BUILD_ON:
         print("Only cases to build on are listed: one that is looked at judges no more.", file=sys.stderr)
         return 2
+    if options.half == "sure":
+        print("\n".join(sure.table()))
+        return 0
     for half in [options.half] if options.half else HALVES:
         ways = play_all(read_half(half))
         lines = [f"{half}: {len(ways['as told'])} cases", *table(ways), ""]
