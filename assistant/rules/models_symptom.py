@@ -284,7 +284,7 @@ class Choice(FileBlock):
     id: Id
     says: Text
     means: Text | None = None
-    symptoms: list[NamedSymptom] = Field(default=[], description="Symptoms it complains of where no balance was said.")
+    symptoms: list[NamedSymptom] = Field(default=[], description="Symptoms it complains of.")
 
 
 Topic = Literal[
