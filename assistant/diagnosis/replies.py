@@ -7,6 +7,7 @@ The open question is answered by a choice as it stands, by numbers a gauge gave,
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
@@ -39,7 +40,7 @@ from assistant.diagnosis.questions import (
     read_choice,
 )
 from assistant.diagnosis.sentences import MANY, SEVERAL
-from assistant.diagnosis.stems import Steps, match_steps, steps_of, word_set
+from assistant.diagnosis.stems import Steps, match_steps, stem, steps_of, word_set
 from assistant.diagnosis.tokens import cut_words
 from assistant.ground.names import PHASES, STAGE_SHORT
 from assistant.rules.knowledge import Knowledge
@@ -61,6 +62,8 @@ FELT = frozenset({"feel", SAFETY})
 _OF_CHANGES = frozenset({"what-changed", "last-change"})
 _FEW_WORDS = 3
 """So many words at least tell of something that was not asked."""
+FEW = 3
+"""Questions that may ask with the same word, where it says what they are about."""
 _PARTS = re.compile(r"[,.;]|\b(?:and|but)\b")
 _PLACES = frozenset({"where", "when_in_run"})
 """Of these the words as a whole tell more than a part of them."""
@@ -153,9 +156,31 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     is_new = complains and (fit is None or placed) and question.id not in {*_OF_COMPLAINT, *numbers}
     if choice is None or is_new:
         free = question.is_free and (complains or bool(said.symptoms))
-        others = {} if complains or len(typed.split()) < _FEW_WORDS else told
+        others = {} if complains or len(typed.split()) < _FEW_WORDS else {**_answer_elsewhere(typed, knowledge), **told}
         return {question.id: typed.strip()} if free else {qid: one for qid, one in others.items() if qid != question.id}
     return {question.id: choice, **{qid: one for qid, one in told.items() if qid != question.id}}
+
+
+def make_subjects(knowledge: Knowledge) -> dict[str, set[str]]:
+    """Return the words that few questions ask with, by question: what each is about."""
+    asked = {
+        qid: {stem(word) for word in re.findall(r"[a-z]{4,}", one.asks.lower())}
+        for qid, one in knowledge.questions.items()
+    }
+    often = Counter(word for words in asked.values() for word in words)
+    return {qid: {word for word in words if often[word] <= FEW} for qid, words in asked.items()}
+
+
+def _answer_elsewhere(typed: str, knowledge: Knowledge) -> dict[str, str]:
+    """Return the answer to another question that a line names and has words for, where it is one question's alone."""
+    said = {stem(word) for word in re.findall(r"[a-z]{4,}", typed.lower())}
+    found = {}
+    for qid, subject in knowledge.once(make_subjects).items():
+        other = question_of(qid, knowledge.questions) if said & subject else None
+        fit = None if other is None else _best_of([*_fits(typed, other, knowledge)])
+        if other is not None and fit is not None and not is_unsure(fit.choice):
+            found[other.id] = fit.choice
+    return found if len(found) == 1 else {}
 
 
 def _choice_meant(

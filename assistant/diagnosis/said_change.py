@@ -16,7 +16,7 @@ from assistant.car.case import Setup, kind_of, levers_of
 from assistant.car.lever_rows import LEVER_KIND, ROW_OF, SMALLER_IS_MORE, ends_of, is_possible, lever_name
 from assistant.car.moves import value_of, with_value
 from assistant.diagnosis.gauges_read import inches_in
-from assistant.diagnosis.stems import stem, word_set
+from assistant.diagnosis.stems import MOST_AIR, RATE, stem, word_set
 from assistant.ground.names import CORNER_KEYS, CORNER_WORDS
 from assistant.ground.quantities import SPELLINGS
 from assistant.ground.units import NUMBER_PATTERN, System, UnitProblem, read, show, unit_of, unit_pattern
@@ -59,8 +59,6 @@ _FROM_TO = re.compile(
 )
 """Two values: the old one and the new, or the new one and what it was before."""
 CROSS = "cross_weight"
-MOST_AIR, LEAST_SPRING = 12, 100
-"""Pounds a tire is let down or blown up by; a bare number that is a spring's rate. Own judgment."""
 _ROUNDS = re.compile(
     r"\b(?P<count>\d+|an?|couple(?: of)?|another)?\s*(?:1/2 )?(?:rounds?|turns?)(?: of)?(?: (?:wedge|cross|bite))?"
     r"(?: weight)?\s*(?P<way>in|out|off|from)?(?: of)?(?: the)?\s*(?P<corner>lf|rf|lr|rr)?"
@@ -138,7 +136,7 @@ def size_told(changes: Iterable[str], setup: Setup, knowledge: Knowledge) -> dic
 def _unit_meant(numbers: list[re.Match[str]]) -> str | None:
     """Say which unit tells the lever: so few pounds are of air, many of a spring."""
     one = next((one for one in numbers if one["unit"]), None)
-    if one is None and any(one["number"].isdigit() and int(one["number"]) >= LEAST_SPRING for one in numbers):
+    if one is None and any(one["number"].isdigit() and int(one["number"]) >= RATE for one in numbers):
         return "lb/in"
     if one is None or one["unit"] not in _POUNDS or not one["number"].isdigit():
         return None if one is None else one["unit"]

@@ -130,10 +130,10 @@ def nearest_word(word: str, known: Iterable[str]) -> str | None:
     return best[1] if best else None
 
 
-RATE = 100
-"""From this number on it is no pounds of air but a spring's rate. Own judgment."""
+MOST_AIR, RATE = 12, 100
+"""Pounds a tire is let down or blown up by at most; from this number on it is a spring's rate. Own judgment."""
 Steps = tuple[tuple[frozenset[str], bool], ...]
-"""For each word of a pattern the stems that fit ("#" any number, "###" a rate), and whether it may be missing."""
+"""For each word of a pattern the stems that fit, "#" and more for numbers, and whether it may be missing."""
 BREAKS = frozenset({"and", "but", "then", "while", "yet", "though", "although", "plus", "however", "whereas"})
 _BETWEEN_WORDS = re.compile(r"-(?=\w)|[,.;:!?\"]")
 
@@ -150,8 +150,11 @@ class Token:
 
     @property
     def stems(self) -> tuple[str, ...]:
-        """What of a pattern it fits: its stem, "#" for a number, "###" for one of a spring's rate."""
-        return (self.stem,) if self.number is None else (self.stem, "#", *(("###",) if self.number >= RATE else ()))
+        """What of a pattern it fits: its stem, "#" for a number, "##" for one of a spring, "###" for its rate."""
+        if self.number is None:
+            return (self.stem,)
+        larger = [mark for mark, least in (("##", MOST_AIR + 1), ("###", RATE)) if self.number >= least]
+        return (self.stem, "#", *larger)
 
 
 def bare_word(word: str) -> str:
@@ -168,9 +171,9 @@ def steps_of(text: str) -> Steps:
 def _step_of(part: str) -> tuple[frozenset[str], bool]:
     """Return the stems one word of a pattern stands for, and whether it may be missing."""
     words = part.strip("()").split("/")
-    return frozenset(word if word in {"#", "###"} else _pattern_stem(word) for word in words if word), part.startswith(
-        "("
-    )
+    return frozenset(
+        word if word in {"#", "##", "###"} else _pattern_stem(word) for word in words if word
+    ), part.startswith("(")
 
 
 def _pattern_stem(word: str) -> str:

@@ -19,7 +19,7 @@ from assistant.pages import packs as lookup
 from assistant.pages import sayings
 from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line
 from assistant.shell import changes, interview, screens
-from assistant.shell.dialogs import NUMBER_WORDS
+from assistant.shell.dialogs import NO, NUMBER_WORDS, YES
 from assistant.shell.talk_state import TalkState
 
 if TYPE_CHECKING:
@@ -261,7 +261,8 @@ def is_no_complaint(text: str) -> bool:
 def nearest_verb(text: str) -> str | None:
     """Find the command a line was most likely meant to be, written as it can be typed: "show me it" is show."""
     word, _, rest = text.strip().lower().partition(" ")
-    found = _SOUNDS.get(word) or _nearest(word, rest)
+    found = None if word in {*YES, *NO} or word.isdigit() else _SOUNDS.get(word) or _nearest(word, rest)
+    found = "tires" if found == "tyres" else found
     if found is None:
         return None
     verb = _BY_SPELLING[found]

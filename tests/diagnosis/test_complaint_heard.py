@@ -200,6 +200,11 @@ def test_two_turns_are_both_ends_and_a_gauge_is_said_back():
             ("softened the rr",),
         ),
         ("stagger, rr spring, lf shock and we ran the track bar up, loose off", {"what-changed": "several"}, None),
+        (
+            "dad wanted a stiffer right rear, we went 25 up on the rr and now its loose off",
+            {"what-changed": "suspension", "which-suspension": "rear-springs", "last-change": "worse"},
+            ("went 25 up on the rr",),
+        ),
         ("put 30 in the rr, loose off", {}, ()),
         ("need a stiffer rr spring, loose off", {}, ()),
     ],

@@ -114,6 +114,20 @@ def test_a_danger_told_in_an_answer_is_the_answer_about_faults(question, typed, 
     assert (told["safety"], told["safety_kind"]) == ("yes", kind)
 
 
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("no we didnt scale it", {"rescaled": "no"}),
+        ("stagger was an eighth more than the sheet", {"stagger_hot": "grown"}),
+        ("it was good last week", {"was_right": "yes"}),
+        ("pedal is firm", {"pedal": "firm"}),
+        ("the dog ate my lunch", {}),
+    ],
+)
+def test_a_line_that_names_what_another_question_is_about_answers_it(typed, told):
+    assert {qid: choice for qid, choice in meant("travel_marks", typed).items() if choice != "not-sure"} == told
+
+
 def test_two_places_are_both_complained_of():
     session = start(demo_case(), knowledge(), "its loose").answer("safety", "none").reply("in and middle both")
     assert {cell.phase for cell in session.complaint.cells if cell.balance == "loose"} == {"entry", "middle"}

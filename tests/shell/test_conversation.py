@@ -18,7 +18,7 @@ from assistant.pages.terminal import render
 from assistant.shell import bench as bench_module
 from assistant.shell.bench import Bench
 from assistant.shell.interview import ask_of_look
-from assistant.shell.verbs import VERBS
+from assistant.shell.verbs import VERBS, nearest_verb
 from tests.notebook.talks import cut_off_in, record_in
 
 START = ("loose off late in the run", "enough")
@@ -43,6 +43,12 @@ def test_words_nobody_can_read_get_examples_and_the_way_to_help(talk):
     said = talk.type("xyzzy qwerty")
     assert "I cannot make out 'xyzzy qwerty'." in said
     assert "Type help for the commands." in said
+
+
+@pytest.mark.parametrize("typed", ["yes", "no", "nope"])
+def test_a_yes_or_a_no_is_never_taken_for_a_slip_of_a_command(typed):
+    assert nearest_verb(typed) is None
+    assert nearest_verb("tyrse") == "tires"
 
 
 def test_a_word_of_handling_that_is_hardly_spelled_is_asked_back(talk):
