@@ -23,6 +23,7 @@ def calibrate_once(case, log, name="fit"):
     if key not in _known:
         kept = DRIVEN / f"fit-{hashlib.sha256(key.encode()).hexdigest()}"
         if not kept.is_file():
+            DRIVEN.mkdir(parents=True, exist_ok=True)  # another run, of other code, may have removed it
             kept.with_suffix(f".{os.getpid()}").write_bytes(pickle.dumps(_fit(case, log, name)))
             kept.with_suffix(f".{os.getpid()}").replace(kept)
         _known[key] = pickle.loads(kept.read_bytes())  # noqa: S301 - written by these tests
