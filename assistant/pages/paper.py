@@ -18,6 +18,7 @@ from assistant.car.case import Case
 from assistant.car.files import kind_of, read_case, read_setup
 from assistant.ground.folders import is_file, is_folder, is_there, write_whole
 from assistant.ground.problems import BadInput, Problem
+from assistant.ground.quantities import QUANTITIES
 from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, plain
 from assistant.pages.setups import Other
@@ -29,6 +30,11 @@ if TYPE_CHECKING:
 
 Format = Literal["html", "markdown"]
 _MARKS = re.compile(r"([\\`*_\[\]<>|~&$])")
+_UNITS = "|".join(
+    sorted({re.escape(unit) for one in QUANTITIES.values() for unit in (one.trade_unit, one.metric_unit) if unit})
+)
+_BESIDE = re.compile(rf"(?<=\d) (?=(?:\d/\d+|{_UNITS})(?![\w/]))")
+"""The space between a number and its fraction or unit."""
 _AT_START = re.compile(r"^(\d{0,9})([-+#=.)])(?=[-#=\s]|$)")
 """What begins a list, a heading or a rule when it stands first in a line."""
 
@@ -64,8 +70,8 @@ def template_of(form: Format) -> Template:
 
 
 def _tied(value: object) -> object:
-    """Keep a number and its percent sign on one line."""
-    return value.replace(" %", "\u00a0%") if isinstance(value, str) and not isinstance(value, Markup) else value
+    """Keep a number, its fraction and its unit on one line."""
+    return _BESIDE.sub("\u00a0", value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
 def escape_markdown(value: object) -> Markup:

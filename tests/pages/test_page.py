@@ -156,6 +156,11 @@ def test_the_language_is_said_and_a_phone_is_not_given_a_desk(html):
     assert "@media print" in html
 
 
+def test_a_number_stays_on_the_line_of_its_fraction_and_its_unit(page):
+    tied = write_page(replace(page, about="From 10 1/2 in to 9 psi, 0.5 % of it in 3 tires.")).replace("\u00a0", "_")
+    assert "From 10_1/2_in to 9_psi, 0.5_% of it in 3 tires." in tied
+
+
 def test_every_table_names_its_rows_and_columns(html, page):
     tables = re.findall(r"<table.*?</table>", html, re.DOTALL)
     assert len(tables) == 6
