@@ -42,13 +42,6 @@ class LeverStop:
     name: str
     kind: str
 
-    def text(self, system: System = "trade") -> str:
-        """Say it: "track bar right: already at its most, 13 in"."""
-        if self.end == "fixed":
-            return f"{self.name}: the rulebook does not let it be changed"
-        where = "least" if self.end == "min" else "most"
-        return f"{self.name}: already at its {where}, {show(self.value, self.kind, system=system, fraction=True)}"
-
 
 def legal_range(case: Case, lever: str) -> tuple[float, float, float] | None:
     """Least, most and step [SI] the rules allow; the range both ends of a bar share; None for a fixed lever."""

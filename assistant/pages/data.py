@@ -359,6 +359,6 @@ MADE: Mapping[str, Maker] = {
     "Move.value": _move("value"),
     "Move.wanted": _move("wanted"),
     "Move.band": lambda move, way: way.number((move.low, move.high), LEVER_KIND[move.lever]),
-    "Move.stopped": lambda move, way: None if move.stop is None else move.stop.text(way.system),
+    "Move.stopped": lambda move, way: None if move.stop is None else tires.stop_words(move.stop, way.system),
 }
 """What stands under a key that is no field as it is."""

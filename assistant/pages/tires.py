@@ -17,6 +17,7 @@ from assistant.rules.knowledge import Knowledge, cite
 if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.car.keys import Key
+    from assistant.car.moves import LeverStop
     from assistant.diagnosis.tire_reading import Finding, TireReading
     from assistant.ground.units import System
 
@@ -105,7 +106,7 @@ def _order(one: Finding, case: Case, knowledge: Knowledge, system: System) -> st
         verb = words.plus_verb if knowledge.move_sign(lever, one.rule.move or "") > 0 else words.minus_verb
         return f"it points to: {verb} the {words.title}; measure first"
     if not move.steps:
-        return move.stop.text(system) if move.stop is not None else ""
+        return stop_words(move.stop, system) if move.stop is not None else ""
     kind = "pressure" if one.rule.about == "pressure" else "angle"
     order = move_words(words, case.setup.values[lever], move.value, move.change, system)
     by = show(abs(one.by), "temperature_change", system=system)
@@ -113,7 +114,7 @@ def _order(one: Finding, case: Case, knowledge: Knowledge, system: System) -> st
     low, high = (show(value, kind, system=system, unit=False) for value in (move.low, move.high))
     most = show(move.most, kind, system=system)
     at_a_time = f"; {most} at a time" if move.wanted > move.most else ""
-    half = f"; {move.stop.text(system)}" if move.stop is not None else ""
+    half = f"; {stop_words(move.stop, system)}" if move.stop is not None else ""
     return f"{order} ({by} off asks for {wanted}, by the band {low} to {high}{at_a_time}){half}"
 
 
@@ -165,6 +166,14 @@ def _rate_words(found: TireReading, system: System) -> str:
 def _cautions(found: TireReading, knowledge: Knowledge) -> tuple[str, ...]:
     levers = [knowledge.levers[one.rule.lever] for one in found.findings if one.rule.lever]
     return knowledge.cautions_for(["tire_maker", *(key for lever in levers for key in lever.cautions)])
+
+
+def stop_words(stop: LeverStop, system: System = "trade") -> str:
+    """Say why a lever goes no further: "track bar right: already at its most, 13 in"."""
+    if stop.end == "fixed":
+        return f"{stop.name}: the rulebook does not let it be changed"
+    where = "least" if stop.end == "min" else "most"
+    return f"{stop.name}: already at its {where}, {show(stop.value, stop.kind, system=system, fraction=True)}"
 
 
 def say_reading(field: str, value: Any, case: Case, system: System) -> str:

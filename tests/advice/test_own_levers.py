@@ -17,6 +17,7 @@ from assistant.ground.folders import knowledge_folder
 from assistant.ground.problems import BadInput
 from assistant.pages.data import Way, advice_data
 from assistant.pages.levers import levers_data
+from assistant.pages.tires import stop_words
 from assistant.pages.why import why_screen
 from assistant.rules.knowledge import equip
 from assistant.rules.models import Lever
@@ -114,7 +115,7 @@ def test_an_own_lever_is_moved_inside_its_range_and_no_further(team, demo):
     moved, stop = with_step(case.setup, case.rulebook, case.car, "rear_packers", -3)
     assert moved.values["rear_packers"] == 0
     assert stop is not None
-    assert stop.text() == "packers on the right rear bump rubber: already at its least, 0"
+    assert stop_words(stop) == "packers on the right rear bump rubber: already at its least, 0"
     assert differences(case.setup, moved) == {"rear_packers": (2, 0)}
 
 

@@ -23,6 +23,7 @@ from assistant.car.moves import (
     with_value,
 )
 from assistant.ground.units import from_unit
+from assistant.pages.tires import stop_words
 
 CASE = read_case("demo")
 SETUP, RULES, CAR = CASE.setup, CASE.rulebook, CASE.car
@@ -51,10 +52,10 @@ def test_a_lever_stops_at_its_limit_and_says_so():
     assert setup.values["spring_rr"] == pytest.approx(from_unit(325, "lb/in"))
     assert stop is not None
     assert (stop.end, stop.made) == ("max", 4)
-    assert stop.text() == "RR spring: already at its most, 325 lb/in"
+    assert stop_words(stop) == "RR spring: already at its most, 325 lb/in"
     _, stop = moved("pressure_lf", -40)
     assert stop is not None
-    assert stop.text() == "LF pressure: already at its least, 10.0 psi"
+    assert stop_words(stop) == "LF pressure: already at its least, 10.0 psi"
 
 
 def test_a_quicker_steering_is_a_smaller_ratio():
@@ -114,7 +115,7 @@ def test_a_lever_the_rulebook_leaves_out_does_not_move():
     setup, stop = moved("toe", 1, rules=Rulebook("none", {}))
     assert setup == SETUP
     assert stop is not None
-    assert stop.text() == "toe: the rulebook does not let it be changed"
+    assert stop_words(stop) == "toe: the rulebook does not let it be changed"
     assert range_left(SETUP, Rulebook("none", {}), CAR, "toe") == (0, 0)
 
 
