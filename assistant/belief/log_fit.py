@@ -37,6 +37,7 @@ from assistant.car.keys import bound
 from assistant.car.run_log import RunLog, check_against_case
 from assistant.ground.names import CORNERS
 from assistant.ground.problems import BadInput, Problem
+from assistant.ground.quantities import EIGHT_OF_TEN
 from assistant.physics.driven_run import drive_run
 from assistant.physics.formulas import Array
 
@@ -68,8 +69,6 @@ ASSUMED = 8.0
 """Readings' worth of what gauge and hand are taken to be off (assumption): a few readings alone tell no scatter."""
 ODD = 2.0
 """How far a tire reads beside the model, in what the model may be off, for it to be said."""
-EIGHT_OF_TEN = 1.2816
-"""Standard deviations to either side that hold eight of ten normal numbers."""
 OFF_OF = {"tread temperature": "tread", "hot pressure": "pressure", "wear": "wear"}
 """Quantities of which each tire may read beside the model."""
 

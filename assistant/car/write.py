@@ -32,8 +32,8 @@ MEASURED, TEMPERATURES = "measured", "temperatures"
 ZONES = "inside, middle, outside"
 """What is written behind the block of temperatures."""
 Path = tuple[str, ...]
-Value = str | Mapping[str, str]
-Row = tuple[Key, tuple[str, ...], Value]
+WrittenValue = str | Mapping[str, str]
+Row = tuple[Key, tuple[str, ...], WrittenValue]
 
 
 def write_files(case: Case, system: System = "trade", *, explain: bool = False) -> dict[str, str]:
@@ -214,7 +214,7 @@ def _file(
     return "\n".join([*lines, ""])
 
 
-def _value_lines(head: str, value: Value, meaning: str) -> list[str]:
+def _value_lines(head: str, value: WrittenValue, meaning: str) -> list[str]:
     if not isinstance(value, str) and len(value) > _MOST_IN_A_LINE:
         indent = " " * (len(head) - len(head.lstrip()) + 2)
         return [_comment(head + ":", meaning), *(f"{indent}{name}: {part}" for name, part in value.items())]

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 from assistant.car.moves import LeverStop, limit_of, with_step
 from assistant.diagnosis.evidence import facts_of
 from assistant.ground.names import CORNERS
+from assistant.ground.quantities import EIGHT_OF_TEN
 from assistant.ground.units import from_unit, read
 
 if TYPE_CHECKING:
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
 
 NOISE = from_unit(6.0, "F", "temperature_change")
 """What a difference of two differences across a tread is off by [K], one standard deviation; assumption."""
-EIGHT_OF_TEN = 1.2816
 WELL = 0.6
 """Share of the assumption's uncertainty left, below which the readings count."""
 SMALLEST_SHARE = 0.2

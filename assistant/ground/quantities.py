@@ -29,6 +29,9 @@ FAHRENHEIT = 5 / 9  # K
 ZERO_CELSIUS = 273.15  # K, exact
 ZERO_FAHRENHEIT = ZERO_CELSIUS - 32 * FAHRENHEIT
 
+EIGHT_OF_TEN = 1.2816
+"""Standard deviations to either side that hold eight of ten normal numbers."""
+
 
 @dataclass(frozen=True)
 class Unit:

@@ -208,8 +208,8 @@ def of_steering(now: CarNow, lever: str, change: float) -> Iterator[str]:
     yield f"In the middle the steering wheel is turned {said}{f'; with the change {after}' if change else ''}."
 
 
-Facts = Callable[[CarNow, str, float], Iterator[str]]
-_SAID_OF: Mapping[str, Facts] = {
+FactsOf = Callable[[CarNow, str, float], Iterator[str]]
+_SAID_OF: Mapping[str, FactsOf] = {
     "cross_weight": chassis_facts.of_cross_weight,
     "nose_weight left_weight ballast_rise": chassis_facts.of_mass,
     "ride_height": chassis_facts.of_ride_height,
@@ -233,7 +233,7 @@ _SAID_OF: Mapping[str, Facts] = {
 }
 """What is said of levers, by their ids, or by what stands before a corner, an end or a side in them."""
 _PLACES = "|".join((*CORNER_KEYS, "front", "rear", "left", "right"))
-OF_LEVER: Mapping[str, Facts] = {
+OF_LEVER: Mapping[str, FactsOf] = {
     lever: say
     for names, say in _SAID_OF.items()
     for name in names.split()

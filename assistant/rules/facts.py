@@ -106,7 +106,7 @@ def name_fact(question: str) -> str:
 
 Facts = Mapping[str, object]
 """What is known of a case."""
-Value = Callable[[Facts], float | None]
+FactReader = Callable[[Facts], float | None]
 _X = TypeVar("_X")
 BARE = frozenset({"ratio", "count", "turns", "clicks", "holes", "strips", "laps", "rpm"})
 """Kinds whose numbers need no unit."""
@@ -147,7 +147,7 @@ class Kind:
         return "number" if self.name in {"ratio", "count"} else QUANTITIES[self.name].dimension
 
 
-def compile_sides(terms_left: Terms, terms_right: Terms, known: Mapping[str, Fact]) -> tuple[Value, Value]:
+def compile_sides(terms_left: Terms, terms_right: Terms, known: Mapping[str, Fact]) -> tuple[FactReader, FactReader]:
     """Check the two sides of a comparison against each other and compile both. Raises ConditionProblem."""
     left, right = terms_left[0][1], terms_right[0][1]
     kind_left, kind_right = _infer(terms_left, known), _infer(terms_right, known)
@@ -200,7 +200,7 @@ def read_number(symbol: Symbol, kind: str, sign: str = "") -> float:
         raise ConditionProblem(problem.says, problem.hint, symbol.column) from None
 
 
-def _compile_side(terms: Terms, bare: Kind) -> Value:
+def _compile_side(terms: Terms, bare: Kind) -> FactReader:
     """Compile a sum of terms. bare: what a bare number is."""
     parts = [
         _compile_fact(symbol.text, factor)
@@ -211,7 +211,7 @@ def _compile_side(terms: Terms, bare: Kind) -> Value:
     return when_known(lambda *values: sum(values), *parts)
 
 
-def _compile_number(symbol: Symbol, factor: float, kind: Kind, *, alone: bool) -> Value:
+def _compile_number(symbol: Symbol, factor: float, kind: Kind, *, alone: bool) -> FactReader:
     name = kind.name
     if name in {"temperature", "temperature_change"}:
         if kind.count and not (same(kind.count, 1.0) and alone and abs(factor) == 1.0):
@@ -224,7 +224,7 @@ def _compile_number(symbol: Symbol, factor: float, kind: Kind, *, alone: bool) -
     return lambda _: value
 
 
-def _compile_fact(name: str, factor: float) -> Value:
+def _compile_fact(name: str, factor: float) -> FactReader:
     def value(facts: Facts) -> float | None:
         found = facts.get(name)
         return factor * float(found) if isinstance(found, int | float) and isfinite(found) else None
