@@ -236,6 +236,7 @@ def complaint_of(reading: Heard, ends: Sequence[str] = ()) -> Complaint:
         changes=said.changes,
         question=said.question,
         answers=tuple(said.answers.items()),
+        told_first=next((claim.balance for claim in reading.complaints), ""),
     )
 
 

@@ -27,8 +27,9 @@ class Complaint:
 
     other: names of symptoms without a balance. moments: the shorter moments that were said ("turn-in"). cut: how many
     words were read where there are more, 0 where all were; the rest was only looked through for signs of danger.
-    clashing: words that say opposite things of one place. changes: what was done to the car. question: what was asked
-    instead of told. answers: question of the pack and choice, as the words answer it.
+    clashing: words that say opposite things of one place. told_first: the balance complained of first. changes: what
+    was done to the car. question: what was asked instead of told. answers: question of the pack and choice, as the
+    words answer it.
     """
 
     text: str
@@ -41,6 +42,7 @@ class Complaint:
     changes: tuple[str, ...] = ()
     question: str = ""
     answers: tuple[tuple[str, str], ...] = ()
+    told_first: str = ""
 
     def taken_as(self, unsaid: float) -> Complaint:
         """The same with this severity wherever the driver gave none."""

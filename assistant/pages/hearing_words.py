@@ -98,7 +98,7 @@ def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = R
 
     unsaid: the severity taken where none was said. lead: what stands before anything read.
     """
-    claims = claims_in(complaint.cells)
+    claims = _as_told(claims_in(complaint.cells), complaint.told_first)
     torn = [CLASH] if complaint.clashing else []
     first = _say_read(claims, complaint.other, lead) if claims or complaint.other or not torn else lead + torn.pop()
     clauses = [first, *torn, *_say_beside(complaint), *_say_unsaid(claims, unsaid)]
@@ -106,6 +106,12 @@ def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = R
     if unread := list_unread(words, complaint.cut):
         clauses.append("not understood: " + ", ".join(unread))
     return "; ".join(clauses) + "."
+
+
+def _as_told(claims: Sequence[Claim], first: str) -> Sequence[Claim]:
+    """Put the one of two opposite complaints first that was told first."""
+    opposite = [one.balance for one in claims] in (["loose", "tight"], ["tight", "loose"])
+    return claims[::-1] if opposite and claims[0].balance != first else claims
 
 
 def _say_beside(complaint: Complaint) -> list[str]:

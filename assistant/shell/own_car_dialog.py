@@ -44,8 +44,9 @@ AGAIN = frozenset({"no", "n", "nope", "back"})
 _AT_A_LOSS = re.compile(
     r"(?:i |im )?(?:not sure|unsure|(?:dont|do not) (?:know|remember)|no (?:idea|clue)|dunno|idk|(?:cant|couldnt) "
     r"(?:say|tell|remember)|who knows|(?:didnt|never) (?:look|take|measure|check|notice)(?:ed)?|hard to (?:say|tell))"
+    r"|(?:ill |i will |you |just |lets )?(?:take |use )?(?:(?:a|the|your) )?guess|whatever(?: it is)?|you pick"
 )
-"""Who does not know."""
+"""Who does not know, or takes the guess."""
 
 
 class OwnCarDialog(Dialog):

@@ -28,8 +28,14 @@ UNSAID_OFF = "; how bad was not said for loose coming off, so I take 3 of 5 ther
         ),
         (
             "loose off late, tight in the middle",
-            "I read: tight in the middle all run long and loose coming off late in the run" + UNSAID,
+            "I read: loose coming off late in the run and tight in the middle all run long" + UNSAID,
         ),
+        (
+            "tight early loose late",
+            "I read: tight on fresh tires and loose late in the run, all through the corner" + UNSAID,
+        ),
+        ("loose in, tight off", "I read: loose getting in and tight coming off, all run long" + UNSAID),
+        ("loose off, tight in", "I read: loose coming off and tight getting in, all run long" + UNSAID),
         (
             "loose off, and it hops",
             "I read: loose coming off, all run long, and wheel hop as well" + UNSAID,

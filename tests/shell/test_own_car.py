@@ -94,7 +94,7 @@ def test_about_a_number_is_that_number_guessed(talk, typed):
     assert given.values[0] == pytest.approx(2850 * 0.45359237, rel=1e-4)
 
 
-@pytest.mark.parametrize("typed", ["dunno", "no idea", "Not sure.", "idk"])
+@pytest.mark.parametrize("typed", ["dunno", "no idea", "Not sure.", "idk", "I'll take a guess", "whatever it is"])
 def test_who_does_not_know_takes_the_default(talk, typed):
     assert talk.type("mine all", "speedy", typed).startswith("3 of 13")
 
