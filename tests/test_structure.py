@@ -102,7 +102,6 @@ ADVICE = (
     "ranking",
     "remedies",
     "habits",
-    "packages",
     "said_changes",
     "offers",
     "audit",
