@@ -37,13 +37,10 @@ from assistant.belief.plausible import (
 from assistant.car.case import Case, Setup, numbers_moved
 from assistant.car.moves import differences
 from assistant.ground.names import CORNERS, PHASES
-from assistant.physics.attitude import felt_balance
 from assistant.physics.car_and_driver import Numbers, Phases, move_numbers
-from assistant.physics.corner_problem import set_problem
-from assistant.physics.cornering import solve_near
 from assistant.physics.driven_run import LARGEST_TRIM, Anchor, Beginning, DrivenRun, drive_run
 from assistant.physics.formulas import Array
-from assistant.physics.heat_and_wear import Circuit, place_knots, tires_at
+from assistant.physics.heat_and_wear import Circuit, place_knots
 
 ANCHOR_PASSES, TRIM_PASSES = 3, 8
 """Passes that find the trims, and that find them again with other best pressures."""
@@ -57,8 +54,6 @@ TWO = 2
 SETTLED_OFF, STUBBORN_PASSES, HOPELESS = 0.05, 16, 0.2
 """Balance [%] off neutral beyond which a car is looked after longer, for how many passes, and off which it is left: its
 tires answer the smallest push with more and more, and no driver would finish a run in it."""
-CORRECTIONS = 2
-"""Rounds of `solve_near` for a lever moved on the tires in place."""
 WORN_OUT = 1.0
 """Share of tread used from which a car is no plausible one: the run was planned for less."""
 
@@ -325,22 +320,17 @@ def drive_beside(
     moved = [(move_cars(cars.numbers, one), move_demands(cars.phases, one, course.laps)) for one in changes]
     numbers, phases = join_cars(counts, *moved)
     begin = join_cars(counts, *([rest] * len(changes)))
-    once = balance_at_once(numbers, phases, course, begin)
     with np.errstate(all="ignore"):
         run = drive_run(numbers, phases, course.circuit, course.laps, passes=PASSES, begin=begin)
     steady = run.limit.steady.all(axis=(0, 1, 2))
-    once, after = (np.where(steady, values, np.nan) for values in (once, read_told(run)))
+    once, after = (np.where(steady, values, np.nan) for values in (balance_at_once(run, begin), read_told(run)))
     return np.split(once, len(changes), axis=-1), np.split(after, len(changes), axis=-1)
 
 
-def balance_at_once(numbers: Numbers, phases: Phases, course: Course, begin: Beginning) -> Array:
-    """Balance of cars on the tires as they are in a run, (phases x (1 + ends), knots, cars)."""
-    circuit, time = course.circuit, begin.lap.corner_time.sum(axis=1)
-    with np.errstate(all="ignore"):
-        tires = tires_at(numbers, begin.moments)
-        problem = set_problem(numbers, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
-        balance = felt_balance(problem, solve_near(problem, begin.near, CORRECTIONS))
-        return read_balance(balance, time / time.sum(axis=1, keepdims=True))
+def balance_at_once(run: DrivenRun, begin: Beginning) -> Array:
+    """Balance of a run on the tires it began with, (phases x (1 + ends), knots, cars)."""
+    time = begin.lap.corner_time.sum(axis=1)
+    return read_balance(run.at_once, time / time.sum(axis=1, keepdims=True))
 
 
 def two_at_a_time(work: Callable[[Task], Made], tasks: Sequence[Task]) -> list[Made]:

@@ -27,7 +27,6 @@ from assistant.belief.driven import (
     drive_on,
     lay_course,
     look_round,
-    move_cars,
     moved_from,
     two_at_a_time,
 )
@@ -239,7 +238,7 @@ class Garage:
             counts = [batch.cars.count for batch in self.batches]
             cars = join_cars(counts, *(batch.cars for batch in self.batches))
             rest = join_cars(counts, *(self._rest(batch, start) for batch in self.batches))
-            still = balance_at_once(move_cars(cars.numbers, start), cars.phases, self.course, rest)
+            still = balance_at_once(drive_on(cars, self.course, rest, start, passes=0), rest)
             self.fleets[name] = Fleet(cars, rest, still)
         return self.fleets[name]
 

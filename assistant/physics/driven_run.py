@@ -85,6 +85,7 @@ class DrivenRun:
     moments: temperatures, wear and fuel used since the last fill. tires: hot pressures with them.
     balance: felt [%], (knots, phases, ends, cars). weights: share of cornering time per end, (knots, ends, cars).
     sliding: mean sliding power of each tire over a lap [W], (4, knots, cars). lap: times, fuel, rpm at every knot.
+    at_once: felt balance on the tires it began with, before they answered.
     """
 
     laps: Array
@@ -97,6 +98,7 @@ class DrivenRun:
     lap: Lap
     limit: Limit
     problem: CornerProblem
+    at_once: Array
 
     @cached_property
     def near(self) -> Near:
@@ -138,10 +140,13 @@ def drive_run(
     near = None if begin is None else begin.near
     latest: Limit | None = None
     known = begin.lap if begin is not None and begin.lap.time.shape[-1] == cars else None
+    at_once: Array = np.zeros(0)
     for turn in range(passes + 1):
         tires = tires_at(numbers, moments)
         problem = set_problem(numbers, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
         latest = limit = solve_corners(problem, latest, near)
+        if turn == 0:
+            at_once = felt_balance(problem, limit)
         attitude = find_attitude(problem, limit)
         straights = None if drives_straights(turn, passes, near=near is not None) else known
         lap = known = join_lap(problem, limit, attitude, moments.line, circuit, straights)
@@ -165,6 +170,7 @@ def drive_run(
         lap=lap,
         limit=limit,
         problem=problem,
+        at_once=at_once,
     )
 
 
