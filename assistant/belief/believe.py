@@ -34,7 +34,7 @@ from assistant.physics.formulas import Array
 Made = TypeVar("Made")
 LOW, HIGH = 0.1, 0.9
 """Shares of the cars below and above which a shown band ends: eight of ten lie in it."""
-FEW = 24
+FEW = 20
 """Cars that a change is screened on."""
 LEAST = 1e-9
 """Weight of the cars that a mean is taken over at least."""
@@ -100,8 +100,8 @@ class Belief:
 
     @cached_property
     def few(self) -> Belief:
-        """The same on a few cars drawn by their weight: enough to choose among changes."""
-        return self.of(*draw_evenly(self.fit.weights, FEW))
+        """The same on a few cars drawn by their weight, evenly along the driver's measure: enough to choose by."""
+        return self.of(*draw_evenly(self.fit.weights, FEW, self.fit.factors[:1].sum(axis=0)))
 
     @cached_property
     def counted(self) -> Belief:
@@ -282,9 +282,13 @@ def take_mean(values: Array, weights: Array) -> Array:
     return np.asarray(np.where(counted, values, 0.0) @ weights / np.maximum(counted @ weights, LEAST))
 
 
-def draw_evenly(weights: Array, count: int) -> tuple[NDArray[np.intp], Array]:
-    """Draw so many cars by weight, evenly spaced along the sum of weights; each once, and what each then weighs."""
-    drawn = np.searchsorted(np.cumsum(weights), (np.arange(count) + 0.5) / count)
+def draw_evenly(weights: Array, count: int, along: Array | None = None) -> tuple[NDArray[np.intp], Array]:
+    """Draw so many cars by weight, evenly spaced along the sum of weights; each once, and what each then weighs.
+
+    along: what the cars are laid in order by; as they come when left out.
+    """
+    order = np.arange(len(weights)) if along is None else np.argsort(along, kind="stable")
+    drawn = order[np.searchsorted(np.cumsum(weights[order]), (np.arange(count) + 0.5) / count)]
     cars, times = np.unique(drawn, return_counts=True)
     return cars, times / count
 
