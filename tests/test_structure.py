@@ -102,6 +102,7 @@ ADVICE = (
     "ranking",
     "remedies",
     "habits",
+    "packages",
     "said_changes",
     "offers",
     "audit",

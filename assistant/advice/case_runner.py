@@ -164,7 +164,7 @@ def remedy_names(advice: Advice) -> list[Name]:
     """List what an advice offers, in its order."""
     return [
         (remedy.id, (1 if (remedy.steps or 0) > 0 else -1) if remedy.kind == "lever" else 0)
-        for remedy in sorted(advice.offers, key=lambda remedy: remedy.rank)
+        for remedy in sorted(advice.remedies, key=lambda remedy: remedy.rank)
     ]
 
 

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.habits import changes_of_habit, offer_driving
-from assistant.advice.ranking import Desk, net_of, order, rank, with_no_telling
+from assistant.advice.packages import offer_packages
+from assistant.advice.ranking import Desk, gain_of, net_of, order, rank, with_no_telling
 from assistant.advice.remedies import offer_for_cause, offer_lever, offer_told, offer_usual
 from assistant.advice.results import (
     TRADE_ALONE,
@@ -92,11 +93,11 @@ def offer_all(candidates: Sequence[Candidate], job: Job) -> Offers:
 
 def look_on_few(
     listed: Sequence[Candidate], every: Sequence[Candidate], job: Job, desk: Desk, *, quick: bool
-) -> tuple[list[Candidate], Offers, Job]:
+) -> tuple[list[Candidate], Offers, Job, Job]:
     """Look at everything on a few cars, and at what may be shown on all of them.
 
     listed: what causes and the trade name; every: with all levers that are there for balance. Returns all of it, what
-    each came to, and the job with the sizes that were found.
+    each came to, the job on few cars, and the one on all.
     """
     rough, known = job.on_few(), {one.id for one in listed} | ONLY_WHERE_LISTED
     candidates = [*listed, *(one for one in every if one.id not in known)]
@@ -104,7 +105,7 @@ def look_on_few(
     close = find_close(candidates, made, rough, desk)
     job = job if quick else job.with_sizes(rough)
     found = offer_all(close, job).made if quick else drive_each(close, job)
-    return candidates, Offers({**made.made, **found}), job
+    return candidates, Offers({**made.made, **found}), rough, job
 
 
 def find_close(candidates: Sequence[Candidate], made: Offers, rough: Job, desk: Desk) -> list[Candidate]:
@@ -133,15 +134,18 @@ def shown_of(offers: Offers, desk: Desk) -> list[Remedy]:
     return order(offers.remedies, desk)[: desk.weights.most_remedies]
 
 
-def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, desk: Desk) -> Offers:
-    """Drive what would be shown as it is; one that turns out useless or harmful drops, and the next takes its place."""
+def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, desk: Desk) -> tuple[Offers, list[Remedy]]:
+    """Drive what would be shown as it is; one that turns out useless or harmful drops, and the next takes its place.
+
+    Returns all offers, and those that are shown.
+    """
     by_key = {(one.kind, one.id): one for one in candidates}
     made, done = dict(offers.made), set[Key]()
     while True:
         shown = shown_of(Offers(made), desk)
         keys = [key for one in shown if _is_to_be_driven(one) and (key := (one.kind, one.id)) not in done]
         if not keys:
-            return Offers(made)
+            return Offers(made), shown
         made |= drive_each([by_key[key] for key in keys], job)
         done.update(keys)
 
@@ -187,8 +191,8 @@ def advise(
 ) -> Advice:
     """Rank what can be done about a complaint.
 
-    belief: the car, with what was said in the session. quick: stop at what single steps add up to, and leave open
-    questions out: enough to know which remedies there are. among: consider these levers, habits and
+    belief: the car, with what was said in the session. quick: stop at what single steps add up to, and leave packages
+    and open questions out: enough to know which remedies there are. among: consider these levers, habits and
     inspections only; each is judged for itself, so it is offered here when it is offered at all.
     """
     case, weights = equip(case, knowledge), knowledge.weights
@@ -205,21 +209,25 @@ def advise(
     candidates = [one for one in _gather(session, treated, among or ()) if among is None or one.id in among]
     if among is None and job.wanted.asks:
         every = _gather(session, treated, [one for one in levers_of(case.setup) if one not in NOT_FOR_BALANCE])
-        candidates, offers, job = look_on_few(candidates, every, job, desk, quick=quick)
+        candidates, offers, rough, job = look_on_few(candidates, every, job, desk, quick=quick)
     else:
-        offers = offer_all(candidates, job)
+        offers, rough = offer_all(candidates, job), None
     barred = barred_by_team((session.complaint, treated.complaint), knowledge)
     banned = {*session.made, *barred}
     offers = offers.without(banned)
     if job.wanted.asks and all(net_of(one) < LITTLE for one in offers.remedies if one.kind == "lever"):
         offers, desk = _with_the_trades_list(offers, candidates, treated, job, desk)
         offers = offers.without(banned)
+    packages: tuple[Remedy, ...] = ()
     if not quick:
-        offers = drive_shown(offers, candidates, job, desk)
+        offers, shown = drive_shown(offers, candidates, job, desk)
+        gains = {one.id: gain_of(one) for one in shown if one.kind == "lever"}
+        packages = offer_packages(rough, job, gains) if rough else ()
+    packages = tuple(one for one in packages if not one.makes(banned))
     blind = not (job.wanted.wrong.any() or session.complaint.other)  # no lever where nothing was read
     named = [name_put_back(one, told, job) for one in offers.remedies if not (blind and one.kind == "lever")]
     found = [one for one in named if one is not None]
-    ranked = with_no_telling(rank(found, desk), session.no_telling)
+    ranked = with_no_telling(rank([*found, *packages], desk), session.no_telling)
     passed = (*say_ruled_down(told, knowledge), *taken_out(barred, knowledge), *offers.passed)
     advice = _advice(session, treated, job, passed, ranked)
     return advice if quick else replace(advice, open_questions=session.open_questions())

@@ -41,6 +41,8 @@ MOST_AGAIN = 3.0
 judgment)."""
 LISTED = 0.5
 """Share of a complaint without a balance that the trade's first choice takes away (assumption); later ones less."""
+ANOTHER = 0.15
+"""Price of each further change made at once: nobody can say which one did it (assumption)."""
 TREATED = 0.05
 """From this chance on it is said that an offer is for a cause."""
 LEFT = 0.1
@@ -114,6 +116,11 @@ def harm_of(factors: Iterable[Factor]) -> float:
     return sum(factor.value for factor in factors if factor.name in HARMS)
 
 
+def gain_of(remedy: Remedy) -> float:
+    """Take what a remedy spoils from what it takes away; for choosing only, never shown."""
+    return (remedy.removes or 0.0) - (remedy.spoils or 0.0)
+
+
 def rank(offers: Sequence[Remedy], desk: Desk) -> tuple[Remedy, ...]:
     """Put offers in order and number them from 1, each with what its place rests on."""
     placed = (replace(offer, worth=_worth(option_of(offer, desk), offer, desk)) for offer in order(offers, desk))
@@ -157,6 +164,8 @@ def _is_likely(option: Option, desk: Desk) -> bool:
 
 def option_of(offer: Remedy, desk: Desk, scale: float = 1.0) -> Option:
     """Value one offer under every cause. scale: of what levers take away."""
+    if offer.kind == "package":
+        return _option_of_package(offer, desk, scale)
     call = desk.call_for(offer)
     cures = _cures(offer, desk, scale)
     cost = desk.board.minute * with_laps(offer.kind, minutes_of(offer, desk))
@@ -166,6 +175,15 @@ def option_of(offer: Remedy, desk: Desk, scale: float = 1.0) -> Option:
         return Option(offer.kind, offer.id, cures, cost, of=of, way=way)
     cures = tuple(max(own, other) if own else other for own, other in zip(call.option.cures, cures, strict=True))
     return replace(call.option, id=offer.id, cures=cures, cost=cost, of=of | call.option.of, way=way)
+
+
+def _option_of_package(package: Remedy, desk: Desk, scale: float) -> Option:
+    """Value levers that are moved together: their minutes add up, and nobody can say afterward which one did it."""
+    minutes = sum(_lever_minutes(move.lever, desk) for move in package.moves)
+    cost = desk.board.minute * with_laps("lever", minutes) + ANOTHER * (len(package.moves) - 1)
+    net = max(0.0, gain_of(package))
+    cures = desk.board.lever_cures(min(LEVER_CURES, net * scale * desk.weights.not_in_trade_list), desk.meant)
+    return Option("package", "", cures, cost, of=frozenset({desk.meant}) - {desk.board.plain})
 
 
 def _cures(remedy: Remedy, desk: Desk, scale: float) -> tuple[float, ...]:
@@ -219,7 +237,7 @@ def _cured(option: Option, offer: Remedy, desk: Desk) -> tuple[float, ...]:
 
     What the causes' own files say of it stays.
     """
-    if offer.cures is None or offer.kind != "lever":
+    if offer.cures is None or offer.kind not in {"lever", "package"}:
         return option.cures
     call, moved = desk.call_for(offer), desk.board.lever_cures(offer.cures, desk.meant)
     return moved if call is None else tuple(map(max, moved, call.option.cures))
@@ -232,7 +250,7 @@ def _worth(option: Option, offer: Remedy, desk: Desk) -> Worth:
         Treats(title, chance, cured, is_balance=at == desk.meant)
         for at, (title, chance, cured) in enumerate(zip(board.titles, board.chances, option.cures, strict=True))
     ]
-    by_levers = {desk.meant} if option.kind in {"lever", "driving"} else set[int]()
+    by_levers = {desk.meant} if option.kind in {"lever", "driving", "package"} else set[int]()
     meant = sorted(option.of | by_levers, key=lambda at: -board.chances[at] * max(rows[at].cures, 0.01))
     treats = tuple(rows[at] for at in meant if board.chances[at] >= TREATED)[:2] or tuple(rows[at] for at in meant[:1])
     looks, cured = option.kind == "inspect", zip(board.chances, _cured(option, offer, desk), strict=True)

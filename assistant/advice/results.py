@@ -143,13 +143,21 @@ class Each:
 
 
 @dataclass(frozen=True)
-class LeverMove:
-    """A lever that was told to be moved, on its way back, in SI values."""
+class PackageMove:
+    """One lever of several that are moved together, SI values; alone it `contributes` and `spoils` such shares.
+
+    guessed: nobody said where the lever stands now.
+    """
 
     lever: str
     title: str
+    steps: int
     start: float
     finish: float
+    contributes: float
+    cautions: tuple[str, ...] = ()
+    spoils: float = 0.0
+    guessed: bool = False
 
     @property
     def change(self) -> float:
@@ -161,8 +169,8 @@ class LeverMove:
 class Remedy:
     """One ranked remedy. Change, start and finish in SI for levers.
 
-    kind: lever, driving, inspect, repair, undo, leave, or "cannot-tell" with the reason as its id. moves: of an undo
-    of what was told with its part and its amount.
+    kind: lever, package (two or three levers, one move on the same cars), driving, inspect, repair, undo, leave, or
+    "cannot-tell" with the reason as its id. moves: of a package; order: its levers, as they are to be moved.
 
     reason, physics, watch_for, undo_if, cautions: as the packs say them; says: a habit in its file's words.
     All numbers are of the believed cars, None where nothing is computed or no number may be shown.
@@ -184,7 +192,8 @@ class Remedy:
     steps: int | None = None
     start: float | None = None
     finish: float | None = None
-    moves: tuple[LeverMove, ...] = ()
+    moves: tuple[PackageMove, ...] = ()
+    order: tuple[str, ...] = ()
     quantity: str | None = None
     guessed: bool = False
     limited_by: str | None = None
@@ -226,8 +235,10 @@ class Remedy:
 
     @property
     def steps_of_levers(self) -> tuple[tuple[str, int], ...]:
-        """The lever it moves, and by how many legal steps; none for what is put back as it was told, or a habit."""
-        return ((self.id, self.steps),) if self.kind == "lever" and self.steps else ()
+        """Every lever it moves, and by how many legal steps; none for a habit."""
+        if self.kind == "lever" and self.steps:
+            return ((self.id, self.steps),)
+        return tuple((move.lever, move.steps) for move in self.moves)
 
     def makes(self, moves: Collection[tuple[str, int]]) -> bool:
         """Whether it makes one of these moves: a lever with +1 or -1, a habit with 0."""
@@ -277,3 +288,13 @@ class Advice:
     picture: Picture | None = None
     guesses: int = 0
     case: Case | None = None
+
+    @property
+    def remedies(self) -> tuple[Remedy, ...]:
+        """The offers that are one thing."""
+        return tuple(one for one in self.offers if one.kind != "package")
+
+    @property
+    def packages(self) -> tuple[Remedy, ...]:
+        """The offers of several levers."""
+        return tuple(one for one in self.offers if one.kind == "package")

@@ -12,7 +12,7 @@ from math import isclose
 from typing import TYPE_CHECKING
 
 from assistant.advice.remedies import with_numbers
-from assistant.advice.results import NOT_BACK, LeverMove, PassedOver, Remedy
+from assistant.advice.results import NOT_BACK, PackageMove, PassedOver, Remedy
 from assistant.advice.sizing import Job, when_of
 from assistant.belief.cures import Verdict, judge, want
 from assistant.belief.effects import lever_effect
@@ -135,7 +135,7 @@ def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | Non
     if told.is_wrong_way or value_of(job.case.setup, told.lever) != told.start:
         return None
     lever = job.knowledge.levers[told.lever]
-    move = LeverMove(told.lever, lever.title, told.start, told.start + told.shift)
+    move = PackageMove(told.lever, lever.title, 0, told.start, told.start + told.shift, told.verdict.removes)
     cautions = tuple(dict.fromkeys((*offer.cautions, *job.knowledge.cautions_for(lever.cautions))))
     found = replace(offer, moves=(move,), when=when_of(lever, job.case), basis="computed", cautions=cautions)
     effect = _effect(job.case, job.belief, told.lever, told.shift) if job.wanted.asks else None

@@ -28,7 +28,7 @@ FIRST = 3
 """Among so many moves no two pull opposite ways."""
 SEEN = 0.8
 """Chance that a crew which has a fault can answer the question that names it (assumption)."""
-PLAIN = frozenset({"lever"})
+PLAIN = frozenset({"lever", "package"})
 """Kinds of move for a plain balance, unless a cause calls for one."""
 
 Chances = Sequence[float]

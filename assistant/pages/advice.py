@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import COMPUTES_EVEN, COMPUTES_SMALL, TRADE_ALONE, Advice, LeverMove, Remedy
+from assistant.advice.results import COMPUTES_EVEN, COMPUTES_SMALL, TRADE_ALONE, Advice, PackageMove, Remedy
 from assistant.car.moves import setup_faults
 from assistant.ground.names import say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, StopReason
@@ -24,6 +24,7 @@ from assistant.pages.advice_words import (
 from assistant.pages.amounts import (
     THE_COMPLAINT,
     Levers,
+    alone_words,
     capital,
     cars_words,
     cure_words,
@@ -78,9 +79,10 @@ JACKED, TURNS = "cross_weight", "LR jack bolt {}."
 """The lever that a bolt makes, and how far it is turned."""
 NOT_FELT = "nothing that can be felt"
 BY_THE_BOOK = "by the book, not computed; its size is an assumption"
-NOTHING_HELPS = "No lever and no habit I know of takes this away on this car."
+NOTHING_HELPS = "No lever, no habit and no package I know of takes this away on this car."
 SAID_BESIDE = frozenset({COMPUTES_SMALL, COMPUTES_EVEN, TRADE_ALONE})
 """Kinds of note that stand in place of costs."""
+ALONE = "One change alone does not do it without spoiling another part of the corner."
 SEE_WHY = ", see why"
 """Where the costs that are left out can be read, in the conversation."""
 
@@ -163,6 +165,10 @@ def offer_lines(
     """One numbered offer: what to do, why, what it costs, how sure. how: when, and by how many turns."""
     costs = price_words(offer, system, most, rest)
     told = [sentence(each_words(offer.each)), at_once_words(offer)]
+    if offer.kind == "package":
+        together = f"Together, {cure_words(offer.removes)}:"
+        last = f"{costs} In this order, with a run between if there is time. {how}".strip()
+        return [*_numbered(number, together, told), *_in_order(number, offer, levers, system), *_under(number, [last])]
     order = f"{sentence(headline(offer, levers, system))} {how}"
     sure = f"{costs} {how_sure(offer)}".strip()
     return _numbered(number, order, [sentence(treats_words(offer.worth)), *told, sentence(say_reason(offer)), sure])
@@ -176,16 +182,23 @@ def _under(number: int, texts: Sequence[str]) -> list[Line]:
     return lines(texts, indent=len(str(number)) + 2)
 
 
+def _in_order(number: int, package: Remedy, levers: Levers, system: System) -> list[Block]:
+    moves = zip("abc", moves_in_order(package), strict=False)
+    said = [(letter, f"{order_words(move, levers, system)} ({alone_words(move)})") for letter, move in moves]
+    return [Line(sentence(text), indent=len(str(number)) + 2, lead=letter) for letter, text in said]
+
+
 def brief_lines(number: int, offer: Remedy, levers: Levers, system: System, how: str) -> list[Block]:
     """One offer in two lines: what, how much and when; then what it harms most, its price in tires, and how sure."""
     order = f"{sentence(headline(offer, levers, system, brief=True))} {how}".strip()
-    price = f"{price_words(offer, system, 1, '', brief=True)} {how_sure(offer, brief=True)}".strip()
+    doubt = "" if offer.kind == "package" else how_sure(offer, brief=True)
+    price = f"{price_words(offer, system, 1, '', brief=True)} {doubt}".strip()
     return _numbered(number, order, [sentence(each_words(offer.each)), price])
 
 
 def how_words(offer: Remedy, model: Model | None) -> str:
     """Say when an offer can be made, and by how many turns of the wrench where a bolt makes it."""
-    when = sentence(effort_words(offer))
+    when = "" if offer.kind == "package" else sentence(effort_words(offer))
     change = offer.changes.get(JACKED)
     turns = "" if change is None or model is None else TURNS.format(say_turns(CarNow(model), change))
     return f"{when} {turns}".strip()
@@ -227,24 +240,33 @@ def headline(offer: Remedy, levers: Levers, system: System, *, brief: bool = Fal
     """Say an offer in one line: the order, the direction, how much goes. brief: not from what to what."""
     cures = "" if offer.removes is None else cure_words(offer.removes, "it" if brief else THE_COMPLAINT)
     is_small = offer.kind == "undo" and offer.removes is not None and offer.removes < TELLS_APART
+    if offer.kind == "package":
+        moves = "; ".join(order_words(move, levers, system, ends=not brief) for move in offer.moves)
+        return f"together: {moves}: {cures}"
     tail = CAME_WITH_IT if is_small else ", ".join(filter(None, (offer.direction, cures)))
     said = order_words(offer, levers, system, ends=not brief)
     return f"{said}: {tail}" if tail else said
 
 
-def order_words(one: Remedy, levers: Levers, system: System, *, ends: bool = True) -> str:
-    """Say a remedy as the job it is. ends: say from what to what."""
-    if one.moves:
-        return PUT_BACK.format("; ".join(_move_words(move, levers, system, ends=ends) for move in one.moves))
-    if one.kind != "lever" or one.change is None or one.id not in levers:
-        return title_of(one)
+def order_words(one: Remedy | PackageMove, levers: Levers, system: System, *, ends: bool = True) -> str:
+    """Say a remedy or a move of a package as the job it is. ends: say from what to what."""
+    change: float | None
+    if isinstance(one, PackageMove):
+        lever, change = one.lever, one.change
+    else:
+        lever, change = one.id, one.change if one.kind == "lever" else None
+    if isinstance(one, Remedy) and one.kind == "undo" and one.moves:
+        return PUT_BACK.format("; ".join(order_words(move, levers, system, ends=ends) for move in one.moves))
+    if change is None or lever not in levers:
+        return one.title if isinstance(one, PackageMove) else title_of(one)
     start, finish = (one.start, one.finish) if ends else (None, None)
-    return move_words(levers[one.id], start, finish, one.change, system, guessed=one.guessed)
+    return move_words(levers[lever], start, finish, change, system, guessed=one.guessed)
 
 
-def _move_words(move: LeverMove, levers: Levers, system: System, *, ends: bool) -> str:
-    start, finish = (move.start, move.finish) if ends else (None, None)
-    return move_words(levers[move.lever], start, finish, move.change, system)
+def moves_in_order(package: Remedy) -> list[PackageMove]:
+    """Give the moves in the order they are made in."""
+    by_lever = {move.lever: move for move in package.moves}
+    return [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
 
 
 def effort_words(remedy: Remedy) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from assistant.advice.results import PackageMove
 from assistant.car.case import Setup, kind_of
 from assistant.car.lever_rows import LEVER_KIND, SMALLER_IS_MORE
 from assistant.ground.names import PHASE_WORDS, say_number
@@ -100,6 +101,13 @@ def cure_words(removes: float | None, whole: str = THE_COMPLAINT) -> str:
     if removes is None:
         return "how much of it goes, nobody can say before it is tried"
     return f"cures {share_words(removes, whole)}"
+
+
+def alone_words(move: PackageMove) -> str:
+    """Say what one move of a package does without the others."""
+    if move.contributes <= move.spoils:
+        return "alone it spoils more than it cures"
+    return f"alone it {cure_words(move.contributes)}"
 
 
 def trade_words(said: Mapping[str, str], verdicts: Mapping[str, str]) -> str:

@@ -80,6 +80,13 @@ class Points:
 
 
 @dataclass(frozen=True)
+class Steps:
+    """What is done one after the other, each with a word on it."""
+
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
 class Pairs:
     """Names and what is to be said of each. kind: "asked" for questions with their answers, else ""."""
 
@@ -135,7 +142,7 @@ class Items:
 
 
 Block = Line | Table | Choices | LineChart
-PaperBlock = Line | Table | Points | Pairs | Groups | Charts | Items
+PaperBlock = Line | Table | Points | Steps | Pairs | Groups | Charts | Items
 BLANK = Line("")
 
 

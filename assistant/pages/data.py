@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from assistant.advice.results import Advice
+from assistant.advice.results import Advice, Remedy
 from assistant.car.case import Case, kind_of
 from assistant.car.lever_rows import LEVER_KIND
 from assistant.car.moves import legal_range, setup_faults
@@ -73,7 +73,7 @@ def plain(value: Any, way: Way) -> Any:
     if isinstance(value, Mapping):
         return {key: plain(one, way) for key, one in value.items()}
     if is_dataclass(value) and not isinstance(value, type):
-        keys = _keys_of(type(value).__name__, type(value))
+        keys = _keys_of(_name_of(value), type(value))
         return {name: _value(value, name, path, quantity, way) for name, path, quantity in keys}
     if isinstance(value, tuple | list):
         return [plain(one, way) for one in value]
@@ -81,7 +81,7 @@ def plain(value: Any, way: Way) -> Any:
 
 
 def _value(record: Any, name: str, path: str, quantity: str, way: Way) -> Any:
-    made = MADE.get(f"{type(record).__name__}.{name}")
+    made = MADE.get(f"{_name_of(record)}.{name}")
     if made is not None:
         return plain(made(record, way), way)
     value = _read(record, path)
@@ -94,6 +94,11 @@ def _read(record: Any, path: str) -> Any:
     for name in path.split("."):
         value = None if value is None else getattr(value, name)
     return value
+
+
+def _name_of(record: Any) -> str:
+    """What the table calls a record; a remedy of several levers has keys of its own."""
+    return "Package" if isinstance(record, Remedy) and record.kind == "package" else type(record).__name__
 
 
 @cache
@@ -150,6 +155,11 @@ def _facts(offer: Any, way: Way) -> list[tuple[str, ...] | None]:
     if way.model is None:
         return [None] * max(1, len(offer.moves))
     return [one.facts for one in facts_of(offer, way.model, way.system)] or [()]
+
+
+def _moves(package: Any, way: Way) -> list[Plain]:
+    told = zip(package.moves, _facts(package, way), strict=True)
+    return [plain(move, way) | {"facts": plain(said, way)} for move, said in told]
 
 
 _COST_UNIT = {"balance": "%", "tire life": "laps", "pace": "s"}
@@ -246,7 +256,7 @@ def _rates(reading: Any, way: Way) -> Plain:
 
 
 KEYS: Mapping[str, str] = {
-    "Advice": "complaint stop balance guessed_values=guesses not_legal open_questions causes remedies=offers as_said",
+    "Advice": "complaint stop balance guessed_values=guesses not_legal open_questions causes remedies packages as_said",
     "Complaint": "text cells other not_understood",
     "Cell": "phase stage end balance severity severity_given",
     "OpenQuestion": "id text",
@@ -256,6 +266,8 @@ KEYS: Mapping[str, str] = {
     "removes at_once spoils each effect ends tire_life_laps first_tire_laps=run.first_tire pace_s=run.pace "
     "last_lap_s=run.last_lap hot_pressure confidence basis when reason costs check_again cautions sources facts",
     "Cost": "kind where amount unit text",
+    "Package": "moves removes at_once spoils each effect confidence costs check_again order",
+    "PackageMove": "lever steps from to start_is_guessed=guessed",
     "RunAhead": "balance ends tires fuel run_ends_by=forecast.run_ends_by steering gears brakes as_said",
     "Table": "caption head rows",
     "Gear": "gear final_drive overall rpm_max rpm_min limiter_s lap_s fuel_laps",
@@ -293,6 +305,7 @@ MADE: Mapping[str, Maker] = {
     "Remedy.legal": _legal,
     "Remedy.ends": lambda one, _: _ends(one.ends, "effect"),
     "Remedy.tire_life_laps": lambda one, _: _after_by_corner(_read(one, "run.tire_laps")),
+    "Package.confidence": _sure,
     "Remedy.hot_pressure": lambda one, way: _after_by_corner(
         way.number(_read(one, "run.hot_pressure") or None, "pressure")
     ),
@@ -304,7 +317,10 @@ MADE: Mapping[str, Maker] = {
     "Cost.amount": _cost_amount,
     "Cost.unit": lambda cost, way: way.unit("pressure") if cost.kind == "pressure" else _COST_UNIT[cost.kind],
     "Cost.text": lambda cost, way: say_cost(cost, way.system),
+    "Package.moves": _moves,
     "Each.complaint": lambda one, _: complaint_words(one),
+    "PackageMove.from": lambda move, way: way.lever(move.start, move.lever),
+    "PackageMove.to": lambda move, way: way.lever(move.finish, move.lever),
     "RunAhead.balance": lambda one, _: picture_data(one.picture),
     "RunAhead.ends": lambda one, _: None if one.picture.shut else _ends(one.forecast.ends, "balance"),
     "RunAhead.tires": _tires,

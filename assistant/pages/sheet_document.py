@@ -25,18 +25,27 @@ from assistant.pages.blocks import (
     PaperBlock,
     Points,
     Section,
+    Steps,
     Table,
     lines,
 )
 
 T = TypeVar("T")
-NOTHING_HELPS = "No lever and no habit takes this away on this car."
+NOTHING_HELPS = "No lever, no habit and no package takes this away on this car."
 SETUP_NOTE = "As it stands now. What a number of the list above changes is said behind the value."
 
 
 @dataclass(frozen=True)
+class ChangePart:
+    """One move of a change that is several: what to do, what it does alone."""
+
+    order: str
+    alone: str
+
+
+@dataclass(frozen=True)
 class Change:
-    """One thing to do. kind: lever, driving or inspect; id: of the lever or habit.
+    """One thing to do. kind: lever, driving, inspect or package; id: of the lever or habit, several for a package.
 
     order: the job as one sentence. removes: share of the complaint, 0 to 1, None when nobody can say. costs, gains:
     the worst and the best first. tires: its price in tires. cautions_before: numbers of the changes where some of its
@@ -54,6 +63,7 @@ class Change:
     when: str
     reason: str
     sure: str
+    parts: tuple[ChangePart, ...] = ()
     costs: tuple[str, ...] = ()
     smaller_costs: int = 0
     tires: str = ""
@@ -176,6 +186,8 @@ def _changes(page: Page) -> Section:
 
 
 def _change(change: Change) -> Iterator[PaperBlock]:
+    if change.parts:
+        yield Steps(tuple((part.order, part.alone) for part in change.parts))
     way = f"{change.direction.capitalize()}:" if change.direction else ""
     share = f"{change.share if way else capital(change.share)}. " if change.share else ""
     yield Line(f"{share}{change.when.capitalize()}.", lead=way)

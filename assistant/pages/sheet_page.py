@@ -25,9 +25,11 @@ from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, say_number, stands_
 from assistant.ground.units import System
 from assistant.ground.words import count_of
 from assistant.pages.advice import (
+    ALONE,
     cause_words,
     effort_words,
     illegal_words,
+    moves_in_order,
     order_words,
     sure_words,
     without_tires,
@@ -37,6 +39,7 @@ from assistant.pages.advice_words import each_words, say_beside, say_cost, say_r
 from assistant.pages.amounts import (
     Levers,
     after_colon,
+    alone_words,
     capital,
     cure_words,
     guess_words,
@@ -61,7 +64,7 @@ from assistant.pages.setups import (
     setups_to_drive,
     tires_then,
 )
-from assistant.pages.sheet_document import Change, Page, gate_texts
+from assistant.pages.sheet_document import Change, ChangePart, Page, gate_texts
 from assistant.pages.tires import readings_of
 from assistant.pages.why import facts_of, flip_words
 
@@ -303,7 +306,10 @@ def list_changes(offers: Sequence[Remedy], levers: Levers, model: Model, system:
     first: dict[str, int] = {}
     found: list[Change] = []
     for number, offer in enumerate(offers, 1):
-        change = _remedy(number, offer, levers, model, system)
+        if offer.kind == "package":
+            change = _package(number, offer, levers, system)
+        else:
+            change = _remedy(number, offer, levers, model, system)
         for text in change.cautions:
             first.setdefault(text, number)
         before = sorted({first[text] for text in change.cautions} - {number})
@@ -342,6 +348,32 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, model: Model, system: S
         watch_for=tuple(text.rstrip(".") for text in remedy.watch_for),
         undo_if="" if look else after_colon(remedy.undo_if),
         facts=tuple(facts[:MOST_FACTS]),
+    )
+
+
+def _package(number: int, package: Remedy, levers: Levers, system: System) -> Change:
+    order = moves_in_order(package)
+    costs, smaller = worst_costs(without_tires(package), system, MOST_COSTS)
+    known = [levers[move.lever] for move in order if move.lever in levers]
+    checks = dict.fromkeys([*(text for lever in known for text in lever.recheck), *package.check_again])
+    times = dict.fromkeys(lever.when for lever in known)
+    return Change(
+        number=number,
+        kind="package",
+        id=" ".join(move.lever for move in order),
+        order=f"Together, in this order, with a run between if there is time: {count_of(len(order), 'change')}.",
+        direction="",
+        removes=package.removes,
+        share=capital(_share(package)),
+        when=", ".join(times),
+        reason=ALONE,
+        sure="each of them as its lever is; together they are harder to judge than one",
+        parts=tuple(ChangePart(sentence(order_words(move, levers, system)), alone_words(move)) for move in order),
+        costs=costs,
+        smaller_costs=smaller,
+        tires=say_tires(package.run),
+        cautions=package.cautions,
+        recheck=tuple(checks),
     )
 
 

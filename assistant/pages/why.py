@@ -15,7 +15,7 @@ from assistant.ground.grid import Grid
 from assistant.ground.names import say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
-from assistant.pages.advice import at_once_words, headline, how_sure, price_words
+from assistant.pages.advice import ALONE, at_once_words, headline, how_sure, price_words
 from assistant.pages.advice_words import (
     each_words,
     say_factor,
@@ -55,6 +55,7 @@ class MoveFacts:
 Told = Sequence[MoveFacts]
 """Facts of every move of an offer that has any."""
 MORE = "why {number} all adds how it works, its place in the list, and the sources."
+MORE_OF_PACKAGE = "why {number} all adds every cost, what each change is on this car, and what to check."
 
 
 def why_screen(
@@ -65,6 +66,8 @@ def why_screen(
     blocks += lines([sentence(each_words(offer.each))])
     costs = _costs(offer, number, system, whole=whole)
     told = facts if whole else [replace(one, facts=one.facts[: one.needed]) for one in facts]
+    if offer.kind == "package":
+        return [*blocks, *_package(offer, told, costs, number, whole=whole)]
     reasons = (
         treats_words(offer.worth) if whole or offer.kind != "lever" else "",
         say_reason(offer),
@@ -91,6 +94,17 @@ def why_screen(
     blocks += lines([f"{watch} {undo}".strip()])
     sources = "; ".join(say_sources(offer.sources))
     return [*blocks, *lines([f"Sources: {sources}."] if sources else [], "quiet")]
+
+
+def _package(offer: Remedy, facts: Told, costs: str, number: int, *, whole: bool) -> list[Block]:
+    blocks: list[Block] = [
+        Line(ALONE),
+        *([] if offer.effect is None else _effect(offer.effect, whole=whole)),
+        *facts_blocks(facts, "On this car, each change by itself"),
+        Line(costs),
+        *lines([" ".join(offer.cautions)], "caution"),
+    ]
+    return [*blocks, *(_check_again(offer) if whole else [Line(MORE_OF_PACKAGE.format(number=number))])]
 
 
 def facts_of(offer: Remedy, model: Model, system: System) -> tuple[MoveFacts, ...]:
@@ -193,6 +207,9 @@ def _rank(remedy: Remedy) -> list[Block]:
     ]
 
 
+PACKAGES = "A package is more work and harder to judge: try one change first where one does enough."
+
+
 def why_not_screen(pair: Sequence[tuple[int, Remedy]], levers: Levers, system: System) -> list[Block]:
     """Say what each of two offers is for and gains, and what would turn them round."""
     in_order = sorted(pair, key=lambda one: one[0])
@@ -203,7 +220,8 @@ def why_not_screen(pair: Sequence[tuple[int, Remedy]], levers: Levers, system: S
     for number, offer in in_order:
         blocks.append(Line(sentence(headline(offer, levers, system)), lead=str(number)))
         blocks += lines(map(sentence, (treats_words(offer.worth), *say_worth(offer.worth))), indent=2)
-    return [*blocks, Line(_turn_round(*in_order))]
+    package = [Line(PACKAGES)] if any(offer.kind == "package" for _, offer in pair) else []
+    return [*blocks, Line(_turn_round(*in_order)), *package]
 
 
 def _turn_round(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:

@@ -335,6 +335,10 @@ class Weights(FileBlock):
     driving_unknown: Share = UNSTATED
     most_remedies: Annotated[int, Field(ge=1, le=30)] = UNSTATED
     families: list[list[NamedLever]] = UNSTATED
+    package_least_confidence: Share = UNSTATED
+    package_must_beat: Share = UNSTATED
+    lever_must_add: Share = UNSTATED
+    not_in_packages: dict[NamedLever, list[Phase]] = UNSTATED
     interview: dict[InterviewWeight, Share] = UNSTATED
 
     def unstated(self) -> list[str]:

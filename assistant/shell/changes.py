@@ -74,6 +74,8 @@ def make(state: TalkState, rest: str) -> list[Block]:
         promise = _promise(state, setup)
         promise = None if promise is None else replace(promise, removes=offer.removes)
         return _make(state, said, setup, offer.cautions, offer.run, promise)
+    if offer.kind == "package":
+        return [Line(sayings.NO_SETUP)]
     if offer.id in (WAY_BACK, HALF_BACK):
         return put_back(state, "") if offer.id == WAY_BACK else half(state, "")
     return do(state, Done(offer.kind, offer.id, said), offer.removes, offer.cautions)

@@ -236,3 +236,8 @@ def remedy(name, *factors, kind="lever", basis="computed", **values):
     made = tuple(Factor(part, value, _ABOUT.get(part, "")) for part, value in factors)
     values = {"title": name.replace("_", " "), "when": "between runs", "factors": made} | values
     return Remedy(kind, name, basis=basis, **values)
+
+
+def together(moves, **values):
+    """Levers moved together."""
+    return Remedy("package", "", "", basis="computed", moves=moves, **{"spoils": 0.0} | values)

@@ -9,7 +9,7 @@ import sys
 from contextlib import ExitStack
 from unittest.mock import patch
 
-from assistant.advice import offers
+from assistant.advice import offers, packages
 from assistant.advice.offers import advise
 from assistant.advice.results import Advice
 from assistant.belief.believe import Belief
@@ -41,9 +41,14 @@ Listed = tuple[str, str, int | None]
 
 
 def list_of(advice: Advice) -> list[Listed]:
-    """Name what is on a list, in its order, each with its steps."""
+    """Name what is on a list, in its order, each with its steps; a package by its levers."""
     offered = sorted(advice.offers, key=lambda one: one.rank)
-    return [(one.kind, one.id, one.steps) for one in offered]
+    return [
+        ("package", " ".join(f"{move.lever} {move.steps}" for move in one.moves), None)
+        if one.kind == "package"
+        else (one.kind, one.id, one.steps)
+        for one in offered
+    ]
 
 
 def both_lists(name: str, words: str, garage: Garage) -> tuple[list[Listed], list[Listed]]:
@@ -55,6 +60,7 @@ def both_lists(name: str, words: str, garage: Garage) -> tuple[list[Listed], lis
     with ExitStack() as stack:
         stack.enter_context(patch.object(Belief, "few", property(lambda belief: belief)))
         stack.enter_context(patch.object(offers, "CLOSE", 1000))
+        stack.enter_context(patch.object(packages, "FEW_OFF", 1000.0))
         return quick, list_of(advise(case, knowledge, session, belief))
 
 

@@ -66,7 +66,7 @@ def test_one_line_counts_the_guesses_and_a_measured_car_has_none(guessed):
 
 def test_no_chance_is_said_beyond_what_the_plausible_cars_can_carry(guessed):
     _, _, _, advice = guessed
-    sure = [remedy.confidence for remedy in advice.offers if remedy.confidence is not None]
+    sure = [remedy.confidence for remedy in advice.remedies if remedy.confidence is not None]
     assert sure
     assert max(sure) <= 1 - 1 / 64
     assert sayable(1.0, 64) == 1 - 1 / 64

@@ -47,8 +47,8 @@ def test_causes_that_are_numbers_of_the_model_have_a_row_of_the_plausible_cars(a
     assert set(rows.values()) <= {0, 1}
 
 
-def test_what_a_shown_lever_removes_is_what_the_same_move_does_on_the_believed_cars(advice, case, belief):
-    offers = [one for one in advice.offers if one.kind == "lever" and one.basis == "computed"]
+def test_what_a_shown_lever_or_package_removes_is_what_the_same_move_does_on_the_believed_cars(advice, case, belief):
+    offers = [one for one in advice.remedies if one.kind == "lever" and one.basis == "computed"] + [*advice.packages]
     assert len(offers) >= 2
     wanted = want(belief, advice.complaint)
     for offer in offers:
@@ -78,7 +78,7 @@ def test_a_step_less_or_more_of_a_shown_lever_would_be_no_better_but_for_tires_a
         moved = wanted.read(drive_moves(case, belief, [(lever, steps)]))
         return float(value_moves(wanted, moved[None])[0]) - price * abs(steps)
 
-    shown = [one for one in advice.offers if one.kind == "lever" and not one.limited_by and one.basis == "computed"]
+    shown = [one for one in advice.remedies if one.kind == "lever" and not one.limited_by and one.basis == "computed"]
     assert shown
     for lever in shown:
         assert worth(lever.id, lever.steps) >= worth(lever.id, lever.steps - (1 if lever.steps > 0 else -1)) - 0.02
@@ -88,24 +88,25 @@ def test_a_step_less_or_more_of_a_shown_lever_would_be_no_better_but_for_tires_a
 def test_a_habit_is_driven_through_the_whole_run_too(case, knowledge, session, belief):
     among = set(knowledge.driving)
     advice = advise(case, knowledge, session, belief, among=among)
-    habits = [one for one in advice.offers if one.kind == "driving" and one.basis == "computed"]
+    habits = [one for one in advice.remedies if one.kind == "driving" and one.basis == "computed"]
     assert habits
     assert all(one.run is not None for one in habits)
 
 
 def test_no_list_of_costs_is_longer_than_a_person_reads(advice):
-    for remedy in advice.offers:
+    for remedy in advice.remedies:
         assert len([cost for cost in remedy.costs if cost.kind == "balance"]) <= 4
-    assert any(remedy.check_again for remedy in advice.offers)
+    assert any(remedy.check_again for remedy in advice.remedies)
 
 
 def test_a_loose_car_is_only_ever_tightened(advice):
-    assert {remedy.direction for remedy in advice.offers if remedy.removes} == {"tighter"}
-    assert 3 <= len(advice.offers) <= 7
+    assert {remedy.direction for remedy in advice.remedies if remedy.removes} == {"tighter"}
+    assert 3 <= len(advice.remedies) <= 7
 
 
 def test_every_move_is_the_legal_one_it_says_it_is(advice, case):
-    moves = [(remedy.id, remedy.steps, remedy.finish) for remedy in advice.offers if remedy.kind == "lever"]
+    moves = [(remedy.id, remedy.steps, remedy.finish) for remedy in advice.remedies if remedy.kind == "lever"]
+    moves += [(move.lever, move.steps, move.finish) for package in advice.packages for move in package.moves]
     for lever, steps, finish in moves:
         if lever == "track_bar":
             continue
@@ -117,8 +118,8 @@ def test_every_move_is_the_legal_one_it_says_it_is(advice, case):
 
 
 def test_every_remedy_can_be_explained_and_compared(advice, knowledge):
-    first, *others = advice.offers
-    for remedy in advice.offers:
+    first, *others = advice.remedies
+    for remedy in advice.remedies:
         texts = [getattr(block, "text", "") for block in why_screen(remedy.rank, remedy, knowledge.levers, "trade")]
         assert texts[0]
         assert any(text.startswith("Sources: ") for text in texts)
@@ -143,10 +144,11 @@ def test_the_same_question_gets_the_same_answer(advice, case, knowledge, belief)
 def test_a_push_is_answered_the_other_way_round(case, knowledge, belief):
     session = start(case, knowledge, "tight in the middle")
     advice = advise(case, knowledge, session, believe_case(case, session.complaint))
-    assert {remedy.direction for remedy in advice.offers if remedy.removes} == {"looser"}
+    assert {remedy.direction for remedy in advice.remedies if remedy.removes} == {"looser"}
 
 
 def test_a_sign_of_danger_stops_every_adjustment(case, knowledge, belief):
     advice = advise(case, knowledge, start(case, knowledge, "pulls under braking"), belief)
     assert advice.stop
-    assert not any(remedy.kind == "lever" for remedy in advice.offers)
+    assert not any(remedy.kind == "lever" for remedy in advice.remedies)
+    assert advice.packages == ()

@@ -5,11 +5,12 @@ from dataclasses import replace
 import pytest
 
 from assistant.advice.offers import advise
-from assistant.advice.ranking import harm_of, share_of
+from assistant.advice.ranking import gain_of, harm_of, share_of
 from assistant.advice.results import TRADE_ALONE, Note
 from assistant.advice.sizing import Job, fit_lever
 from assistant.belief.cures import want
 from assistant.ground.grid import Grid
+from assistant.ground.names import STAGES
 from assistant.ground.understood import CauseFound
 from assistant.pages.advice_words import say_beside, say_cost, say_notes, say_reason
 from assistant.pages.amounts import say_sources
@@ -34,16 +35,16 @@ def listing(remedy):
 
 
 def by_id(advice):
-    return {remedy.id: remedy for remedy in advice.offers}
+    return {remedy.id: remedy for remedy in advice.remedies}
 
 
 def test_a_loose_car_is_tightened_by_every_remedy_that_is_offered():
     advice = ask(*LOOSE_OFF)
-    levers = [remedy for remedy in advice.offers if remedy.kind == "lever"]
+    levers = [remedy for remedy in advice.remedies if remedy.kind == "lever"]
     assert len(levers) >= 4
     assert {remedy.direction for remedy in levers} == {"tighter"}
     assert all(0 < remedy.removes <= 1 for remedy in levers)
-    ranks = [one.rank for one in advice.offers]
+    ranks = [one.rank for one in (*advice.remedies, *advice.packages)]
     assert sorted(ranks) == list(range(1, len(ranks) + 1))
 
 
@@ -67,7 +68,7 @@ def test_a_remedy_of_the_trade_comes_with_its_words_and_a_lever_of_our_own_with_
 
 def test_start_finish_and_steps_are_legal_and_belong_together():
     case = small_case()
-    for remedy in ask(*LOOSE_OFF, case=case).offers:
+    for remedy in ask(*LOOSE_OFF, case=case).remedies:
         if remedy.kind != "lever" or remedy.id == "track_bar":
             continue
         limit = case.rulebook.limits[remedy.id]
@@ -164,14 +165,14 @@ BROKEN = cause("broken", [{"balance": "loose", "phase": "all"}], safety=True)
 
 def test_a_named_causes_own_habit_comes_first():
     advice = ask(*LOOSE_OFF, knowledge=pack(causes=[EARLY]), causes=[found("early-throttle", 0.8)])
-    assert advice.offers[0].id == "squeeze-later"
+    assert advice.remedies[0].id == "squeeze-later"
     timid = ask(*LOOSE_OFF, knowledge=pack(causes=[EARLY]), causes=[found("early-throttle", 0.1)])
-    assert timid.offers[0].id != "squeeze-later"
+    assert timid.remedies[0].id != "squeeze-later"
 
 
 def test_a_cause_that_leads_may_say_to_treat_something_else():
     advice = ask(*LOOSE_OFF, knowledge=pack(causes=[SNAP]), causes=[found("snap", 0.8)])
-    levers = [remedy for remedy in advice.offers if remedy.kind == "lever"]
+    levers = [remedy for remedy in advice.remedies if remedy.kind == "lever"]
     assert {remedy.direction for remedy in levers} == {"looser"}
     assert (
         "What is treated here is 'tight in the middle': cure that, and what it brings about goes with it."
@@ -192,13 +193,14 @@ def test_two_complaints_that_only_happen_together_are_both_kept():
     knowledge = pack(causes=[SNAP])
     advice = ask(*TIGHT_THEN_LOOSE, knowledge=knowledge, causes=[found("snap", 0.3)])
     assert not any(note.startswith("What is treated here") for note in say_beside(advice))
-    assert any(remedy.direction == "tighter" for remedy in advice.offers)
+    assert any(remedy.direction == "tighter" for remedy in advice.remedies)
 
 
 def test_a_cause_of_safety_stops_everything_but_the_looking():
     advice = ask(*LOOSE_OFF, knowledge=pack(causes=[BROKEN]), causes=[found("broken", 0.8)])
     assert say_stop(advice.stop).startswith("Stop and inspect before any adjustment: broken")
-    assert {remedy.kind for remedy in advice.offers} == {"inspect"}
+    assert {remedy.kind for remedy in advice.remedies} == {"inspect"}
+    assert advice.packages == ()
 
 
 def test_a_symptom_of_safety_stops_too():
@@ -209,15 +211,16 @@ def test_a_symptom_of_safety_stops_too():
 
 def test_a_complaint_without_a_balance_gets_the_trades_usual_changes_in_the_trades_order():
     advice = ask(other=["wheelspin"])
-    assert [remedy.id for remedy in advice.offers] == ["squeeze-later", "cross_weight", "axle-square"]
+    assert [remedy.id for remedy in advice.remedies] == ["squeeze-later", "cross_weight", "axle-square"]
     cross = by_id(advice)["cross_weight"]
     assert (cross.steps, cross.change, cross.removes) == (2, pytest.approx(0.005), None)
     assert say_notes(cross) == "The size is the trade's usual change; what it takes away of this is not computed."
+    assert advice.packages == ()
 
 
-def test_nothing_said_gives_no_remedy():
+def test_nothing_said_gives_no_remedy_and_no_package():
     advice = ask()
-    assert (advice.offers, advice.stop) == ((), None)
+    assert (advice.remedies, advice.packages, advice.stop) == ((), (), None)
 
 
 def test_a_condition_that_does_not_hold_or_is_not_known_takes_its_line_out():
@@ -247,6 +250,50 @@ def test_what_cannot_be_done_in_the_time_at_hand_sinks():
     assert cured("pit stop") < cured("between runs")
 
 
+def test_late_loose_and_early_tight_needs_a_package_and_its_parts_are_explained():
+    late, early = flat("cross_weight", 0.25, 0.25, 0.25), flat("pressure_rr", 0.25, 0.0, 0.0)
+    cells = (("exit", "fresh", "fine", 0), ("exit", "settled", "loose", 2), ("exit", "worn", "loose", 2))
+    advice = ask(*cells, levers=("stagger",), cross_weight=late, pressure_rr=early)
+    package = advice.packages[0]
+    assert {move.lever for move in package.moves} == {"cross_weight", "pressure_rr"}
+    assert package.order[0] == "cross_weight"
+    assert package.removes - package.spoils > max(gain_of(remedy) for remedy in advice.remedies) + 0.08
+    cross = next(move for move in package.moves if move.lever == "cross_weight")
+    assert 0 < cross.contributes - cross.spoils < package.removes - package.spoils
+    assert cross.finish - cross.start == pytest.approx(0.0025 * cross.steps)
+
+
+def one_lever_a_stage():
+    """Three levers, each of which mends exactly one stage of a car loose off all run long."""
+    rows = {"cross_weight": (0.25, 0.0, 0.0), "pressure_rr": (0.0, 0.25, 0.0), "track_bar_left": (0.0, 0.0, 0.25)}
+    return {lever: flat(lever, *row) for lever, row in rows.items()}
+
+
+def test_of_two_packages_that_earn_their_place_only_the_larger_is_shown():
+    cells = [("exit", stage, "loose", 2) for stage in STAGES]
+    (package,) = ask(*cells, levers=(), **one_lever_a_stage()).packages
+    assert len(package.moves) == 3
+    assert package.order[0] in {move.lever for move in package.moves if move.contributes > 0}
+
+
+def test_three_levers_whose_first_visit_alone_mends_nothing_give_way_to_two(monkeypatch):
+    monkeypatch.setattr("assistant.advice.packages._first_visit", lambda _: 0.0)
+    cells = [("exit", stage, "loose", 2) for stage in STAGES]
+    (package,) = ask(*cells, levers=(), **one_lever_a_stage()).packages
+    assert len(package.moves) == 2
+
+
+@pytest.mark.parametrize(("phase", "kept_out"), [("middle", True), ("exit", False)])
+def test_a_lever_is_kept_out_of_packages_for_the_phases_its_pack_names(phase, kept_out):
+    late = flat("cross_weight", 0.25, 0.25, 0.25, phase=phase)
+    early = flat("pressure_rr", 0.25, 0.0, 0.0, phase=phase)
+    base = pack()
+    knowledge = replace(base, ranking=base.ranking.model_copy(update={"not_in_packages": {"pressure_rr": ["middle"]}}))
+    cells = [(phase, "fresh", "fine", 0), (phase, "settled", "loose", 2), (phase, "worn", "loose", 2)]
+    advice = ask(*cells, levers=(), cross_weight=late, pressure_rr=early, knowledge=knowledge)
+    assert (advice.packages == ()) is kept_out
+
+
 def test_a_lever_that_spoils_what_is_bad_already_more_than_it_mends_drops_out():
     cross = made("cross_weight", row=grid(0.1, 0.3, 0.1), band=0.0, sure=1.0)
     sides = (("entry", "loose"), ("middle", "tight"), ("exit", "loose"))
@@ -266,11 +313,22 @@ def flat(lever, fresh, settled, worn, *, phase="exit", band=0.0):
     return made(lever, row=Grid.of({**grid(0.0, 0.0, 0.0), phase: row}), band=band, sure=1.0)
 
 
-def test_what_is_shown_is_driven_as_it_is_made():
+def test_a_package_that_lives_on_uncertain_effects_is_not_shown():
+    cells = ("exit", "fresh", "fine", 0), ("exit", "worn", "loose", 2)
+    late, early = flat("cross_weight", 0.25, 0.25, 0.25), flat("pressure_rr", 0.25, 0.0, 0.0)
+    assert ask(*cells, levers=(), cross_weight=late, pressure_rr=early).packages
+    unsure = replace(early, sure=0.5)
+    assert ask(*cells, levers=(), cross_weight=late, pressure_rr=unsure).packages == ()
+
+
+def test_what_is_shown_is_driven_as_it_is_made_and_a_package_as_one_move():
     belief = few_cars(complaint(*LOOSE_OFF))
     advice = ask(*LOOSE_OFF, belief=belief)
     cross = by_id(advice)["cross_weight"]
     assert any(one == {"cross_weight": pytest.approx(0.0025 * cross.steps)} for one in belief.driven)
+    for package in advice.packages:
+        together = {name for one in belief.driven for name in one if len(one) >= len(package.moves)}
+        assert {move.lever for move in package.moves} <= together | {"track_bar"}
 
 
 def test_what_does_harm_when_it_is_driven_drops_out():
@@ -285,7 +343,7 @@ def test_what_does_harm_when_it_is_driven_drops_out():
     usual = few_cars(complaint(*LOOSE_OFF))
     turning = Turns(usual.garage, usual.evidence, usual.fit, made=usual.made)
     before, after = ask(*LOOSE_OFF, belief=usual), ask(*LOOSE_OFF, belief=turning)
-    large = {one.id for one in before.offers if one.kind == "lever" and abs(one.steps) > 1 and one.id in usual.made}
+    large = {one.id for one in before.remedies if one.kind == "lever" and abs(one.steps) > 1 and one.id in usual.made}
     assert large
     assert not large & set(by_id(after))
     says = "In the trade's list, but on this car no step of it by itself mends more than it spoils: "
@@ -297,16 +355,17 @@ def test_where_no_number_may_be_shown_the_trades_list_stands_in_its_order():
     nobody = vars(usual.fit) | {"fits_no_car": True}
     shut = replace(usual, fit=type(usual.fit)(**{**nobody, "usable": usual.fit.weights > 1.0}))
     advice = ask(*LOOSE_OFF, belief=shut)
-    assert {one.id for one in advice.offers} == {
+    assert {one.id for one in advice.remedies} == {
         "track_bar_right",
         "cross_weight",
         "squeeze-later",
         "spring_rr",
         "axle-square",
     }
-    assert advice.offers[0].id == "track_bar_right"
-    assert all(one.removes is one.confidence is one.effect is None for one in advice.offers)
+    assert advice.remedies[0].id == "track_bar_right"
+    assert all(one.removes is one.confidence is one.effect is None for one in advice.remedies)
     assert advice.picture.shut
+    assert advice.packages == ()
 
 
 def test_a_tire_that_would_not_last_the_run_is_marked_and_falls_in_rank():
@@ -320,14 +379,34 @@ def test_a_tire_that_would_not_last_the_run_is_marked_and_falls_in_rank():
 def test_no_more_than_the_packs_number_of_remedies_is_shown():
     base = pack()
     short = replace(base, ranking=base.ranking.model_copy(update={"most_remedies": 2}))
-    assert [one.rank for one in ask(*LOOSE_OFF, knowledge=short).offers] == [1, 2]
+    assert [one.rank for one in ask(*LOOSE_OFF, knowledge=short).remedies] == [1, 2]
 
 
-def test_quick_advice_drives_single_steps_alone():
+def test_a_package_is_held_against_the_levers_that_are_shown_not_against_one_that_takes_the_shop():
+    late, early = flat("cross_weight", 0.25, 0.25, 0.25), flat("pressure_rr", 0.25, 0.0, 0.0)
+    shop = flat("spring_rr", 0.0, 0.8, 0.8)
+    base = pack(spring_rr={"when": "shop"})
+    knowledge = replace(base, ranking=base.ranking.model_copy(update={"most_remedies": 2}))
+    cells = (("exit", "fresh", "fine", 0), ("exit", "settled", "loose", 2), ("exit", "worn", "loose", 2))
+    advice = ask(
+        *cells,
+        levers=(),
+        cross_weight=late,
+        pressure_rr=early,
+        spring_rr=shop,
+        knowledge=knowledge,
+        case=small_case(at_hand="between runs"),
+    )
+    assert "spring_rr" not in by_id(advice)
+    assert {move.lever for move in advice.packages[0].moves} == {"cross_weight", "pressure_rr"}
+
+
+def test_quick_advice_drives_single_steps_alone_and_leaves_packages_out():
     belief = few_cars(complaint(*LOOSE_OFF))
     advice = ask(*LOOSE_OFF, belief=belief, quick=True)
     assert {round(one["cross_weight"], 6) for one in belief.driven if "cross_weight" in one} == {0.0025}
-    assert advice.offers
+    assert advice.packages == ()
+    assert advice.remedies
 
 
 def test_what_is_offered_among_a_few_is_what_is_offered_of_them_among_all():
@@ -335,7 +414,7 @@ def test_what_is_offered_among_a_few_is_what_is_offered_of_them_among_all():
     long = replace(base, ranking=base.ranking.model_copy(update={"most_remedies": 30}))
 
     def offered(among=None):
-        found = ask(*LOOSE_OFF, knowledge=long, quick=True, among=among).offers
+        found = ask(*LOOSE_OFF, knowledge=long, quick=True, among=among).remedies
         return {remedy.id: replace(remedy, rank=0) for remedy in found}
 
     every = offered()
@@ -392,7 +471,7 @@ def test_the_small_pack_lists_what_the_tests_rely_on():
 
 
 def test_where_nothing_computes_to_help_the_trades_own_list_is_given_and_said_to_be_just_that():
-    found = [one for one in ask(*LOOSE_OFF, scale=0.001).offers if one.kind == "lever"]
+    found = [one for one in ask(*LOOSE_OFF, scale=0.001).remedies if one.kind == "lever"]
     assert found
     assert all(one.notes == (Note(TRADE_ALONE),) for one in found)
     assert "the trade tries it" in say_notes(found[0])

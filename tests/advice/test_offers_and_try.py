@@ -98,7 +98,7 @@ def test_no_cell_that_is_shown_contradicts_a_word(name, words):
 def test_a_complaint_of_one_end_is_judged_at_that_end(name, words):
     case, session, belief, advice = told(name, words)
     assert {cell.end for cell in session.complaint.cells} == {"turns 3-4"}
-    levers = [one for one in advice.offers if one.kind == "lever" and one.basis == "computed"]
+    levers = [one for one in advice.remedies if one.kind == "lever" and one.basis == "computed"]
     assert levers
     wanted = want(belief, session.complaint)
     assert len(wanted.places) == 18

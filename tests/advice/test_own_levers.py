@@ -138,7 +138,7 @@ def test_the_setup_file_keeps_what_it_says_of_own_levers(team, demo, tmp_path):
 
 def test_an_own_lever_by_the_book_is_offered_with_its_size(asked):
     case, _, advice = asked
-    (offer,) = [remedy for remedy in advice.offers if remedy.id == "rear_packers"]
+    (offer,) = [remedy for remedy in advice.remedies if remedy.id == "rear_packers"]
     assert (offer.basis, offer.steps, offer.start, offer.finish, offer.confidence) == ("by the book", -2, 2, 0, None)
     assert offer.effect["exit"] == pytest.approx({"fresh": 0.2, "settled": 0.2, "worn": 0.2})
     assert offer.spread["exit"]["fresh"] == pytest.approx((0.04, 0.36))  # eight cars in ten
@@ -156,7 +156,7 @@ def test_an_own_lever_is_in_json_with_its_unit_range_and_basis(asked, team):
 
 def test_why_says_the_size_of_an_own_lever(asked, team):
     _, _, advice = asked
-    (offer,) = [remedy for remedy in advice.offers if remedy.id == "rear_packers"]
+    (offer,) = [remedy for remedy in advice.remedies if remedy.id == "rear_packers"]
     first, *_ = why_screen(1, offer, team.levers, "trade")
     assert first.text.startswith("Take out the packers on the right rear bump rubber")
     assert ", from 2 to 0: tighter" in first.text
@@ -166,7 +166,7 @@ def test_the_advice_equips_a_case_that_is_not(team, demo):
     session = start(demo, team, MILD)
     belief = believe_case(demo, session.complaint)
     advice = advise(demo, team, session, belief, quick=True, among=["rear_packers", "cross_weight"])
-    assert "rear_packers" in [remedy.id for remedy in advice.offers]
+    assert "rear_packers" in [remedy.id for remedy in advice.remedies]
 
 
 def test_an_own_lever_that_moves_a_lever_of_the_setup_does_what_that_does(demo):

@@ -6,6 +6,7 @@ import pytest
 
 from assistant.advice.prices import RunPrice, ShortRun
 from assistant.advice.ranking import (
+    ANOTHER,
     Desk,
     harm_of,
     option_of,
@@ -17,12 +18,12 @@ from assistant.advice.ranking import (
     weigh_trade,
     with_no_telling,
 )
-from assistant.advice.results import Factor, Listing, Remedy, slowest
-from assistant.diagnosis.calls import MINUTES, Board, Call
+from assistant.advice.results import Factor, Listing, PackageMove, Remedy, slowest
+from assistant.diagnosis.calls import LEVER_CURES, MINUTES, Board, Call
 from assistant.diagnosis.causes import Weighing
 from assistant.diagnosis.plan import Option
 from assistant.pages.advice_words import say_factor, say_notes, treats_words
-from tests.advice.round_numbers import ranking, remedy
+from tests.advice.round_numbers import grid, ranking, remedy, together
 from tests.advice.small_pack import cause, pack
 
 LOOSE = [{"balance": "loose", "phase": "exit"}]
@@ -203,6 +204,16 @@ def test_only_the_best_of_a_family_is_shown_and_the_others_are_named():
     found = rank([lever("track_bar_right", 0.3), lever("track_bar", 0.5), lever("track_bar_left", 0.2)], desk())
     assert [one.id for one in found] == ["track_bar"]
     assert say_notes(found[0]) == "Close relatives, ranked lower: track bar right, track bar left."
+
+
+def test_a_package_competes_with_the_others_and_pays_for_being_more_than_one_change():
+    moves = tuple(PackageMove(name, name, 1, 0.0, 1.0, 0.5) for name in ("cross_weight", "spring_rr"))
+    package = together(moves, removes=0.9, effect=grid(0.1, 0.2, 0.3))
+    single = option_of(lever(), desk())
+    both = option_of(package, desk())
+    assert both.cost == pytest.approx(MINUTE * 40 + ANOTHER)
+    assert both.cures[PLAIN] == pytest.approx(min(LEVER_CURES, 0.9 * ranking().not_in_trade_list))
+    assert single.cures[PLAIN] > both.cures[PLAIN]
 
 
 def test_what_the_trade_lists_for_a_complaint_without_balance_keeps_its_order():

@@ -108,6 +108,8 @@ def _work_out(session: Session) -> _Advised:
 
 
 def _moves(offer: Any) -> Offer:
+    if offer.kind == "package":
+        return tuple(adjust(move.lever, move.change) for move in offer.moves)
     if offer.kind == "lever":
         return (adjust(offer.id, offer.change),)
     if offer.kind == "cannot-tell":

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.results import Advice, Cost
+from assistant.advice.results import Advice, Cost, PackageMove
 from assistant.belief.believe import Shown
 from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
@@ -15,7 +15,7 @@ from assistant.pages.advice import advice_screen, costs_words, how_sure, short_c
 from assistant.pages.amounts import say_tires
 from assistant.pages.blocks import Line
 from assistant.pages.why import why_screen
-from tests.advice.round_numbers import remedy
+from tests.advice.round_numbers import remedy, together
 
 STANDS = "Car on stands, wheels chocked; never reach under a car on a jack alone."
 
@@ -99,7 +99,7 @@ def test_the_list_shows_the_two_gravest_cautions_of_an_offer(whole):
     assert "Third." not in said
 
 
-@pytest.mark.parametrize("kind", ["lever", "repair", "inspect"])
+@pytest.mark.parametrize("kind", ["lever", "repair", "inspect", "package"])
 @pytest.mark.parametrize("whole", [False, True])
 def test_why_shows_every_caution_in_full(kind, whole):
     one = offer("link", kind=kind, cautions=(STANDS, LOCATED, "Third."))
@@ -112,6 +112,15 @@ def test_two_costs_are_listed_and_the_others_counted():
     first = "0.04 s a lap slower; 0.03 s a lap slower"
     assert costs_words(offer("stagger", costs=costs), "trade") == f"Costs: {first}; 2 smaller, see why."
     assert costs_words(offer("stagger", costs=costs[:2]), "trade") == f"Costs: {first}."
+
+
+def test_a_member_of_a_package_says_what_it_does_alone_or_that_it_spoils_more():
+    moves = (PackageMove("a", "one", 2, 0.0, 1.0, 0.24), PackageMove("b", "two", 1, 0.0, 1.0, 0.1, (), 0.35))
+    package = together(moves, removes=0.5, effect={}, order=("a", "b"))
+    said = " ".join(texts(advice_screen(Advice(Complaint(""), offers=(package,)), {}, "trade")))
+    assert "One (alone it cures about a quarter of the complaint)." in said
+    assert "Two (alone it spoils more than it cures)." in said
+    assert "In this order, with a run between if there is time." in said
 
 
 def test_what_must_be_checked_again_is_no_cost_and_has_a_line_of_its_own():

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.advice.offers import advise
-from assistant.advice.results import Cost
+from assistant.advice.results import Cost, PackageMove
 from assistant.belief.believe import Shown
 from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
@@ -15,7 +15,7 @@ from assistant.ground.understood import CauseFound, Sign, StopReason
 from assistant.pages.data import Way, advice_data
 from assistant.pages.lever_facts import facts
 from assistant.pages.levers import levers_data, severity_data
-from tests.advice.round_numbers import PSI, STEPS, few_cars, made, made_table, session_about
+from tests.advice.round_numbers import PSI, STEPS, few_cars, grid, made, made_table, session_about, together
 from tests.advice.small_pack import LOOSE_OFF, complaint, pack, small_case
 from tests.diagnosis.interview_pack import question
 
@@ -45,6 +45,11 @@ LEVER_KEYS = {
     *("title", "unit", "plus_means", "step", "from", "min", "max", "effect", "spread", "sign_share", "word", "basis"),
     *("trade", "verdicts", "when", "facts"),
 }
+MOVES = (
+    PackageMove("cross_weight", "cross weight", 2, 0.51, 0.515, 0.3),
+    PackageMove("stagger", "stagger", -1, 0.04445, 0.041275, 0.2),
+)
+PACKAGE = together(MOVES, removes=0.6, effect=grid(0.1, 0.2, 0.3), order=("stagger", "cross_weight"))
 
 QUESTION = OpenQuestion("where", question("Where?", "feel", {"in": "getting in", "off": "coming off"}))
 
@@ -64,6 +69,7 @@ def test_advice_has_exactly_the_promised_keys():
         "open_questions",
         "causes",
         "remedies",
+        "packages",
         "as_said",
         "balance",
     }
@@ -76,9 +82,21 @@ def test_advice_has_exactly_the_promised_keys():
     assert set(cost) == {"kind", "where", "amount", "unit", "text"}
 
 
+def test_packages_have_exactly_the_promised_keys():
+    (data,) = advice_data(advice(offers=(PACKAGE,)), Way("trade", CASE))["packages"]
+    assert set(data) == {
+        *("moves", "removes", "at_once", "spoils", "each", "effect", "confidence", "costs", "check_again", "order")
+    }
+    assert data["moves"] == [
+        {"lever": "cross_weight", "steps": 2, "from": 51.0, "to": 51.5, "start_is_guessed": False, "facts": None},
+        {"lever": "stagger", "steps": -1, "from": 1.75, "to": 1.625, "start_is_guessed": False, "facts": None},
+    ]
+    assert data["order"] == ["stagger", "cross_weight"]
+
+
 def test_hot_pressures_and_what_they_cost_come_in_the_units_asked_for():
     warm = replace(
-        advice().offers[0],
+        advice().remedies[0],
         run=RunAfter({}, {}, {"RR": (30 * PSI, 2 * PSI)}),
         costs=(Cost("pressure", 2 * PSI, "RR", after=30 * PSI),),
         check_again=("cross weight",),
@@ -121,13 +139,13 @@ def test_lever_values_come_in_trade_units_and_in_metric_ones():
 
 
 def test_what_is_not_computed_is_null():
-    plain = replace(advice().offers[0], run=None)
+    plain = replace(advice().remedies[0], run=None)
     remedy = advice_data(advice(offers=(plain,)), Way("trade", CASE))["remedies"][0]
     assert (remedy["tire_life_laps"], remedy["pace_s"], remedy["first_tire_laps"]) == (None, None, None)
 
 
 def test_what_was_computed_over_the_run_has_its_keys():
-    first = next(remedy for remedy in advice().offers if remedy.kind == "lever")
+    first = next(remedy for remedy in advice().remedies if remedy.kind == "lever")
     ran = replace(
         first,
         run=RunAfter(
@@ -148,7 +166,7 @@ def test_a_stop_stands_alone():
     stopped = advice(stop=StopReason(("a leak",)), open_questions=(QUESTION,), causes=(cause,))
     data = advice_data(stopped, Way("trade", CASE))
     assert data["stop"]["reason"].startswith("Stop and inspect before any adjustment: a leak. Find and mend it first;")
-    assert data["open_questions"] == data["causes"] == data["remedies"] == []
+    assert data["open_questions"] == data["causes"] == data["remedies"] == data["packages"] == []
 
 
 def test_questions_and_causes():
@@ -216,13 +234,16 @@ def model():
 
 
 def test_facts_of_every_change_come_only_when_the_car_as_computed_is_given(model):
-    found = advice()
+    found = advice(offers=(*advice().remedies, PACKAGE))
     without, data = advice_data(found, Way("trade", CASE)), advice_data(found, Way("trade", CASE, model))
     assert all(remedy["facts"] is None for remedy in without["remedies"])
-    for remedy, shown in zip(found.offers, data["remedies"], strict=True):
+    for remedy, shown in zip(found.remedies, data["remedies"], strict=True):
         told = () if remedy.kind != "lever" else facts(model, remedy.id, remedy.change)
         assert shown["facts"] == list(told)
         assert bool(told) is (remedy.kind == "lever")
+    cross, stagger = data["packages"][0]["moves"]
+    assert cross["facts"] == list(facts(model, "cross_weight", 0.005))
+    assert stagger["facts"] == list(facts(model, "stagger", 0.041275 - 0.04445))
 
 
 def test_facts_of_a_lever_are_those_of_one_step_in_the_units_asked_for(model):

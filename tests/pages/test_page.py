@@ -10,6 +10,7 @@ from typing import get_args
 import pytest
 
 from assistant.advice.prices import matters
+from assistant.advice.results import PackageMove
 from assistant.car.case import Measured
 from assistant.car.moves import with_value
 from assistant.commands.advise import advised
@@ -23,6 +24,7 @@ from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, advice_data
 from assistant.pages.paper import Format, escape_markdown, page_data, template_of, write_page
 from assistant.pages.sheet_document import gate_texts
+from tests.advice.round_numbers import together
 from tests.pages.tree import filled, tree_of
 
 INJECTIONS = [
@@ -186,7 +188,7 @@ def test_each_change_is_one_item_with_its_number(html, page):
 
 def test_the_changes_are_those_of_the_advice_with_its_numbers(page, demo):
     remedies = {remedy["id"]: remedy for remedy in advice_data(demo.advice, Way("trade", demo.case))["remedies"]}
-    assert {change.id for change in page.changes} == set(remedies)
+    assert {change.id for change in page.changes if change.kind != "package"} == set(remedies)
     for change in page.changes:
         remedy = remedies.get(change.id)
         if remedy is None:
@@ -256,6 +258,29 @@ def test_one_setup_against_itself_has_no_differences(demo, page_of):
     assert two.all_of_it == ("The two setups are the same.",)
 
 
+def test_a_package_is_one_change_with_its_parts(demo, page_of):
+    moves = (
+        PackageMove("cross_weight", "cross weight", 2, 0.51, 0.515, 0.4, ("Level pads.",)),
+        PackageMove("stagger", "rear stagger", -1, from_unit(1.875, "in"), from_unit(1.75, "in"), 0.1, (), 0.3),
+    )
+    effect = {phase: dict.fromkeys(("fresh", "settled", "worn"), 0.1) for phase in ("entry", "middle", "exit")}
+    package = together(moves, removes=0.66, effect=effect, order=("stagger", "cross_weight"), cautions=("Level pads.",))
+    made = page_of(demo, offers=(package,))
+    (change,) = made.changes
+    assert [part.order for part in change.parts] == [
+        "Reduce the rear stagger 1/8 in, from 1 7/8 to 1 3/4.",
+        "Raise the cross weight 0.5 %, from 51.0 to 51.5.",
+    ]
+    assert [part.alone for part in change.parts] == [
+        "alone it spoils more than it cures",
+        "alone it cures about a third of the complaint",
+    ]
+    assert change.share == "Cures about two thirds of the complaint"
+    assert change.cautions == ("Level pads.",)
+    assert made.tires.caption.endswith(": now, then with number 1 made")
+    assert '<ol class="parts">' in write_page(made)
+
+
 def test_a_car_to_be_looked_at_first_gets_no_change_and_no_run(demo, page_of):
     stopped = page_of(replace(demo, advice=replace(demo.advice, stop=StopReason(("a loose wheel",)))))
     html = write_page(stopped)
@@ -269,7 +294,7 @@ def test_a_car_to_be_looked_at_first_gets_no_change_and_no_run(demo, page_of):
 def test_where_nothing_helps_the_page_says_so(demo, page_of):
     nothing = page_of(replace(demo, advice=replace(demo.advice, offers=())))
     for form in get_args(Format):
-        assert "No lever and no habit takes this away on this car." in write_page(nothing, form)
+        assert "No lever, no habit and no package takes this away on this car." in write_page(nothing, form)
 
 
 def test_what_is_not_legal_stands_before_everything_else(demo, page, page_of):

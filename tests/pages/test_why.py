@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.advice.ranking import Flip, find_flip
-from assistant.advice.results import COMPUTES_EVEN, Cost, Note, Treats, Worth
+from assistant.advice.results import COMPUTES_EVEN, Cost, Note, PackageMove, Treats, Worth
 from assistant.belief.believe import Shown
 from assistant.belief.outcome import RunAfter
 from assistant.ground.understood import CauseFound, Sign
@@ -18,7 +18,7 @@ from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
 from assistant.pages.why import causes_screen, flip_words, why_not_screen, why_screen
 from assistant.rules.knowledge import Citation
-from tests.advice.round_numbers import IN, grid, remedy
+from tests.advice.round_numbers import IN, grid, remedy, together
 
 BAR = remedy(
     "track_bar_right",
@@ -133,6 +133,11 @@ def test_an_order_made_by_a_rule_is_said_to_be_one():
 
 def test_a_remedy_is_not_compared_with_itself():
     assert said(why_not_screen([(2, SPRING), (2, SPRING)], {}, "trade")) == ["These are one and the same."]
+
+
+def test_a_package_is_said_to_be_more_work():
+    package = together((PackageMove("stagger", "stagger", 1, 0.0, 1.0, 0.5),), removes=0.9, effect=grid(0.1, 0.2, 0.3))
+    assert said(why_not_screen([(1, BAR), (2, package)], {}, "trade"))[-1].startswith("A package is more work")
 
 
 share = st.floats(0.05, 0.95)

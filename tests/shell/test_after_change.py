@@ -103,7 +103,7 @@ def test_a_look_asks_what_it_found_and_comes_off_the_list(make_talk, tmp_path):
     while talk.state.question is not None:
         talk.type("1")
     assert len(talk.state.session.given) > given
-    assert (look.kind, look.id) not in {(one.kind, one.id) for one in talk.state.advice.offers}
+    assert (look.kind, look.id) not in {(one.kind, one.id) for one in talk.state.advice.remedies}
     entry = Notebook(tmp_path).entries("demo", (NOTE,))[-1]
     assert entry.data["done"] == ["inspect", look.id]
     assert talk.state.not_felt == ()  # a look is no change
@@ -141,7 +141,7 @@ def test_what_is_driven_another_way_waits_for_what_it_did(talk):
     talk.type(*START)
     do(talk.state, Done("driving", "squeeze-later", "squeeze the throttle later"))
     assert len(talk.state.not_felt) == 1
-    assert all(one.id != "squeeze-later" for one in talk.state.advice.offers)
+    assert all(one.id != "squeeze-later" for one in talk.state.advice.remedies)
     assert "Felt: better." in talk.type("better")
     talk.type("undo", "undo")
     assert talk.state.not_felt == ()

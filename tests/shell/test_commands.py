@@ -455,7 +455,7 @@ def test_a_stop_stands_alone_in_every_form(capsys, words):
     assert "I read" not in said
     _, data = answer(capsys, "advise", "demo", *words, "--json")
     assert data["stop"]["reason"].startswith("Stop and inspect")
-    assert data["causes"] == data["remedies"] == data["open_questions"] == []
+    assert data["causes"] == data["remedies"] == data["packages"] == data["open_questions"] == []
     _, page = answer(capsys, "sheet", "demo", *words, "--json")
     assert page["stop"].startswith("Stop and inspect")
     assert page["changes"] == page["cause"] == page["run"] == page["minds"] == []

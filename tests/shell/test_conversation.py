@@ -1078,7 +1078,8 @@ def test_loose_and_tight_of_one_place_are_asked_about_and_move_no_lever(talk):
     assert said.startswith("I read: loose and tight are both said of one place: which is it, and when in the run.")
     assert "What does the car do?" in talk.type("1")
     talk.type("enough")
-    assert {one.kind for one in talk.state.advice.offers} & {"lever"} == set()
+    assert {one.kind for one in talk.state.advice.remedies} & {"lever"} == set()
+    assert not talk.state.advice.packages
 
 
 def test_which_of_two_it_is_settles_what_was_said_of_one_place(talk):

@@ -3,13 +3,20 @@
 import re
 from dataclasses import replace
 
-from assistant.advice.results import Note
+from assistant.advice.results import Note, PackageMove
+from assistant.belief.model import read_model
 from assistant.cli import DONE, main
 from assistant.pages.blocks import Line
-from assistant.pages.why import MoveFacts, facts_blocks, why_screen
-from tests.advice.round_numbers import IN, remedy
+from assistant.pages.why import MoveFacts, facts_blocks, facts_of, why_screen
+from tests.advice.round_numbers import IN, grid, remedy, together
 
 BAR = remedy("track_bar_right", ("relief", 0.5), rank=1, title="right end of the track bar", change=-0.5 * IN)
+MOVES = (
+    PackageMove("track_bar_right", "right end of the track bar", -2, 10.5 * IN, 10 * IN, 0.3),
+    PackageMove("caster_split", "caster split", 1, 0.0, 0.01, 0.1),
+    PackageMove("stagger", "rear stagger", -1, 1.875 * IN, 1.75 * IN, 0.2),
+)
+PACKAGE = together(MOVES, removes=0.6, effect=grid(0.1, 0.2, 0.3), order=("stagger", "track_bar_right"))
 
 
 def plain(blocks):
@@ -33,13 +40,13 @@ def test_why_shows_facts_under_their_heading_and_no_heading_without_any():
     assert "On this car:" not in plain(why_screen(1, BAR, {}, "trade"))
 
 
-def test_why_shows_the_facts_of_several_moves_under_the_name_of_each():
+def test_why_shows_the_facts_of_a_package_under_the_name_of_each_move():
     told = (
         MoveFacts("rear stagger", ("The axle rolls straight.",)),
         MoveFacts("cross weight", ("That is 7 lb.", "A turn is 6 lb.")),
     )
-    shown = plain(why_screen(1, BAR, {}, "trade", told))
-    at = shown.index("On this car:")
+    shown = plain(why_screen(1, PACKAGE, {}, "trade", told))
+    at = shown.index("On this car, each change by itself:")
     assert shown[at + 1 : at + 6] == [
         "Rear stagger:",
         "The axle rolls straight.",
@@ -47,7 +54,15 @@ def test_why_shows_the_facts_of_several_moves_under_the_name_of_each():
         "That is 7 lb.",
         "A turn is 6 lb.",
     ]
-    assert not [text for text in plain(why_screen(1, BAR, {}, "trade")) if text.startswith("On this car")]
+    assert not [text for text in plain(why_screen(1, PACKAGE, {}, "trade")) if text.startswith("On this car")]
+
+
+def test_each_move_of_a_package_tells_its_own_facts_and_one_without_any_is_left_out(demo):
+    bar, caster, stagger = facts_of(PACKAGE, read_model(demo), "trade")
+    assert (bar.title, stagger.title) == ("right end of the track bar", "rear stagger")
+    assert facts_blocks([caster], "On this car") == []
+    assert bar.facts[0] == ("The rear roll center, the bar's height on the centerline, is 10.22 in, then 10.00 in.")
+    assert stagger.facts[1].startswith("Set at 1.88 in cold, it is ")
 
 
 def test_facts_of_a_single_move_need_no_name():

@@ -53,7 +53,7 @@ def test_what_came_all_at_once_is_looked_at_before_the_balance_is_moved(talk, wo
     assert "not understood" not in talk.words
     assert talk.state.session.known["came_on"] == "suddenly"
     talk.type("1", "enough")
-    assert talk.state.advice.offers[0].kind in {"inspect", "repair"}
+    assert talk.state.advice.remedies[0].kind in {"inspect", "repair"}
 
 
 def test_dead_tight_is_bad_and_gas_all_at_once_is_no_sudden_trouble(talk):

@@ -184,7 +184,7 @@ def test_a_talk_taken_up_again_writes_nothing_a_second_time(make_talk, own):
 @pytest.mark.parametrize("kept", [True, False])
 def test_a_copy_made_for_a_change_holds_them_only_when_they_were_kept(talk, tmp_path, kept):
     talk.type(f"temps {ALL}", *(["keep"] if kept else []), COMPLAINT, "1", "enough")
-    number = next(at for at, one in enumerate(talk.state.advice.offers, 1) if one.kind == "lever")
+    number = next(at for at, one in enumerate(talk.state.advice.remedies, 1) if one.kind == "lever")
     talk.type(f"make {number}")
     copy = read_case(tmp_path / "own" / "copies" / talk.state.name / "case.yaml")
     assert bool(copy.measured.temperatures) is kept

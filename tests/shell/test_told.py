@@ -101,7 +101,7 @@ def test_what_is_left_out_is_in_no_advice_and_the_reason_is_the_own_word(talk):
     talk.type(*START)
     said = talk.type("I have no track bar")
     assert "Left out from now on: track bar." in said
-    assert "track bar" not in " ".join(str(one.id) for one in talk.state.advice.offers)
+    assert "track bar" not in " ".join(str(one.id) for one in talk.state.advice.remedies)
     assert "Not here, or not to be touched" in talk.type("show")
     assert "Not on this car, or not to be touched, as you said" in talk.type("why not track bar")
 
@@ -323,7 +323,7 @@ TIRES = r"(?:Tires[^:]*: \d+ laps? (?:less|more)[^.]*|No tire cost)\."
 
 def test_a_pit_stop_has_a_price_in_tires_for_every_change_and_the_list_goes_on_from_the_car_as_it_is(talk):
     listed = talk.type("loose off after 20 laps, pit stop only", "1", "enough")
-    levers = [one for one in talk.state.advice.offers if one.kind == "lever"]
+    levers = [one for one in talk.state.advice.remedies if one.kind == "lever"]
     assert levers
     assert all(one.run is not None for one in levers)
     assert re.search(TIRES, listed)
