@@ -36,6 +36,11 @@ _ZONED = re.compile(rf"\b(inside|middle|outside|in|mid|out)\b\W*({_NUMBER})")
 MIDDLE_AND_EDGES = re.compile(
     rf"({_NUMBER}) (?:in|at|on)? ?(?:the )?(?:middle|center)\W+(?:and )?({_NUMBER}) (?:at|on|in)? ?(?:the |both )?edges"
 )
+_MORE = r"grew|gained|grown|opened up|went up|picked up"
+_LESS = r"lost|shrunk|shrank|closed up|went down"
+_BEFORE_AMOUNT = re.compile(rf"\b(?:(?P<more>{_MORE})|{_LESS}) (?:by |about |another |like |almost )*$")
+_BEHIND_AMOUNT = re.compile(r"(?: (?:of )?an inch| inch)? (?:(?P<more>more|bigger|over|larger)|less|smaller|under)\b")
+"""Beside so many inches by which it moved: "it grew a half inch", "an eighth more"."""
 _ZONES = {"in": "inside", "mid": "middle", "out": "outside"}
 _USUALLY = re.compile(
     r"\b(?:aims?|like|likes|want|wants|should|ought|supposed|says|said|usual|usually|normal|normally|always|sheet|was|were"
@@ -208,8 +213,19 @@ def _count(word: str | None) -> float:
     return float(_WORDS.index(word)) if word in _WORDS else 1.0 if word in {"a", "an"} else float(word)
 
 
+def _moved_by(plain: str) -> float | None:
+    """Return how much it is said to have grown [in], less than 0 where it shrank; None where that is not said."""
+    for found in INCHES.finditer(plain):
+        beside = _BEFORE_AMOUNT.search(plain[: found.start()]) or _BEHIND_AMOUNT.match(plain[found.end() :])
+        if beside is not None:
+            return _inches(found) if beside["more"] else -_inches(found)
+    return None
+
+
 def _answers_of_stagger(plain: str, case: Case | None) -> dict[str, str]:
     """Hold the stagger that was taped against what it should be: as it is said, else as the car's sheet has it."""
+    if (moved := _moved_by(plain)) is not None:
+        return {"stagger_hot": "as-set" if abs(moved) < MOVED else "grown" if moved > 0 else "closed"}
     told = [(value, place) for value, place in inches_in(plain) if value <= 6.0]
     apart = [plain[before:behind] for (_, before), (_, behind) in pairwise([*told, (0.0, len(plain))])]
     starts = plain[: told[0][1]] if told else plain

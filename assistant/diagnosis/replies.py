@@ -62,6 +62,8 @@ FELT = frozenset({"feel", SAFETY})
 _OF_CHANGES = frozenset({"what-changed", "last-change"})
 _FEW_WORDS = 3
 """So many words at least tell of something that was not asked."""
+_SUBJECTS = re.compile(r"\b(?:[a-z]{5,}|axle|fuel|snap|lift|lock|nose)\b")
+"""Words long enough to say what a question is about, and some that are short."""
 FEW = 3
 """Questions that may ask with the same word, where it says what they are about."""
 _PARTS = re.compile(r"[,.;]|\b(?:and|but)\b")
@@ -142,7 +144,8 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
         typed = _NOTHING_BUT.sub("", typed.lower()) or typed
     said = read(typed, knowledge).said
     numbers = answers_of_numbers(typed, question.id, case)
-    fits = list(_fits(typed, question, knowledge))
+    is_gauge = bool(numbers) and question.id not in numbers  # numbers of another gauge outweigh a word
+    fits = [one for one in _fits(typed, question, knowledge) if one.weight > 1 or not is_gauge]
     fit = _best_of(fits)
     told = {**answers_told(typed, said, question, knowledge), **(dict(fit.beside) if fit else {}), **numbers}
     dangers = _dangers_told(typed, said, fit, question, knowledge)
@@ -164,8 +167,7 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
 def make_subjects(knowledge: Knowledge) -> dict[str, set[str]]:
     """Return the words that few questions ask with, by question: what each is about."""
     asked = {
-        qid: {stem(word) for word in re.findall(r"[a-z]{4,}", one.asks.lower())}
-        for qid, one in knowledge.questions.items()
+        qid: {stem(word) for word in _SUBJECTS.findall(one.asks.lower())} for qid, one in knowledge.questions.items()
     }
     often = Counter(word for words in asked.values() for word in words)
     return {qid: {word for word in words if often[word] <= FEW} for qid, words in asked.items()}
@@ -173,7 +175,7 @@ def make_subjects(knowledge: Knowledge) -> dict[str, set[str]]:
 
 def _answer_elsewhere(typed: str, knowledge: Knowledge) -> dict[str, str]:
     """Return the answer to another question that a line names and has words for, where it is one question's alone."""
-    said = {stem(word) for word in re.findall(r"[a-z]{4,}", typed.lower())}
+    said = {stem(word) for word in _SUBJECTS.findall(typed.lower())}
     found = {}
     for qid, subject in knowledge.once(make_subjects).items():
         other = question_of(qid, knowledge.questions) if said & subject else None
