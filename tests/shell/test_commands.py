@@ -104,7 +104,7 @@ def test_where_a_lever_stands_has_its_unit_and_a_bar_moved_at_both_ends_its_mean
     assert main(["levers", "demo", "all"]) == 0
     rows = [" ".join(row.split()) for row in capsys.readouterr().out.splitlines()]
     assert any(row.startswith("track bar 10 1/4 in 1/4 in up ") for row in rows)
-    assert "Now 51.0 %. Steps left: 20 down, 28 up. Usual: 2 legal steps; at most 5 at once." in " ".join(
+    assert "Now 51.0 %. Steps left: 20 down, 28 up. Usual: 2 legal steps; at most 3 at once." in " ".join(
         run(capsys, "levers", "demo", "cross_weight")[1].split()
     )
     assert main(["levers", "demo", "track_bar"]) == 0
