@@ -14,7 +14,7 @@ import numpy as np
 
 from assistant.advice.habits import changes_of_habit, offer_driving
 from assistant.advice.packages import offer_packages
-from assistant.advice.ranking import Desk, gain_of, net_of, order, rank, with_no_telling
+from assistant.advice.ranking import LITTLE, Desk, gain_of, net_of, order, rank, with_no_telling
 from assistant.advice.remedies import offer_for_cause, offer_lever, offer_told, offer_usual
 from assistant.advice.results import (
     TRADE_ALONE,
@@ -233,8 +233,6 @@ def advise(
     return advice if quick else replace(advice, open_questions=session.open_questions())
 
 
-LITTLE = 0.1
-"""Share of the complaint below which a lever that helps is as good as none (assumption)."""
 COMPUTED_LITTLE = 0.25
 """Share of the complaint that the trade's first choice is taken to take away where it is computed to do little."""
 DOES_LITTLE = frozenset({"useless", "unfelt"})

@@ -30,6 +30,8 @@ DRIVES_AROUND = 0.2
 """Share of its worth a habit keeps under a plain balance: it drives around that and does not cure it (assumption)."""
 BLIND = 0.4
 """Share of its worth that air, camber or stagger keeps where nobody has read or taped the tires (assumption)."""
+LITTLE = 0.1
+"""Share of the complaint below which a lever that helps is as good as none (assumption)."""
 LOOKED = 0.1
 """Share of the complaint that a look of the trade's list ends under a fault nobody says it finds (assumption)."""
 SEEN_FIRST = 3
@@ -136,8 +138,19 @@ def order(offers: Sequence[Remedy], desk: Desk) -> list[Remedy]:
     most = desk.weights.most_remedies + SPARE
     board, options = desk.board, [option for option, _ in rated]
     ordered = put_in_order(board.chances, options, board.plain, most, sudden=board.sudden)
-    placed = [offer_of[id(option)] for option in ordered]
+    placed = _one_move_at_a_time([offer_of[id(option)] for option in ordered])
     return _as_the_team_says(_one_of_each_family(placed, desk.weights.families), desk)
+
+
+def _one_move_at_a_time(placed: Sequence[Remedy]) -> list[Remedy]:
+    """Put a package behind the first single lever that does something: who makes one move knows what it did."""
+    package = next((one for one in placed if one.kind == "package"), None)
+    single = next((one for one in placed if one.kind == "lever" and net_of(one) >= LITTLE), None)
+    if package is None or single is None or placed.index(package) > placed.index(single):
+        return list(placed)
+    rest = [one for one in placed if one is not package]
+    at = rest.index(single) + 1
+    return [*rest[:at], package, *rest[at:]]
 
 
 def with_no_telling(ranked: Sequence[Remedy], reason: str) -> tuple[Remedy, ...]:

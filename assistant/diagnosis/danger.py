@@ -50,6 +50,7 @@ _NOUNS = word_set(
     """
 )
 """Behind a part these make it something else: "bad wheel hop"."""
+_POUNDS = word_set("pound pounds lb lbs")
 DONE_NOUNS = word_set("change changes swap adjustment adjustments")
 """Behind a part these are no part, but what was done to it."""
 _NO_PART = word_set("comfort corner something")
@@ -204,12 +205,18 @@ class PartWords:
 
     def kinds_in(self, begin: int, end: int) -> list[str]:
         """Return the places in the list of the parts named between two places, in order."""
-        found, at = [], begin
+        found, at = list[str](), begin
         while at < end:
             size, kinds = next(iter(self.named.get(at, ())), (1, frozenset()))
-            found += [one for one in kinds if one.isdigit()]
+            found += [one for one in kinds if one.isdigit() and not (found and self._is_amount(at))]
             at += size
         return found
+
+    def _is_amount(self, at: int) -> bool:
+        """Whether a word says how much of the part before it: "stiffer rf spring 50 pounds" is no air."""
+        before = self.tokens[max(0, at - 2) : at]
+        joined = any(token.mark or token.word in {"and", "plus"} for token in before)
+        return not joined and bool(before) and before[-1].number is not None and self.tokens[at].word in _POUNDS
 
     def _part_at(self, at: int, kinds: frozenset[str]) -> int:
         """Return how many words a part of one of these kinds takes here; 0 for none."""

@@ -66,6 +66,8 @@ _SUBJECTS = re.compile(r"\b(?:[a-z]{5,}|axle|fuel|snap|lift|lock|nose)\b")
 """Words long enough to say what a question is about, and some that are short."""
 FEW = 3
 """Questions that may ask with the same word, where it says what they are about."""
+_FROM_TO = re.compile(r"\d\D+\d")
+"""Two numbers, an old value and a new one, tell of a change though no part is named: "from a 200 to a 225 rr"."""
 _PARTS = re.compile(r"[,.;]|\b(?:and|but)\b")
 _PLACES = frozenset({"where", "when_in_run"})
 """Of these the words as a whole tell more than a part of them."""
@@ -334,7 +336,8 @@ def changes_said(typed: str, question: OpenQuestion, knowledge: Knowledge) -> tu
     lexicon = lexicon_for(typed, knowledge)
     if question.entry.topic == "change" or question.id == "what_changed":
         parts = [part.strip() for part in re.split(r"[.;]\s", typed.lower())]
-        return tuple(part for part in parts if kinds_named(cut_words(part, lexicon), lexicon.changes))
+        named = tuple(part for part in parts if kinds_named(cut_words(part, lexicon), lexicon.changes))
+        return named or tuple(part for part in parts if _FROM_TO.search(part))
     return read(typed, knowledge).said.changes
 
 

@@ -50,6 +50,8 @@ _UNIT = unit_pattern(LEVER_KIND.values())
 _NUMBER = re.compile(rf"(?P<way>[-+]?=|(?<![\w.])[-+])?\s*(?P<number>{NUMBER_PATTERN})\s*(?P<unit>{_UNIT})?")
 
 
+_RATE_IN = re.compile(r"\b(\d{3,}) in (?=the\b|[lr][fr]\b|right\b|left\b)")
+"""A spring of that rate put in somewhere: no inches."""
 _INCH_AND = re.compile(r"\b(?:an )?inch and (?:an? |one |three |five |seven )?(?:half|quarters?|eighths?|sixteenths?)")
 _TO_NUMBER = re.compile(r"\bto(?: an?| the)?\s*$")
 _VALUE = rf"({NUMBER_PATTERN})\s*({_UNIT})?"
@@ -248,7 +250,7 @@ def _plain(text: str) -> str:
     """Write words for corners and numbers as they are read."""
     text = _INCH_AND.sub(lambda found: f"{inches_in(found[0])[0][0]:g} inch", text.lower())
     plain = " ".join(text.replace("½", " 1/2").replace("¼", " 1/4").replace("¾", " 3/4").split())
-    plain = plain.replace("old one", "old")
+    plain = _RATE_IN.sub(r"\1 at ", plain.replace("old one", "old"))
     for words, written in _WRITTEN.items():
         plain = re.sub(rf"\b{words}\b", written, plain)
     return plain

@@ -80,6 +80,7 @@ def test_an_answer_in_the_words_of_a_crew_is_understood(question, typed, choice)
     [
         ("right rear spring", {"what_changed": "suspension", "which_suspension": "rear-springs"}),
         ("two rounds in the left rear for more bite", {"what_changed": "suspension", "which_suspension": "cross"}),
+        ("stiffer rf spring 50 pounds", {"what_changed": "suspension", "which_suspension": "front-springs"}),
         ("both front springs, 50 pounds stiffer", {"what_changed": "suspension", "which_suspension": "front-springs"}),
         ("new tires", {"what_changed": "tires", "tire_set": "fresh"}),
         ("a round of cross, the track bar, a right rear spring and the air", {"what_changed": "several"}),

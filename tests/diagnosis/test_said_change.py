@@ -106,6 +106,7 @@ def test_a_change_that_was_made_is_read_by_how_far(words, lever, by, setup, know
         ("dropped the rr a quarter pound", ""),
         ("dropped the rr .25 psi", "little"),
         ("stiffer right rear spring", ""),
+        ("put a 225 in the rr, was a 200", "usual"),
         ("rr pressure 20 psi", ""),
     ],
 )
