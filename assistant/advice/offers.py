@@ -299,6 +299,7 @@ def _advice(
         offers=tuple(ranked[: job.weights.most_remedies]),
         passed=tuple(passed),
         notes=session.notes,
+        torn=session.board.torn,
         case=job.case,
         guesses=count_guesses(job.case),
         treated="" if treated.instead is None or treated.same else treated.instead.symptom,

@@ -270,7 +270,7 @@ class PassedOver:
 class Advice:
     """All that `advise` knows.
 
-    stop: a reason to stop and inspect before any adjustment. notes: as `Session.notes`. treated:
+    stop: a reason to stop and inspect before any adjustment. notes, torn: as of the session and its board. treated:
     the symptom treated instead of the words said, "" when they are treated as they stand. passed: what the trade lists
     that is no remedy here. guesses: how many values of the car that the numbers rest on were only guessed.
     belief, picture: where the car is believed to stand. case: what it is given for, legal or not.
@@ -283,6 +283,7 @@ class Advice:
     offers: tuple[Remedy, ...] = ()
     passed: tuple[PassedOver, ...] = ()
     notes: tuple[str, ...] = ()
+    torn: tuple[str, str, str] | None = None
     treated: str = ""
     belief: Belief | None = field(default=None, compare=False)
     picture: Picture | None = None

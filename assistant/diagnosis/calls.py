@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from assistant.diagnosis.causes import Weighing, model_answers
 from assistant.diagnosis.evidence import WHAT_CHANGED
-from assistant.diagnosis.plan import Option
+from assistant.diagnosis.plan import NAMED, Option
 from assistant.diagnosis.questions import interview_weights, plain_id
 
 if TYPE_CHECKING:
@@ -93,6 +93,16 @@ class Board:
         """The causes that levers cure: plain balance, and those treated as another symptom."""
         treated = {at for at, cause in enumerate(self.weighing.causes) if cause.instead}
         return frozenset(treated | {self.plain})
+
+    @property
+    def torn(self) -> tuple[str, str, str] | None:
+        """Two named causes that want the car moved opposite ways, and the test that tells them apart; None for none."""
+        named = sorted((at for at in self.by_balance if self.chances[at] >= NAMED), key=lambda at: -self.chances[at])
+        other = [at for at in named if at in self.wrong_way]
+        same = [at for at in named if at not in self.wrong_way]
+        if not other or not same:
+            return None
+        return self.titles[same[0]], self.titles[other[0]], self.weighing.causes[other[0]].test
 
     def lever_cures(self, share: float, meant: int | None = None) -> tuple[float, ...]:
         """Return what a lever cures under each cause that takes this share away under the one it is moved for.

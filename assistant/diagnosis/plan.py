@@ -24,6 +24,8 @@ ENOUGH = 0.95
 """A cause this likely is not questioned further."""
 LOOKS = frozenset({"inspect", "repair", "undo", "leave"})
 """Kinds of move for what broke or moved: what comes from one lap to the next is no balance."""
+OFF_BALANCE = 1 / 3
+"""Where no cause is named and plain balance is less likely than this, nothing is decided, and no lever comes first."""
 FIRST = 3
 """Among so many moves no two pull opposite ways."""
 SEEN = 0.8
@@ -135,7 +137,7 @@ def put_in_order(
     """Put moves in order: each is the one to make when all before it were made and did not cure.
 
     What a look finds makes the list anew; so behind one stand no other looks but those of a named cause. Where a cause
-    is named, no lever that is not for it stands among the first three.
+    is named, no lever that is not for it stands among the first three; where nothing is decided, none comes first.
     most: so many are ordered, the others follow by what they gain by themselves. sudden: it came from one lap to the
     next, so that a look or a repair comes first where no cause is named.
     """
@@ -145,6 +147,7 @@ def put_in_order(
     worthwhile = [option for option in rest if option.finds or gain_of(chances, option) > 0]
     treated = {cause for option in worthwhile for cause in option.of} - {plain, len(chances) - 1}
     is_named = any(chances[cause] >= NAMED for cause in treated)
+    no_lever = FIRST if is_named else int(chances[plain] < OFF_BALANCE)
     while rest and len(ordered) < most:
         total = sum(left)
         left = [chance / total for chance in left] if total > 0 else list(chances)
@@ -156,7 +159,7 @@ def put_in_order(
             for option in rest
             if (not option.way or not ways or option.way in ways)
             and (not option.finds or not looked or not named.isdisjoint(option.of))
-            and (not is_named or len(ordered) >= FIRST or option.kind not in PLAIN or option.of)
+            and (len(ordered) >= no_lever or option.kind not in PLAIN or option.of)
             and (not sudden or is_named or ordered or option.kind in LOOKS)
         ]
         pick = put_first(left, open_ones or rest, plain)

@@ -32,6 +32,7 @@ from assistant.pages.amounts import (
     move_words,
     no_cause_words,
     not_legal_words,
+    opposite_words,
     say_tires,
     sentence,
 )
@@ -143,6 +144,7 @@ def _before_offers(advice: Advice, system: System) -> list[Block]:
     return [
         *lines(illegal_words(advice, system), "caution"),
         *_causes(advice.causes, advice.treated),
+        *lines([opposite_words(*advice.torn)] if advice.torn else []),
         *lines(say_not_back(advice)),
         *lines((*guess_words(advice.guesses), *(BESIDE[note] for note in advice.notes))),
         *(doubt_blocks(advice.picture) if offers_of(advice) else []),

@@ -143,6 +143,11 @@ def no_cause_words(title: str, chance: float, treated: str = "") -> str:
     return f"{none} ({likeliest})." + (f" Levers treat '{treated}'." if treated else "")
 
 
+def opposite_words(one: str, other: str, test: str) -> str:
+    """Say that two likely causes want opposite changes, and what tells which it is."""
+    return f"{capital(one)}, or {other}: these want opposite changes. Before either: {test}"
+
+
 def not_legal_words(faults: Iterable[Problem]) -> list[str]:
     """Say what of a setup is not legal; it stands before everything else."""
     return [f"Not legal: {text}." for text in fault_texts(faults)]

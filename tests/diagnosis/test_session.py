@@ -561,3 +561,30 @@ def test_a_sound_car_that_shakes_has_its_treads_looked_at_first():
     told = reported("it shakes").answer("safety", "none")
     first = told.board.calls[0].option
     assert (first.kind, first.id) == ("inspect", "look-round-the-treads")
+
+
+def test_two_likely_causes_that_want_opposite_changes_are_named_with_the_test_that_tells_them_apart():
+    told = reported("loose off", safety="none", when_in_run="always", where="exit", what_changed="nothing")
+    wheel, none = (told.answer("extra_wheel", choice).board.torn for choice in ("yes", "no"))
+    assert none is None
+    assert wheel is not None
+    assert wheel[0] == "the setup is simply off balance here"
+    assert wheel[1].startswith("tight in the middle")
+    assert wheel[2].startswith("Watch the front wheels")
+
+
+def test_a_car_that_was_right_and_that_nobody_touched_is_measured_against_its_sheet_or_the_track_has_changed():
+    told = reported("loose in", safety="none", when_in_run="always", what_changed="nothing", came_on="first-lap")
+    right, never = (told.answer("was_right", choice) for choice in ("yes", "never"))
+    assert {one.id for one in right.causes[:2]} == {"off-its-sheet", "track-going-away"}
+    assert never.causes[0].id == "plain-balance"
+
+
+def test_both_ends_sliding_is_a_complaint_and_neither_asks_what_it_is_then():
+    told = start(replace(demo_case(), answers={}, complaint=""), load_packs(), "it is no fun")
+    told = told.answer("safety", "none").answer("complaint", "not-sure")
+    both, neither = (told.answer("which_slides", choice) for choice in ("both", "neither"))
+    assert both.complaint.other == ("no grip at either end",)
+    engine = neither.answer("what_changed", "nothing").answer("what_else", "engine")
+    assert set(engine.complaint.other) == {"bogs off the corner", "on the limiter"}
+    assert {one.id for one in engine.causes} <= {"gear-too-tall", "gear-too-short", "engine-stumbles", "brake-drags"}
