@@ -159,7 +159,7 @@ def put_in_order(
             for option in rest
             if (not option.way or not ways or option.way in ways)
             and (not option.finds or not looked or not named.isdisjoint(option.of))
-            and (len(ordered) >= no_lever or option.kind not in PLAIN or option.of)
+            and (len(ordered) >= no_lever or option.kind not in PLAIN or (is_named and option.of))
             and (not sudden or is_named or ordered or option.kind in LOOKS)
         ]
         pick = put_first(left, open_ones or rest, plain)

@@ -223,3 +223,12 @@ def test_the_car_is_left_alone_only_for_what_is_more_likely_than_not():
     leave = Option("leave", "leave", (0.9, 0.0, 0.0), 0.0, of=frozenset({0}))
     assert put_first([0.45, 0.3, 0.25], [look, leave], plain=1) is look
     assert put_first([0.6, 0.2, 0.2], [look, leave], plain=1) is leave
+
+
+@pytest.mark.parametrize(("plain", "first"), [(0.30, "look"), (0.50, "cross")])
+def test_where_no_cause_is_named_and_plain_balance_is_unlikely_no_lever_comes_first(plain, first):
+    rest = (0.9 - plain) / 4
+    chances = [rest, rest, plain, rest, rest, 0.1]
+    lever = Option("lever", "cross", (0.1, 0.1, 0.6, 0.1, 0.1, 0.0), 0.03)
+    look = Option("inspect", "look", (0.3, 0.0, 0.0, 0.0, 0.0, 0.0), 0.03, of=frozenset({0}))
+    assert put_in_order(chances, [lever, look], PLAIN)[0].id == first
