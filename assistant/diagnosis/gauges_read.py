@@ -13,23 +13,26 @@ from statistics import fmean
 from typing import TYPE_CHECKING
 
 from assistant.ground.names import part_at_corners
-from assistant.ground.units import to_unit
+from assistant.ground.units import from_unit, to_unit
 
 if TYPE_CHECKING:
-    from assistant.car.case import Case
+    from assistant.car.case import Case, Setup
 
 Strips = tuple[float, ...]
 CLEARLY, ACROSS, CROWN = 12.0, 15.0, 8.0
 """F between two tires, from edge to edge, and between the middle and both edges."""
 MUCH = 4.0
 """psi over or under."""
+HOT_LESS = 7000.0
+"""Pa a hot pressure may be below the cold one of the setup: gauges differ so much."""
 MOVED = 0.25
 """Inches of stagger that are a difference."""
 COOLEST, HOTTEST, HARDEST = 110.0, 330.0, 75.0
 """F a tread that was run has at least and at most; psi a tire has at most. A bare number tells which it is."""
 _NUMBER = r"\d+(?:\.\d+)?"
 _LIST = re.compile(
-    rf"\W*(?:'?s\b|is|was|at|came in|up|hot|read|reads|temp\w*|\W)*\s*({_NUMBER}(?:\W{{1,3}}{_NUMBER}){{0,2}})"
+    r"\W*(?:'?s\b|is|was|at|came in|up|hot|read|reads|ran|running|pressures?|air|tire|temp\w*|\W)*"
+    rf"\s*({_NUMBER}(?:\W{{1,3}}{_NUMBER}){{0,2}})"
 )
 _CELSIUS = re.compile(r"\b(\d{2,3}(?:\.\d+)?) ?c\b")
 _ZONED = re.compile(rf"\b(inside|middle|outside|in|mid|out)\b\W*({_NUMBER})")
@@ -50,7 +53,8 @@ _USUALLY = re.compile(
 _OVER = re.compile(
     r"(?:'?s\b|is|was|came|comes|in|ran|pressures?|air|hot|about|like|up|a|\W)*"
     rf"({_NUMBER})(?: (?:and a half|1/2|psi|pounds?|lbs?|or so))* "
-    r"(?:(?:too )?(?:over|high|higher|up|above|hot)\b(?! (?:after|laps))|more than|under|low|lower|down|below|short)"
+    r"(?:(?:too )?(?:over|high|higher|up|above|too hot)\b(?! (?:after|laps))"
+    r"|more than|under|low|lower|down|below|short)"
 )
 _WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _PARTS_OF = {"half": 2, "quarter": 4, "fourth": 4, "eighth": 8, "sixteenth": 16}
@@ -142,6 +146,18 @@ def air_in(plain: str) -> dict[str, float]:
         for corner, numbers in _numbers_at(plain)
         if len(numbers) == 1 and 5.0 <= numbers[0] <= HARDEST
     }
+
+
+def is_losing_air(text: str, cold: Setup) -> bool:
+    """Whether a hot pressure is told that is below the cold one of the setup: the tire loses air."""
+    plain = " ".join(text.lower().split())
+    told = air_in(plain) if re.search(r"\bhot\b", plain) and not dict(_said_over(plain)) else {}
+    return is_below_cold({corner: from_unit(psi, "psi", "pressure") for corner, psi in told.items()}, cold)
+
+
+def is_below_cold(hot: Mapping[str, float], cold: Setup) -> bool:
+    """Whether a hot pressure [Pa] is clearly below the cold one of the setup."""
+    return any(value < cold.values[f"pressure_{corner.lower()}"] - HOT_LESS for corner, value in hot.items())
 
 
 def _answers_of_air(plain: str, question: str) -> dict[str, str]:

@@ -19,7 +19,7 @@ from assistant.diagnosis.changed import kinds_named
 from assistant.diagnosis.claim import Claim, Said, join_to, modifier_of
 from assistant.diagnosis.danger import find_dangers
 from assistant.diagnosis.doubt import is_denied, is_doubtful
-from assistant.diagnosis.gauges_read import answers_of_numbers
+from assistant.diagnosis.gauges_read import answers_of_numbers, is_losing_air
 from assistant.diagnosis.hearing import lexicon_for, make_names, read
 from assistant.diagnosis.lexicon import Lexicon, know_words
 from assistant.diagnosis.phrases import read_pieces
@@ -43,6 +43,7 @@ from assistant.diagnosis.sentences import MANY, SEVERAL
 from assistant.diagnosis.stems import Steps, match_steps, stem, steps_of, word_set
 from assistant.diagnosis.tokens import cut_words
 from assistant.ground.names import PHASES, STAGE_SHORT
+from assistant.ground.understood import LOSES_AIR
 from assistant.rules.knowledge import Knowledge
 
 if TYPE_CHECKING:
@@ -151,6 +152,8 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     fit = _best_of(fits)
     told = {**answers_told(typed, said, question, knowledge), **(dict(fit.beside) if fit else {}), **numbers}
     dangers = _dangers_told(typed, said, fit, question, knowledge)
+    if case is not None and is_losing_air(typed, case.setup):
+        dangers |= {plain_id(qid): choice for qid, choice in knowledge.phrases.signs.get(LOSES_AIR, {}).items()}
     if dangers and (fit is None or question.id == SAFETY):
         return dangers
     told |= dangers

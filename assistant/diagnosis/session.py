@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from assistant.diagnosis import flow
+from assistant.diagnosis import flow, stopping
 from assistant.diagnosis.asking import make_plan
 from assistant.diagnosis.calls import Board, general_levers, lay_board
 from assistant.diagnosis.causes import NOT_RECKONED, Reckoned, Weighing, find_causes, is_unlike_the_pack, weigh
@@ -37,7 +37,6 @@ from assistant.diagnosis.questions import (
 )
 from assistant.diagnosis.replies import answers_meant, changes_said
 from assistant.diagnosis.said_change import size_told
-from assistant.diagnosis.stopping import LEADS, STOPS, is_unchecked, stop_found, stop_said, why_no_telling
 from assistant.ground.understood import AT_ONCE, USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
 from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
@@ -138,19 +137,19 @@ class Session:
     @property
     def stop(self) -> StopReason | None:
         """The reason to stop and inspect before any adjustment, None when there is none."""
-        said = stop_said(self.reading, self.known, self.knowledge.questions)
-        return said or self._stop_found
+        said = stopping.stop_said(self.reading, self.known, self.knowledge.questions)
+        return said or stopping.stop_read(self.case, self.told_on or self.case.setup) or self._stop_found
 
     @cached_property
     def _stop_found(self) -> StopReason | None:
         """Stop for a symptom or a likely cause that the pack marks as a matter of safety."""
-        return stop_found(self.symptoms, self.causes, self.knowledge)
+        return stopping.stop_found(self.symptoms, self.causes, self.knowledge)
 
     @property
     def notes(self) -> tuple[str, ...]:
         """What should be said beside the advice: "not checked", "looked over", "unlike the pack"."""
         said = {
-            "not checked": is_unchecked(self.known),
+            "not checked": stopping.is_unchecked(self.known),
             "looked over": any(flow.is_cleared(one, self.known) for one in (self.first, self.heard)),
             "unlike the pack": is_unlike_the_pack(self.causes),
         }
@@ -160,7 +159,7 @@ class Session:
     def no_telling(self) -> str:
         """Why nobody could tell from this report what to do, "" where it can be told."""
         whole = any(match.whole for match in self.symptoms)
-        reason = why_no_telling(self.reading, self.known, self.complaint, self.board, whole=whole)
+        reason = stopping.why_no_telling(self.reading, self.known, self.complaint, self.board, whole=whole)
         if not reason and not self._complains and not is_named(self.board.chances, self.board.plain):
             return "nothing read"
         return reason or ("misfit" if is_unlike_the_pack(self.causes) else "")
@@ -247,7 +246,7 @@ class Session:
     def _leads(self) -> bool:
         """Whether a cause other than mere balance leads already."""
         board = self.board
-        return any(chance >= LEADS for at, chance in enumerate(board.chances) if at != board.plain)
+        return any(chance >= stopping.LEADS for at, chance in enumerate(board.chances) if at != board.plain)
 
     @cached_property
     def _moves_a_lever(self) -> bool:
@@ -346,7 +345,8 @@ class Session:
     def misheard(self) -> Session:
         """Take back the signs of danger in words and answers; whether the car is sound is asked all the same."""
         faults = FAULTS if self.known.get(SAFETY) == "yes" else ()
-        kept = [(qid, said) for qid, said in self.given if qid not in faults and said not in STOPS.get(qid, ())]
+        stops = stopping.STOPS
+        kept = [(qid, said) for qid, said in self.given if qid not in faults and said not in stops.get(qid, ())]
         return replace(self, given=(*kept, (flow.MISHEARD, "yes")))
 
     def ask_on(self) -> Session:
@@ -396,5 +396,5 @@ def start(case: Case, knowledge: Knowledge, text: str = "", computed: Mapping[st
 
     computed: facts only the model can give (steering_share, corner_speed in m/s), when somebody has them.
     """
-    first = read(text.strip() or case.complaint, knowledge, case.run_laps)
+    first = stopping.with_air_lost(read(text.strip() or case.complaint, knowledge, case.run_laps), case)
     return Session(case, knowledge, first, computed=computed or {}, told_on=case.setup)

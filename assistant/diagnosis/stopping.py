@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.evidence import WAS_RIGHT, WHAT_CHANGED
+from assistant.diagnosis.gauges_read import is_below_cold, is_losing_air
 from assistant.diagnosis.questions import (
     NONE_FOUND,
     NONE_NOTICED,
@@ -15,9 +17,10 @@ from assistant.diagnosis.questions import (
     is_unsure,
     question_of,
 )
-from assistant.ground.understood import AT_ONCE, BROKEN_PART, CauseFound, Complaint, StopReason
+from assistant.ground.understood import AT_ONCE, BROKEN_PART, LOSES_AIR, CauseFound, Complaint, StopReason
 
 if TYPE_CHECKING:
+    from assistant.car.case import Case, Setup
     from assistant.diagnosis.calls import Board
     from assistant.diagnosis.hearing import Heard
     from assistant.diagnosis.match import Match
@@ -46,6 +49,18 @@ def stop_said(reading: Heard, known: Mapping[str, str], questions: Mapping[str, 
         return StopReason(_said_to("safety_kind", known, questions), "safety_kind")
     stopped = next((qid for qid, choices in STOPS.items() if known.get(qid) in choices), "")
     return StopReason(_said_to(stopped, known, questions) or (known[stopped],), stopped) if stopped else None
+
+
+def stop_read(case: Case, cold: Setup) -> StopReason | None:
+    """Stop for a hot pressure that was read below the cold one. cold: the setup it was read on."""
+    return StopReason((LOSES_AIR,)) if is_below_cold(case.measured.hot_pressure, cold) else None
+
+
+def with_air_lost(heard: Heard, case: Case) -> Heard:
+    """Add the sign of danger where the words tell of a hot pressure below the cold one."""
+    if not is_losing_air(heard.text, case.setup):
+        return heard
+    return replace(heard, said=replace(heard.said, safety=tuple(dict.fromkeys((*heard.said.safety, LOSES_AIR)))))
 
 
 def _said_to(qid: str, known: Mapping[str, str], questions: Mapping[str, Question]) -> tuple[str, ...]:

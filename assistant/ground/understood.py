@@ -62,7 +62,7 @@ class Carried:
 
 
 UNWELL, FUMES, UNDER_A_CAR = "a driver who is not well", "fumes or fire", "a car that is not safe to be under"
-BROKEN_PART, SMOKE = "a part seen broken or loose", "fluid or smoke"
+BROKEN_PART, SMOKE, LOSES_AIR = "a part seen broken or loose", "fluid or smoke", "a tire losing air"
 """Signs of danger of the packs that are treated by themselves."""
 AT_ONCE = frozenset({UNWELL, FUMES, UNDER_A_CAR})
 """Signs that stop the talk at once, whatever was asked and whatever a look at the car has found."""

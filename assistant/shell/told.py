@@ -18,6 +18,7 @@ from assistant.car.lever_rows import ROW_OF, SHARE_LEVERS, lever_name
 from assistant.car.moves import limit_of
 from assistant.car.records import read_not_here
 from assistant.car.write import write_not_here
+from assistant.diagnosis.gauges_read import HOT_LESS
 from assistant.diagnosis.said_change import WHICH, NoChangeError, levers_named, read_change
 from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
 from assistant.ground.units import NUMBER_PATTERN, System, UnitProblem, read, show, to_unit, unit_of, unit_pattern
@@ -106,8 +107,6 @@ READINGS_OF_A_TREAD = 3
 """Readings of a tread: inside, middle, outside."""
 COLD_TREAD = 110.0
 """F; a tread that was run is warmer, so a lower bare number may be one of C."""
-HOT_LESS = 7000.0
-"""Pa a hot pressure may be below the cold one of the setup before it is doubted."""
 
 
 def tell(state: TalkState, text: str) -> list[Block] | None:

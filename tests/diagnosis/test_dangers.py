@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.diagnosis.hearing import read
-from assistant.ground.understood import UNDER_A_CAR
+from assistant.diagnosis.session import start
+from assistant.ground.understood import LOSES_AIR, UNDER_A_CAR, StopReason
 from assistant.pages.hearing_words import say_back
-from tests.diagnosis.interview_pack import PACK, read_complaint
+from tests.diagnosis.interview_pack import PACK, demo_case, read_complaint
 
 DANGERS = [
     "the wheel is coming off and it is loose off",
@@ -590,3 +593,23 @@ def test_a_pedal_spelled_badly_and_a_number_behind_a_comma_hide_no_danger(text, 
 )
 def test_what_was_tried_without_brakes_and_being_outrun_stop_nobody(text):
     assert read(text, PACK).said.safety == ()
+
+
+@pytest.mark.parametrize("text", ["tight in the middle, rf pressure was 12 hot", "rf 12 hot", "rf went down 4 pounds"])
+def test_a_tire_that_is_hot_below_its_cold_pressure_loses_air(text):
+    assert start(demo_case(), PACK, text).stop == StopReason((LOSES_AIR,))
+
+
+@pytest.mark.parametrize(
+    "text", ["tight, rf was 40 hot", "loose off, rr's six over", "we went down 4 pounds on the rf"]
+)
+def test_a_hot_pressure_above_the_cold_one_stops_nobody(text):
+    assert start(demo_case(), PACK, text).stop is None
+
+
+def test_a_hot_pressure_that_was_read_below_the_cold_one_stops_too():
+    case = demo_case()
+    low = case.setup.values["pressure_rf"] - 30000.0
+    session = start(replace(case, measured=replace(case.measured, hot_pressure={"RF": low})), PACK, "tight off")
+    assert session.stop == StopReason((LOSES_AIR,))
+    assert start(case, PACK, "tight off").reply("rf 12 psi hot").answers["safety_kind"] == "air"

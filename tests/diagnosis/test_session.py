@@ -81,7 +81,7 @@ def test_answers_complete_the_complaint():
     cells = {(cell.balance, cell.phase, cell.stage, cell.severity) for cell in session.complaint.cells}
     assert cells == {("loose", "exit", "worn", 4.0), ("tight", "exit", "fresh", 2.0)}
     assert say_back(session.complaint) == (
-        "I read: tight coming off on fresh tires (2 of 5) and loose coming off late in the run (4 of 5)."
+        "I read: loose coming off late in the run (4 of 5) and tight coming off on fresh tires (2 of 5)."
     )
 
 
