@@ -53,9 +53,13 @@ class WayBack:
 
 @dataclass(frozen=True)
 class PutBack(WayBack):
-    """The same with its verdict: what the way back is worth to the believed cars."""
+    """The same with its verdict: what the way back is worth to the believed cars.
+
+    is_torn: loose and tight are complained of, so that the way back is wrong for one of them whatever it does.
+    """
 
     verdict: Verdict
+    is_torn: bool = False
 
     @property
     def weight(self) -> float:
@@ -63,12 +67,12 @@ class PutBack(WayBack):
 
         One that is computed too small to be felt says little either way: the car may not be the one computed.
         """
-        return (2 * self.verdict.direction - 1) * worth("strong" if self.verdict.felt else "weak")
+        return (2 * self.verdict.direction - 1) * worth("strong" if self.verdict.felt and not self.is_torn else "weak")
 
     @property
     def is_wrong_way(self) -> bool:
         """Whether the way back is computed to make what is complained of worse, so that it can be felt."""
-        return self.weight < 0 and self.verdict.felt
+        return self.weight < 0 and self.verdict.felt and not self.is_torn
 
 
 def find_put_back(session: Session, belief: Belief) -> PutBack | None:
@@ -80,7 +84,8 @@ def find_put_back(session: Session, belief: Belief) -> PutBack | None:
     if len(found) != 1:
         return None
     way, effect = found[0]
-    return PutBack(way.said, way.kind, way.lever, way.start, way.shift, judge(wanted, wanted.read(effect)))
+    is_torn = {"loose", "tight"} <= {cell.balance for cell in session.complaint.cells}
+    return PutBack(way.said, way.kind, way.lever, way.start, way.shift, judge(wanted, wanted.read(effect)), is_torn)
 
 
 def ways_back(session: Session) -> Iterator[WayBack]:
@@ -138,5 +143,6 @@ def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | Non
     move = PackageMove(told.lever, lever.title, 0, told.start, told.start + told.shift, told.verdict.removes)
     cautions = tuple(dict.fromkeys((*offer.cautions, *job.knowledge.cautions_for(lever.cautions))))
     found = replace(offer, moves=(move,), when=when_of(lever, job.case), basis="computed", cautions=cautions)
+    found = replace(found, watch_for=(), check_again=tuple(lever.recheck))
     effect = _effect(job.case, job.belief, told.lever, told.shift) if job.wanted.asks else None
     return found if effect is None else with_numbers(found, effect, job)

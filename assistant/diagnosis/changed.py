@@ -141,11 +141,16 @@ class _ChangeWords(PartWords):
     def _tells_of_change(self, at: int) -> bool:
         token = self.tokens[at]
         turn = at + 1 < len(self.tokens) and self.tokens[at + 1].number in {1, 2, 3, 4}
-        if token.mark and self._tells_from_to(at + 1):
+        if token.mark and (self._tells_from_to(at + 1) or self._is_in_fraction(at)):
             return True
         if token.mark or token.word == "for" or (token.word in {"in", "off", "out"} and turn):
             return False
         return at in self.named or token.number is not None or token.word in _IN_A_CHANGE
+
+    def _is_in_fraction(self, at: int) -> bool:
+        """Whether a stroke stands between two numbers: "1/8"."""
+        around = self.tokens[max(0, at - 1) : at + 2]
+        return self.tokens[at].raw == "/" and len(around) == 3 and all(one.number is not None for one in around[::2])
 
     def _tells_from_to(self, at: int) -> bool:
         """Whether the old value and the new one stand here, or the old one: "200 to 225", "was a 200"."""

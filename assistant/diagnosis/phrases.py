@@ -59,7 +59,7 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
     pieces = [_danger(tokens, one.begin, one.end, one.sign) for one in dangers]
     taken = {place for one in dangers for place in range(one.begin, one.end)}
     for one in find_changes(tokens, lexicon.changes, frozenset(taken)):
-        text = " ".join(token.raw for token in tokens[one.begin : one.end]).replace(" ,", ",")
+        text = " ".join(token.raw for token in tokens[one.begin : one.end]).replace(" ,", ",").replace(" / ", "/")
         since = {WAS_RIGHT: "yes"} if _is_since(tokens, one.begin) else {}
         pieces.append(Piece("change", text, Meaning(answers={**lexicon.changed[int(one.sign)], **since})))
         taken |= set(range(one.begin, one.end))

@@ -201,7 +201,7 @@ def brief_lines(number: int, offer: Remedy, levers: Levers, system: System, how:
 def how_words(offer: Remedy, model: Model | None) -> str:
     """Say when an offer can be made, and by how many turns of the wrench where a bolt makes it."""
     when = "" if offer.kind == "package" else sentence(effort_words(offer))
-    change = offer.changes.get(JACKED)
+    change = None if offer.kind == "undo" else offer.changes.get(JACKED)
     turns = "" if change is None or model is None else TURNS.format(say_turns(CarNow(model), change))
     return f"{when} {turns}".strip()
 

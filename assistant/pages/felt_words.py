@@ -135,6 +135,8 @@ def compare(share: float, promised: float) -> str:
 
 def follows(share: float, promised: float) -> str:
     """Say what follows for the next sizes."""
+    if share < 0.0:
+        return "What is computed of this change is not true of this car; the next sizes count with that."
     if share < MOST * promised:
         return "This car answers less than computed; the next sizes count with that."
     if share > MORE * promised:

@@ -151,14 +151,19 @@ def _say_claims(claims: Sequence[Claim]) -> str:
         words = [one.balance if one_place else place_of(one)]
         words += [] if one_time else [when_words(one.stages)]
         words += [f"at {one.end}"] if one.end and not one_end else []
-        words += [f"({one.severity:g} of 5)"] if one.severity is not None and not one_severity else []
+        words += [f"({_half(one.severity):g} of 5)"] if one.severity is not None and not one_severity else []
         texts.append(" ".join(words))
     shared = [where_words(tuple(PHASE_WORDS))] if one_place else []
     shared += [when_words(claims[0].stages)] if one_time else []
     shared += [f"at {claims[0].end} only"] if one_end and claims[0].end else []
     if one_severity and claims[0].severity is not None:
-        shared.append({1: "", 2: "both "}.get(len(claims), "all ") + f"{claims[0].severity:g} of 5")
+        shared.append({1: "", 2: "both "}.get(len(claims), "all ") + f"{_half(claims[0].severity):g} of 5")
     return ", ".join([_join(texts), *shared])
+
+
+def _half(severity: float) -> float:
+    """Round how bad it is to halves: what is left of a complaint is no whole number."""
+    return round(2.0 * severity) / 2.0
 
 
 def _say_unsaid(claims: Sequence[Claim], unsaid: float) -> list[str]:

@@ -83,10 +83,9 @@ LEAST_CHANCE = 0.1
 LEAST_LOST = 0.005
 """Seconds a lap below which the laps at the end are as quick as the first."""
 NOTHING_AGAINST = "No sign against it is known; that is not much as long as questions are open."
-HOW_TO_USE = (
-    "Start with number 1: make it, run ten laps, then keep it or undo it before you go on to the next.",
-    "The numbers further down are for when those above did not do it, or cannot be done.",
-)
+START = "Start with number 1: make it, run ten laps, then keep it or undo it before you go on to the next."
+START_WITHOUT = "Number 1 is no change: do that, and run ten laps, before you make any of the others."
+FURTHER_DOWN = "The numbers further down are for when those above did not do it, or cannot be done."
 
 
 def make_page(
@@ -131,7 +130,7 @@ def make_page(
         how_to_use=(
             *(BESIDE[note] for note in advice.notes),
             *_say_made(made),
-            *(HOW_TO_USE if len(offers) > 1 else ()),
+            *(_how_to_use(offers[0]) if len(offers) > 1 else ()),
         ),
         changes=list_changes(offers, knowledge.levers, ahead.model, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
@@ -187,6 +186,11 @@ def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], others: Seque
 def moved_setup(case: Case, offer: Remedy) -> Setup | None:
     """Return the setup with an offer made; None for one that is no change of the setup, or that is not computed."""
     return setup_after(offer, case) if offer.basis == "computed" else None
+
+
+def _how_to_use(first: Remedy) -> tuple[str, str]:
+    """Say how to go down the list."""
+    return (START_WITHOUT if first.kind in {"leave", "inspect", "cannot-tell"} else START), FURTHER_DOWN
 
 
 def _say_run(outlook: Outlook, system: System) -> tuple[str, ...]:

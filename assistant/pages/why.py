@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import prod
 from typing import TYPE_CHECKING
 
 from assistant.advice.ranking import Flip, find_flip
 from assistant.advice.results import Remedy
+from assistant.car.case import HOW_SOON
 from assistant.ground.grid import Grid
 from assistant.ground.names import say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, Sign
@@ -236,8 +238,23 @@ def _turn_round(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
         )
     flip = find_flip(one.worth, other.worth)
     if flip is None:
-        return f"No cause, however likely, would put number {number} before number {before}."
+        return f"No cause, however likely, would put number {number} before number {before}.{_ahead(one, other)}"
     return flip_words(number, before, flip)
+
+
+def _ahead(one: Remedy, other: Remedy) -> str:
+    """Say what puts the first of two before the second whatever the cause: quicker made, or liked better."""
+    quick = bool(one.when and other.when) and HOW_SOON.index(one.when) < HOW_SOON.index(other.when)
+    liked = prod(_liking(one)) > prod(_liking(other))
+    said = [text for holds, text in ((quick, QUICKER), (liked, LIKED)) if holds]
+    return f" {sentence(' and '.join(said))}" if said else ""
+
+
+def _liking(remedy: Remedy) -> list[float]:
+    return [factor.value for factor in remedy.factors if factor.name in {"trade", "preference"}]
+
+
+QUICKER, LIKED = "it is sooner made", "the trade reaches for it sooner"
 
 
 def flip_words(second: int, first: int, flip: Flip) -> str:

@@ -17,7 +17,7 @@ from assistant.pages.amounts import say_tires, sentence
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back, say_question, say_why_asked
 from assistant.pages.terminal import Look, render
-from assistant.shell.talk_state import Step, TalkState
+from assistant.shell.talk_state import TalkState, goes_back
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -154,14 +154,6 @@ def _marked(state: TalkState, blocks: Sequence[Block]) -> list[Block]:
         else block
         for block in blocks
     ]
-
-
-def goes_back(offer: Remedy, made: Step) -> bool:
-    """Whether an offer moves a lever back toward where it stood before a change."""
-    if offer.change is None or offer.id not in made.moves:
-        return False
-    before, after = made.moves[offer.id]
-    return offer.change * (after - before) < 0.0
 
 
 def change(state: TalkState, rest: str) -> list[Block]:

@@ -184,9 +184,12 @@ class TalkState(TalkPlace):
             moves = say_moves(self.bench.case.setup, setup, self.levers, self.system)
             title = (PUT_BACK_FIRST if back == WAY_BACK else HALF_BACK_FIRST).format(moves)
             offers = sorted((one for one in offers if one.kind != "undo"), key=lambda one: one.rank)
+            against = [goes_back(one, self.made[-1]) for one in offers]
+            offers = [one for one, is_against in zip(offers, against, strict=True) if not is_against]
             stays = felt.word in HELPED and not self._went_too_far(felt.felt)
-            is_worth = [back == WAY_BACK or one.removes is None or one.removes >= LITTLE for one in offers[:THIRD]]
+            is_worth = [back == WAY_BACK or (one.removes or 0.0) >= LITTLE for one in offers[:THIRD]]
             place = (*is_worth, False).index(False) if stays else 0  # half of it back stands above what does little
+            place = min(place, (*against, True).index(True)) if back == HALF_BACK else place  # in place of all of it
             heed = self.cautions_of(differences(self.bench.case.setup, setup))
             way = Remedy("undo", back, title, when="between runs", worth=Worth(looks=True), cautions=heed)
             offers.insert(place, way)
@@ -287,6 +290,14 @@ class TalkState(TalkPlace):
         """Why the car must be looked at before anything is adjusted, None when it need not."""
         said = self.session.stop if self.session is not None else None
         return said or (self.found.stop if self.found is not None else None)
+
+
+def goes_back(offer: Remedy, made: Step) -> bool:
+    """Whether an offer moves a lever back toward where it stood before a change."""
+    if offer.change is None or offer.id not in made.moves:
+        return False
+    before, after = made.moves[offer.id]
+    return offer.change * (after - before) < 0.0
 
 
 STEPS = (SAID, ANSWER, MADE, FELT)

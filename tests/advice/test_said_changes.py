@@ -90,3 +90,15 @@ def test_a_change_computed_too_small_is_still_put_back_first_and_says_so(plain_c
     assert headline(advice.offers[0], PACK.levers, "trade", brief=True) == (
         "put it back: soften the right front spring 50 lb/in: it came with this, though computed it does little"
     )
+
+
+def test_the_lever_that_is_put_back_is_offered_no_second_time(plain_case):
+    advice = told(plain_case, "tight off, put a round of wedge in")
+    assert advice.offers[0].kind == "undo"
+    assert all((one.kind, one.id) != ("lever", "cross_weight") for one in advice.offers)
+
+
+def test_where_loose_and_tight_are_both_told_no_way_back_is_ruled_down(plain_case):
+    advice = told(plain_case, "tight in the middle and loose off, raised the front bar 1/8 in")
+    undo = next(one for one in advice.offers if one.kind == "undo")
+    assert undo.moves[0].change == pytest.approx(-0.003175)

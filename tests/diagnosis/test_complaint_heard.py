@@ -214,3 +214,15 @@ def test_a_change_is_heard_by_its_rate_its_corner_or_its_part_alone(text, answer
     assert {qid: choice for qid, choice in said.answers.items() if qid != "how-far"} == answers
     assert changes is None or said.changes == changes
     assert [claim.balance for claim in said.claims] in (["loose"], ["tight"])
+
+
+@pytest.mark.parametrize(
+    ("text", "change"),
+    [
+        ("track bar up 1/2, loose off", "track bar up 1/2"),
+        ("raised the front bar 1/8 in, loose off", "raised the front bar 1/8 in"),
+        ("put a stiffer rr spring in, 200 to 225, loose off", "put a stiffer rr spring in, 200 to 225"),
+    ],
+)
+def test_how_far_a_change_went_is_heard_with_it(text, change):
+    assert heard(text).said.changes == (change,)

@@ -222,3 +222,10 @@ def test_a_sum_behind_a_cause_ends_with_its_total_and_with_what_a_point_is():
     told = " ".join(lines)
     assert "One point more makes a cause about 2.7 times as likely." in told
     assert "the 4 causes of this complaint" in told
+
+
+def test_what_puts_an_offer_first_whatever_the_cause_is_said():
+    quick, slow = (replace(BAR, when=when) for when in ("pit stop", "between runs"))
+    assert said(why_not_screen([(1, quick), (2, replace(slow, id="other"))], {}, "trade"))[-1].endswith(
+        "would put number 2 before number 1. It is sooner made."
+    )

@@ -464,7 +464,7 @@ def test_what_helped_in_one_place_stays_where_another_place_is_worse_and_nobody_
     said = talk.type("enough")
     assert not {"what_changed", "was_right"} & {*talk.state.session.known}
     offers = talk.state.offers
-    assert offers[0].kind != "undo"
+    assert offers[0].id != "way-back"  # half of it may go back, not all that helped
     assert [one.id for one in offers if one.kind == "undo"] == ["half-back"]
     assert "the tires and their air" not in said
 
