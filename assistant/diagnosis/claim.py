@@ -250,12 +250,16 @@ def _than_before(claims: list[Claim]) -> list[Claim]:
 
 
 def _told_closer(claims: list[Claim]) -> list[Claim]:
-    """Read "loose on long runs, it steps out off" as one complaint: where it is, is told behind it."""
+    """Read "loose on long runs, it steps out off" as one complaint, and "loose off, right rear goes away" too."""
     told: list[Claim] = []
     for claim in claims:
         last = told[-1] if told else Claim()
-        if _agree(last, claim) and not claim.added and claim.phases and _is_general(last, claim):
+        if not _agree(last, claim) or claim.added:
+            told.append(claim)
+        elif claim.phases and _is_general(last, claim):
             told[-1] = join_to(replace(claim, stages=claim.stages or last.stages), replace(last, stages=()))
+        elif last.phases and _is_general(claim, last) and claim.sentence == last.sentence:
+            told[-1] = join_to(replace(last, stages=last.stages or claim.stages), replace(claim, stages=()))
         else:
             told.append(claim)
     return told

@@ -155,7 +155,7 @@ def _implied_place(reading: Heard, claims: list[Claim]) -> dict[str, str]:
 
 
 def _implied_time(reading: Heard, claims: list[Claim]) -> dict[str, str]:
-    found = {}
+    found = {"when_in_run": "fresh"} if reading.said.answers.get("restart-only") == "only-then" else {}
     is_early = _is_early(claims)
     if not is_early and all(map(_stages_of, claims)):
         stages = {stage for claim in claims for stage in _stages_of(claim)}

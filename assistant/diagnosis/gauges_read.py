@@ -30,20 +30,26 @@ MOVED = 0.25
 COOLEST, HOTTEST, HARDEST = 110.0, 330.0, 75.0
 """F a tread that was run has at least and at most; psi a tire has at most. A bare number tells which it is."""
 _NUMBER = r"\d+(?:\.\d+)?"
+_HEAT = r"(?<![\d.])\d{2,3}(?:\.\d)?"
+"""A temperature; bounded, so that a line of digits is read in bounded time."""
 _LIST = re.compile(
     r"\W*(?:'?s\b|is|was|at|came in|up|hot|read|reads|ran|running|pressures?|air|tire|temp\w*|\W)*"
     rf"\s*({_NUMBER}(?:\W{{1,3}}{_NUMBER}){{0,2}})"
 )
 _CELSIUS = re.compile(r"\b(\d{2,3}(?:\.\d+)?) ?c\b")
 _ZONED = re.compile(rf"\b(inside|middle|outside|in|mid|out)\b\W*({_NUMBER})")
-MIDDLE_AND_EDGES = re.compile(
-    rf"({_NUMBER}) (?:in|at|on)? ?(?:the )?(?:middle|center)\W+(?:and )?({_NUMBER}) (?:at|on|in)? ?(?:the |both )?edges"
+_MIDDLE_AND_EDGES = re.compile(
+    rf"({_HEAT}) (?:in|at|on)? ?(?:the )?(?:middle|center)\W+(?:and )?({_HEAT}) (?:at|on|in)? ?(?:the |both )?edges"
 )
 _MORE = r"grew|gained|grown|opened up|went up|picked up"
 _LESS = r"lost|shrunk|shrank|closed up|went down"
 _BEFORE_AMOUNT = re.compile(rf"\b(?:(?P<more>{_MORE})|{_LESS}) (?:by |about |another |like |almost )*$")
 _BEHIND_AMOUNT = re.compile(r"(?: (?:of )?an inch| inch)? (?:(?P<more>more|bigger|over|larger)|less|smaller|under)\b")
 """Beside so many inches by which it moved: "it grew a half inch", "an eighth more"."""
+_EACH_ZONE = re.compile(
+    rf"(?:came (?:off|in)\W+)?({_HEAT}) (?:on (?:the )?)?in(?:side)?\W+({_HEAT}) (?:in (?:the )?)?mid(?:dle)?\W+"
+    rf"({_HEAT}) (?:on (?:the )?)?out(?:side)?\b"
+)
 _ZONES = {"in": "inside", "mid": "middle", "out": "outside"}
 _USUALLY = re.compile(
     r"\b(?:aims?|like|likes|want|wants|should|ought|supposed|says|said|usual|usually|normal|normally|always|sheet|was|were"
@@ -90,12 +96,19 @@ def answers_of_measured(case: Case) -> dict[str, str]:
 # treads
 
 
+def without_zones(text: str) -> str:
+    """Leave out the temperatures across a tread, whose "in", "middle" and "out" are no places in a corner."""
+    return _EACH_ZONE.sub(" ", _MIDDLE_AND_EDGES.sub(" ", text.lower())) if any(map(str.isdigit, text)) else text
+
+
 def treads_in(plain: str, question: str = "") -> dict[str, Strips]:
     """Find the temperatures of treads by corner: one number, or inside, middle and outside [F]."""
     found = {corner: numbers for corner, numbers in _numbers_at(plain) if _are_treads(numbers)}
     for corner, behind in part_at_corners(plain)[1]:
-        if told := MIDDLE_AND_EDGES.search(behind):
+        if told := _MIDDLE_AND_EDGES.search(behind):
             found[corner] = (float(told[2]), float(told[1]), float(told[2]))
+        if told := _EACH_ZONE.search(behind):
+            found[corner] = (float(told[1]), float(told[2]), float(told[3]))
     corner = {"rf_edge": "RF", "rr_edge": "RR"}.get(question, "")
     if corner and corner not in found:
         zones = {_ZONES.get(zone, zone): float(number) for zone, number in _ZONED.findall(plain)}
@@ -232,7 +245,9 @@ def _count(word: str | None) -> float:
 def _moved_by(plain: str) -> float | None:
     """Return how much it is said to have grown [in], less than 0 where it shrank; None where that is not said."""
     for found in INCHES.finditer(plain):
-        beside = _BEFORE_AMOUNT.search(plain[: found.start()]) or _BEHIND_AMOUNT.match(plain[found.end() :])
+        beside = _BEFORE_AMOUNT.search(plain[max(0, found.start() - 40) : found.start()]) or _BEHIND_AMOUNT.match(
+            plain[found.end() : found.end() + 40]
+        )
         if beside is not None:
             return _inches(found) if beside["more"] else -_inches(found)
     return None

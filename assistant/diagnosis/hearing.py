@@ -16,7 +16,7 @@ from assistant.diagnosis.asked import read_question
 from assistant.diagnosis.changed import kinds_named
 from assistant.diagnosis.claim import Claim, Said, place_laps
 from assistant.diagnosis.danger import find_dangers, speaks_of_part
-from assistant.diagnosis.gauges_read import MIDDLE_AND_EDGES, answers_of_numbers
+from assistant.diagnosis.gauges_read import answers_of_numbers, without_zones
 from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught, build_lexicon, index_patterns, know_words, pattern_of
 from assistant.diagnosis.phrases import WAS_RIGHT, find_whole, read_pieces
 from assistant.diagnosis.sentences import read_claims
@@ -97,8 +97,7 @@ def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Hear
     """Read the words without placing them on a track. run_laps: laps of the run, held against the numbers said."""
     lexicon = lexicon_for(text, knowledge)
     laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
-    told = MIDDLE_AND_EDGES.sub(" ", text.lower()) if "edges" in text.lower() else text
-    asked = read_question(told)
+    asked = read_question(without_zones(text))
     said = replace(read_claims(read_pieces(asked.rest, lexicon), laps), question=asked.words)
     if asked.words:  # a sign of danger in a question is one all the same
         said = _with_dangers(said, read_claims(read_pieces(text, lexicon), laps), knowledge)

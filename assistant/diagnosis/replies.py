@@ -63,6 +63,8 @@ FELT = frozenset({"feel", SAFETY})
 _OF_CHANGES = frozenset({"what-changed", "last-change"})
 _FEW_WORDS = 3
 """So many words at least tell of something that was not asked."""
+_OF_DRIVER = re.compile(r"\s*(?:s?he(?:'?s)?|(?:the |my )?(?:driver|kid|boy))\b(?! (?:says?|said|tells?|told))")
+"""What begins so tells of the driver's hands and feet, and complains of nothing: "he cranks in a lot of wheel"."""
 _SUBJECTS = re.compile(r"\b(?:[a-z]{5,}|axle|fuel|snap|lift|lock|nose)\b")
 """Words long enough to say what a question is about, and some that are short."""
 FEW = 3
@@ -158,7 +160,7 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
         return dangers
     told |= dangers
     choice = numbers.get(question.id) or _choice_meant(typed, said, question, told, fits)
-    complains = any(claim.is_complaint for claim in said.claims)
+    complains = any(claim.is_complaint for claim in said.claims) and not _OF_DRIVER.match(typed.lower())
     looked = any(one.choice == NONE_FOUND for one in fits)
     placed = question.id == SAFETY and not looked and any(one.is_complaint and one.phases for one in said.claims)
     is_new = complains and (fit is None or placed) and question.id not in {*_OF_COMPLAINT, *numbers}
@@ -171,9 +173,7 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
 
 def make_subjects(knowledge: Knowledge) -> dict[str, set[str]]:
     """Return the words that few questions ask with, by question: what each is about."""
-    asked = {
-        qid: {stem(word) for word in _SUBJECTS.findall(one.asks.lower())} for qid, one in knowledge.questions.items()
-    }
+    asked = {qid: set(map(stem, _SUBJECTS.findall(one.asks.lower()))) for qid, one in knowledge.questions.items()}
     often = Counter(word for words in asked.values() for word in words)
     return {qid: {word for word in words if often[word] <= FEW} for qid, words in asked.items()}
 
@@ -183,7 +183,8 @@ def _answer_elsewhere(typed: str, knowledge: Knowledge) -> dict[str, str]:
     said = {stem(word) for word in _SUBJECTS.findall(typed.lower())}
     found = {}
     for qid, subject in knowledge.once(make_subjects).items():
-        other = question_of(qid, knowledge.questions) if said & subject else None
+        is_named = said & subject or (qid == "watched" and _OF_DRIVER.match(typed.lower()))
+        other = question_of(qid, knowledge.questions) if is_named else None
         fit = None if other is None else _best_of([*_fits(typed, other, knowledge)])
         if other is not None and fit is not None and not is_unsure(fit.choice):
             found[other.id] = fit.choice

@@ -226,3 +226,30 @@ def test_a_change_is_heard_by_its_rate_its_corner_or_its_part_alone(text, answer
 )
 def test_how_far_a_change_went_is_heard_with_it(text, change):
     assert heard(text).said.changes == (change,)
+
+
+@pytest.mark.parametrize(
+    ("text", "phases", "answers"),
+    [
+        ("good for 15 laps, then loose off, right rear goes away", {"exit"}, {}),
+        ("loose getting in, tail steps out, all run", {"entry"}, {}),
+        ("tight off, front end gives up around lap 20", {"exit"}, {}),
+        ("tight getting in when i back it off", {"entry"}, {"lift_or_brake": "lift"}),
+        ("tight middle, right front came off 180 in 205 mid 228 outside", {"middle"}, {"rf_edge": "outside"}),
+        ("loose off, got worse after we changed the bar", {"exit"}, {"last_change": "worse"}),
+        ("tight off when fuel burns down", {"exit"}, {"when_in_run": "late"}),
+        (
+            "loose off on restarts for 3 laps then its fine",
+            {"exit"},
+            {"when_in_run": "fresh", "restart_only": "only-then"},
+        ),
+        ("only loose off when someone is on my outside", {"exit"}, {"traffic": "traffic-only"}),
+        ("tight in right from the green", {"entry"}, {"came_on": "first-lap"}),
+        ("went up a size on the sway bar, comes around on the gas", {"exit"}, {"which_links": "sway-bar"}),
+        ("loose off, you can barely hang on to it", {"exit"}, {"how_bad": "5"}),
+    ],
+)
+def test_where_it_is_stays_and_what_is_told_beside_it_counts(text, phases, answers):
+    session = start(demo_case(), PACK, text)
+    assert {cell.phase for cell in session.complaint.cells if cell.balance != "fine"} == phases
+    assert answers.items() <= session.known.items()

@@ -64,6 +64,8 @@ def test_control_characters_between_words_never_come_out(text):
         "loosee" * 100_000,
         "1 " * 200_000,
         "1" * 500_000,
+        "rf hot " + "1 " * 50_000,
+        "stagger grew " + "1/2 " * 20_000,
         "5/" * 100_000,
         "1" + " " * 300_000 + "/ 5",
         "can not " * 50_000,

@@ -173,3 +173,10 @@ def test_a_change_that_is_answered_is_kept_in_its_words():
     told = session.reply("went up 75 pounds on the RF spring")
     assert told.reading.said.changes == ("went up 75 pounds on the rf spring",)
     assert told.back(2).changes == ()
+
+
+@pytest.mark.parametrize("typed", ["he cranks in a bunch of wheel and waits", "he cranks it, adds wheel, front slides"])
+def test_what_is_told_of_the_drivers_hands_is_no_new_complaint(typed):
+    told = meant("which_links", typed)
+    assert told.get("watched") == "wheel" or told.get("lock_used") == "much"
+    assert meant("which_links", "he says its loose off") == {}
