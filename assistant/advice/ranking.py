@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.results import Certainty, Factor, Listing, Note, Remedy, Treats, Worth
 from assistant.car.case import HOW_SOON
 from assistant.diagnosis.calls import LEVER_CURES, usual_minutes, with_laps
-from assistant.diagnosis.plan import Option, put_in_order
+from assistant.diagnosis.plan import PLAIN, Option, put_in_order
 
 if TYPE_CHECKING:
     from assistant.advice.prices import RunPrice
@@ -138,8 +138,14 @@ def order(offers: Sequence[Remedy], desk: Desk) -> list[Remedy]:
     most = desk.weights.most_remedies + SPARE
     board, options = desk.board, [option for option, _ in rated]
     ordered = put_in_order(board.chances, options, board.plain, most, sudden=board.sudden)
-    placed = _one_move_at_a_time([offer_of[id(option)] for option in ordered])
+    placed = _one_move_at_a_time(_left_alone([offer_of[id(option)] for option in ordered]))
     return _as_the_team_says(_one_of_each_family(placed, desk.weights.families), desk)
+
+
+def _left_alone(placed: list[Remedy]) -> list[Remedy]:
+    """Put levers behind all else where the first offer is to leave the car alone: the two do not go together."""
+    is_left = bool(placed) and placed[0].kind == "leave"
+    return sorted(placed, key=lambda one: one.kind in PLAIN) if is_left else placed
 
 
 def _one_move_at_a_time(placed: Sequence[Remedy]) -> list[Remedy]:

@@ -146,11 +146,15 @@ def follows(share: float, promised: float) -> str:
 
 def say_moves(before: Setup, after: Setup, levers: Levers, system: System) -> str:
     """Say what goes from one setup to another as the jobs it is."""
-    from assistant.car.moves import differences  # noqa: PLC0415 - not before the first prompt
+    from assistant.car.lever_rows import ends_of  # noqa: PLC0415 - not before the first prompt
+    from assistant.car.moves import differences  # noqa: PLC0415 - same
     from assistant.pages.amounts import move_words  # noqa: PLC0415 - same
 
-    moves = differences(before, after).items()
-    return "; ".join(move_words(levers[lever], old, new, new - old, system) for lever, (old, new) in moves)
+    moves, guessed = differences(before, after).items(), before.guessed
+    return "; ".join(
+        move_words(levers[lever], old, new, new - old, system, guessed=not guessed.isdisjoint(ends_of(lever)))
+        for lever, (old, new) in moves
+    )
 
 
 def act_of(said: str) -> str:

@@ -240,3 +240,11 @@ def test_a_package_stands_behind_the_first_single_lever_that_does_something():
     first = rank([package, remedy("stagger", ("relief", 0.3))], desk())
     assert [one.kind for one in first] == ["lever", "package"]
     assert rank([package, remedy("stagger", ("relief", 0.05))], desk())[0].kind == "package"
+
+
+def test_who_leaves_the_car_alone_is_shown_no_lever_before_all_else():
+    left = (0.0, 0.9, 0.0, 0.0)
+    call = Call(Option("leave", "traffic", left, 0.0, of=frozenset({SHOCK})))
+    fix, mend = repair(cures=0.2)
+    found = rank([lever(), Remedy("leave", "traffic", "leave it"), fix], desk((0.2, 0.6, 0.1, 0.1), [call, mend]))
+    assert [one.kind for one in found] == ["leave", "repair", "lever"]
