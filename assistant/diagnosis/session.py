@@ -112,7 +112,8 @@ class Session:
         """Question id to choice id: what was read, what the words imply, the case file, the person; the later wins."""
         size = size_told(self.changes_told, self.told_on or self.case.setup, self.knowledge)
         told = {**answers_of_measured(self.case), **flow.implied_answers(self.heard), **size}
-        return {**told, **flow.on_file(self.case.answers), **self.answers}
+        read_now = stopping.told_by_gauge(self.case, self.told_on or self.case.setup)
+        return {**told, **flow.on_file(self.case.answers), **self.answers, **read_now}
 
     @property
     def answers(self) -> Mapping[str, str]:
@@ -138,7 +139,7 @@ class Session:
     def stop(self) -> StopReason | None:
         """The reason to stop and inspect before any adjustment, None when there is none."""
         said = stopping.stop_said(self.reading, self.known, self.knowledge.questions)
-        return said or stopping.stop_read(self.case, self.told_on or self.case.setup) or self._stop_found
+        return said or self._stop_found
 
     @cached_property
     def _stop_found(self) -> StopReason | None:
@@ -292,8 +293,8 @@ class Session:
         if question.is_free and picked is not None and not is_unsure(choice):
             choice = picked.says
         rest = [pair for pair in self.given if pair[0] != qid]
-        is_again = self.reasked is not None and self.reasked[0] == qid
-        rest.insert(self.reasked[1] if self.reasked is not None and is_again else len(rest), (qid, choice))
+        at = self.reasked[1] if self.reasked is not None and self.reasked[0] == qid else len(rest)
+        rest.insert(at, (qid, choice))
         again = self.again
         if qid == COMPLAINT and not is_unsure(choice):
             again = flow.read_again(self.first, choice, self.knowledge, self.case.run_laps)
@@ -345,8 +346,7 @@ class Session:
     def misheard(self) -> Session:
         """Take back the signs of danger in words and answers; whether the car is sound is asked all the same."""
         faults = FAULTS if self.known.get(SAFETY) == "yes" else ()
-        stops = stopping.STOPS
-        kept = [(qid, said) for qid, said in self.given if qid not in faults and said not in stops.get(qid, ())]
+        kept = [one for one in self.given if one[0] not in faults and one[1] not in stopping.STOPS.get(one[0], ())]
         return replace(self, given=(*kept, (flow.MISHEARD, "yes")))
 
     def ask_on(self) -> Session:

@@ -51,9 +51,9 @@ def stop_said(reading: Heard, known: Mapping[str, str], questions: Mapping[str, 
     return StopReason(_said_to(stopped, known, questions) or (known[stopped],), stopped) if stopped else None
 
 
-def stop_read(case: Case, cold: Setup) -> StopReason | None:
-    """Stop for a hot pressure that was read below the cold one. cold: the setup it was read on."""
-    return StopReason((LOSES_AIR,)) if is_below_cold(case.measured.hot_pressure, cold) else None
+def told_by_gauge(case: Case, cold: Setup) -> dict[str, str]:
+    """Return what a hot pressure answers that was read below the cold one. cold: the setup it was read on."""
+    return {SAFETY: "yes", "safety_kind": "air"} if is_below_cold(case.measured.hot_pressure, cold) else {}
 
 
 def with_air_lost(heard: Heard, case: Case) -> Heard:

@@ -20,14 +20,16 @@ from assistant.car.records import read_not_here
 from assistant.car.write import write_not_here
 from assistant.diagnosis.gauges_read import HOT_LESS
 from assistant.diagnosis.said_change import WHICH, NoChangeError, levers_named, read_change
+from assistant.diagnosis.stopping import told_by_gauge
 from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
+from assistant.ground.understood import LOSES_AIR, StopReason
 from assistant.ground.units import NUMBER_PATTERN, System, UnitProblem, read, show, to_unit, unit_of, unit_pattern
 from assistant.ground.words import list_words
 from assistant.notebook.book import MEASURED, NOTE
 from assistant.pages import sayings
-from assistant.pages.advice import FIRST_SHOWN
+from assistant.pages.advice import FIRST_SHOWN, stop_screen
 from assistant.pages.amounts import sentence
-from assistant.pages.blocks import Block, Line
+from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.tires import READING_KEYS, say_reading
 from assistant.rules.knowledge import Knowledge
 from assistant.shell import changes, interview
@@ -116,7 +118,9 @@ def tell(state: TalkState, text: str) -> list[Block] | None:
     if FOUND.fullmatch(plain) or (looked and (looked["looked"] or state.look)):
         return changes.found(state, is_wrong=looked is None)
     found = _time_told(state, plain) or _missing_told(state, plain) or _read_told(state, plain)
-    return None if found is None or state.begin(text).stop else found()
+    stop = None if found is None else state.begin(text).stop
+    is_reading = stop is not None and stop.signs == (LOSES_AIR,) and _unit_in(plain) != ""
+    return None if found is None or (stop and not is_reading) else found()
 
 
 def split_told(state: TalkState, text: str) -> tuple[str, list[Taking]]:
@@ -153,7 +157,8 @@ def go_on(state: TalkState) -> list[Block]:
     if state.replaying:
         state.list_anew(advised=state.advised)
     if state.advice is None or state.question is not None:
-        return []
+        goes_on = state.session is not None and state.question is None and not state.advised and not state.replaying
+        return interview.go_on(state) if goes_on else []
     before = [state.say_offer(one) for one in state.offers[:FIRST_SHOWN]]
     blocks = interview.give_advice(state)
     now = [state.say_offer(one) for one in state.offers[:FIRST_SHOWN]]
@@ -291,6 +296,9 @@ def _read_line(state: TalkState, field: str, line: str, laps: int | None) -> lis
     if doubt:
         return [Line(doubt)]
     said = take_reading(state, field, value, laps)
+    if told_by_gauge(state.bench.case_as_read, state.bench.case.setup):
+        screen = interview.go_on(state) if state.session else [BLANK, *stop_screen(StopReason((LOSES_AIR,)))]
+        return [Line(sayings.TOLD_TAKEN.format(said)), *screen]
     spread = [Line(sayings.SPREAD)] if field == "lap_times" and len(value) < state.bench.case.run_laps else []
     return [Line(sayings.TOLD_TAKEN.format(said)), *spread, *go_on(state)]
 

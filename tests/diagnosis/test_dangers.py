@@ -611,5 +611,6 @@ def test_a_hot_pressure_that_was_read_below_the_cold_one_stops_too():
     case = demo_case()
     low = case.setup.values["pressure_rf"] - 30000.0
     session = start(replace(case, measured=replace(case.measured, hot_pressure={"RF": low})), PACK, "tight off")
-    assert session.stop == StopReason((LOSES_AIR,))
+    assert session.stop == StopReason((LOSES_AIR,), "safety_kind")
+    assert session.next_question() is None
     assert start(case, PACK, "tight off").reply("rf 12 psi hot").answers["safety_kind"] == "air"
