@@ -295,19 +295,11 @@ def _place_repeats(claims: list[Claim]) -> list[Claim]:
         if agreeing and bare:
             last = agreeing[-1]
             placed.append(replace(claim, phases=last.phases, stages=last.stages, end=last.end))
-        elif not (claim.stages or claim.end) and (again := _said_again(placed, claim)):
-            placed.append(replace(claim, stages=again.stages, end=again.end))
         elif bare and len(behind) == 1:
             placed.append(replace(claim, end=behind.pop()))
         else:
             placed.append(claim)
     return placed
-
-
-def _said_again(placed: list[Claim], claim: Claim) -> Claim | None:
-    """Find the claim of this sentence that this one says again of the same place: "late no drive off, so loose off"."""
-    same = [one for one in placed if _agree(one, claim) and one.sentence == claim.sentence]
-    return next((one for one in reversed(same) if claim.phases and one.phases == claim.phases), None)
 
 
 def _is_placed(claim: Claim) -> bool:

@@ -6,7 +6,6 @@ knows cells or the track.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import reduce
@@ -15,7 +14,6 @@ from assistant.diagnosis.claim import Claim, Said, claim_of, fill_from, join_to,
 from assistant.diagnosis.phrases import WAS_RIGHT, Piece
 from assistant.ground.names import STAGES
 
-_DOING = re.compile(r"\w+in[g']?\b")
 IN_TRAFFIC, TRAFFIC = "in traffic", "traffic"
 """The moment near another car, and the question whether it is felt alone as well."""
 MANY = 3
@@ -172,8 +170,6 @@ def _read_balances(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _
         elif mark.meaning.negates:
             denied = True
             waiting = replace(waiting, past=bool(mark.meaning.past))
-        elif _begins_what_follows(marks, place):
-            waiting = join_to(waiting, Claim(onset=True))
         elif not claims or forward or _belongs_ahead(marks, place):
             waiting = join_to(waiting, modifier_of(mark, laps))
             if not claims and not forward and not mark.meaning.leads:
@@ -208,13 +204,6 @@ def _deny(claim: Claim, *, softly: bool) -> Claim:
 def _is_place(mark: Piece) -> bool:
     meaning = mark.meaning
     return not meaning.balance and bool(meaning.phase or meaning.stages or meaning.end or meaning.laps)
-
-
-def _begins_what_follows(marks: tuple[Piece, ...], place: int) -> bool:
-    """Tell "starts stepping out", which lasts from then on, from "starts tight", which is the first laps."""
-    follows = marks[place + 1] if place + 1 < len(marks) else None
-    leads = bool(marks[place].meaning.leads) and marks[place].meaning.stages == ["fresh"]
-    return leads and follows is not None and bool(_DOING.match(follows.text)) and bool(follows.meaning.balance)
 
 
 def _belongs_ahead(marks: tuple[Piece, ...], place: int) -> bool:
