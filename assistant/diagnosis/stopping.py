@@ -31,7 +31,15 @@ LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
 LITTLE_TOLD = 2
 """So many of where, when and since when are not known where nobody could tell what to do."""
-TOLD_ALL_THE_SAME = {"too little": LEADS, "unknown change": 0.3, "many changes": 0.3, "conflict": 0.3}
+NO_SHEET = "no-sheet"
+"""Answer that the car is somebody else's, and nobody knows what it is set to."""
+TOLD_ALL_THE_SAME = {
+    "no sheet": LEADS,
+    "too little": LEADS,
+    "unknown change": 0.3,
+    "many changes": 0.3,
+    "conflict": 0.3,
+}
 """Why nobody could tell, and the chance of a cause from which it can be told all the same (assumption)."""
 A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
 """The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
@@ -121,31 +129,25 @@ def _likeliest_beside(reason: str, board: Board) -> float:
 
 
 def _why_open(reading: Heard, known: Mapping[str, str], complaint: Complaint, *, whole: bool) -> str:
-    """Say what the report leaves open."""
-    if is_mere_question(reading):
-        return "question"
-    told = [known.get(qid, "not-") for qid in (SLIDES, "what_changed")]
-    if not reading.readable and all(map(is_unsure, told)):
-        return "nothing read"
-    if known.get(WHAT_CHANGED) == SEVERAL_CHANGED:
-        return "many changes"
-    if reason := _why_too_little(known):
-        return reason
-    if not whole and _pulls_both_ways(complaint, known):
-        return "conflict"
-    return "once" if known.get("how_often") == "once" else ""
-
-
-def _why_too_little(known: Mapping[str, str]) -> str:
-    """Say what of where, when and since when is not known that nobody could do without."""
-    if known.get(WAS_RIGHT) == "yes" and is_unsure(known.get(WHAT_CHANGED, "")):
-        return "unknown change"
-    return "too little" if _unknown(known) >= LITTLE_TOLD else ""
+    """Say what the report leaves open, the gravest first."""
+    unread = [known.get(qid, "not-") for qid in (SLIDES, "what_changed")]
+    nobody_knows_the_change = known.get(WAS_RIGHT) == "yes" and is_unsure(known.get(WHAT_CHANGED, ""))
+    reasons = {
+        "no sheet": known.get(WAS_RIGHT) == NO_SHEET,
+        "question": is_mere_question(reading),
+        "nothing read": not reading.readable and all(map(is_unsure, unread)),
+        "many changes": known.get(WHAT_CHANGED) == SEVERAL_CHANGED,
+        "unknown change": nobody_knows_the_change,
+        "too little": _unknown(known) >= LITTLE_TOLD,
+        "conflict": not whole and _pulls_both_ways(complaint, known),
+        "once": known.get("how_often") == "once",
+    }
+    return next((reason for reason, holds in reasons.items() if holds), "")
 
 
 def _unknown(known: Mapping[str, str]) -> int:
     """Count which of where, when in the run and since when are asked about and not known."""
-    since = is_unsure(known.get(WHAT_CHANGED, "")) or known.get(WAS_RIGHT) in {"new", "not-sure"}
+    since = is_unsure(known.get(WHAT_CHANGED, "")) or known.get(WAS_RIGHT) in {"new", NO_SHEET, "not-sure"}
     return since + sum(is_unsure(known.get(qid, "")) for qid in ("where", "when_in_run"))
 
 

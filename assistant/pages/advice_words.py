@@ -205,6 +205,10 @@ CANNOT_TELL: Mapping[str, tuple[str, str]] = {
         "leave the car as it is",
         "You ask, and nothing is reported that could be cured. Watch other cars, and have one small change ready.",
     ),
+    "no sheet": (
+        "scale and measure all of it: cross, heights, stagger, air, toe, and the axle square",
+        "Nobody knows what this car is set to, so nobody can say which way to move it. What you read is its sheet.",
+    ),
     "too little": (
         "run ten laps on the same marks, then say where and when it does it",
         "Where, when or since when it does this is not known, so any change would be a guess. Read the tires at once.",

@@ -506,9 +506,10 @@ def test_where_when_and_since_when_unknown_nobody_could_tell(answers, reason):
     assert session.no_telling == reason
 
 
-def test_a_new_car_without_notes_is_heard_as_never_having_been_right():
+def test_a_car_from_somebody_else_without_a_sheet_is_measured_first():
     session = start(replace(demo_case(), answers={}, complaint=""), load_packs(), "bought it used. tight. no notes")
-    assert session.known["was_right"] == "new"
+    assert session.known["was_right"] == "no-sheet"
+    assert session.no_telling == "no sheet"
 
 
 def test_changes_tried_against_it_are_no_cause_of_it():
