@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 Fact = float | str
 TREND = {"loose": "looser", "tight": "tighter"}
 ZONES = ("inside", "middle", "outside")
+NO_SHEET = "no-sheet"
+"""Answer that the car is somebody else's, and nobody knows what it is set to: that speaks for no cause."""
 WAS_RIGHT, NEVER_RIGHT, WHAT_CHANGED = "was_right", "never", "what_changed"
 """Whether it was right before, the answer that it never was, and what is different since."""
 
@@ -47,7 +49,9 @@ def facts_of(
 
 def facts_of_answers(answers: Mapping[str, str]) -> dict[str, Fact]:
     """Keep the answers that tell something, by question id; a car that never was right has no change to blame."""
-    told: dict[str, Fact] = {question: choice for question, choice in answers.items() if not is_unsure(choice)}
+    told: dict[str, Fact] = {
+        question: choice for question, choice in answers.items() if not is_unsure(choice) and choice != NO_SHEET
+    }
     if told.get(WAS_RIGHT) == NEVER_RIGHT and WHAT_CHANGED in told:
         told[WHAT_CHANGED] = NOTHING_CHANGED
     return told

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.diagnosis.evidence import WAS_RIGHT, WHAT_CHANGED
+from assistant.diagnosis.evidence import NO_SHEET, WAS_RIGHT, WHAT_CHANGED
 from assistant.diagnosis.gauges_read import is_below_cold, is_losing_air
 from assistant.diagnosis.questions import (
     NONE_FOUND,
@@ -31,8 +31,6 @@ LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
 LITTLE_TOLD = 2
 """So many of where, when and since when are not known where nobody could tell what to do."""
-NO_SHEET = "no-sheet"
-"""Answer that the car is somebody else's, and nobody knows what it is set to."""
 TOLD_ALL_THE_SAME = {
     "no sheet": LEADS,
     "too little": LEADS,
