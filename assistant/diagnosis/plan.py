@@ -113,16 +113,20 @@ def is_named(chances: Chances, plain: int) -> bool:
     return any(chance >= NAMED for cause, chance in enumerate(chances[:-1]) if cause != plain)
 
 
-def put_first(chances: Chances, options: Sequence[Option], plain: int) -> Option:
+def put_first(chances: Chances, options: Sequence[Option], plain: int, among: Sequence[Option] = ()) -> Option:
     """Choose what comes first: the likeliest named cause's own look or move where it is nearly as good as the best.
 
     Its look comes before its repair unless it is sure. Else, of those nearly as good, what gains most by itself.
-    plain: place of the cause that is mere balance; it and "none of these" (last) are not named.
+    plain: place of the cause that is mere balance; it and "none of these" (last) are not named. among: those that may
+    come first, all when left out; a look is worth what the others do once it was made.
     """
     worth, gains = worth_of_each(chances, options)
     now = {id(option): gain for option, gain in zip(options, gains, strict=True)}
     named = [cause for cause in range(len(chances) - 1) if cause != plain and chances[cause] >= NAMED]
-    near = [option for option, value in zip(options, worth, strict=True) if value >= max(worth) - NEAR]
+    may = {id(option) for option in among or options}
+    open_ones = [(value, option) for value, option in zip(worth, options, strict=True) if id(option) in may]
+    best = max(value for value, _ in open_ones)
+    near = [option for value, option in open_ones if value >= best - NEAR]
     for cause in sorted(named, key=lambda one: -chances[one]):
         if own := [option for option in near if cause in option.of]:
             looks = [option for option in own if option.finds]
@@ -162,7 +166,7 @@ def put_in_order(
             and (not is_named or len(ordered) >= FIRST or option.kind not in PLAIN or option.of)
             and (not undecided or ordered or option.kind in HARMLESS)
         ]
-        pick = put_first(left, open_ones or rest, plain)
+        pick = put_first(left, rest, plain, open_ones)
         ordered.append(pick)
         rest = [option for option in rest if option is not pick]
         left = left_after(left, pick)
