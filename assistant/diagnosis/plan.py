@@ -22,8 +22,9 @@ SURE = {"repair": 0.8, "leave": 0.5}
 """A part is mended, or the car left alone, without another look only where its cause is as likely as this."""
 ENOUGH = 0.95
 """A cause this likely is not questioned further."""
-HARMLESS = frozenset({"inspect", "undo", "leave", "driving"})
-"""Kinds of move for a car of which nothing is decided: no lever, and nothing mended before it was looked at."""
+HARMLESS = frozenset({"inspect", "undo", "leave"})
+"""Kinds of move for a car of which nothing is decided: no lever, no word against the driver, and nothing mended before
+it was looked at."""
 OFF_BALANCE = 1 / 3
 """Where no cause is named and plain balance is less likely than this, nothing is decided (measured: 360 cases)."""
 FIRST = 3
