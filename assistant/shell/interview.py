@@ -12,7 +12,7 @@ from assistant.advice.results import Remedy
 from assistant.diagnosis.questions import NONE_FOUND, SAFETY
 from assistant.notebook.book import ANSWER, SAID
 from assistant.pages import sayings
-from assistant.pages.advice import FIRST_SHOWN, advice_screen, stop_screen
+from assistant.pages.advice import FIRST_SHOWN, advice_screen, offers_of, stop_screen
 from assistant.pages.amounts import say_tires, sentence
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back, say_question, say_why_asked
@@ -230,12 +230,18 @@ def prompt_of(state: TalkState) -> tuple[str, tuple[str, ...]]:
     """Return the prompt where nothing is asked, and what Tab may complete there besides the commands."""
     if state.advised and not state.stop and not state.not_felt:
         numbered = tuple(f"{verb} {number}" for number in (1, 2, 3) for verb in ("why", "try", "make"))
-        return sayings.LIST_PROMPT, numbered
+        return sayings.LIST_PROMPT.format(_first_change(state)), numbered
     if state.stop:
         return sayings.STOP_PROMPT, ()
     if state.not_felt:
         return sayings.CHANGE_PROMPT, ()
     return sayings.WORDS_PROMPT if state.made else sayings.FIRST_PROMPT, ()
+
+
+def _first_change(state: TalkState) -> int:
+    """Return the number of the first offer on the screen that changes the setup; 1 where none is seen to."""
+    seen = offers_of(state.found)[: state.shown] if state.found else ()
+    return next((offer.rank for offer in seen if offer.steps_of_levers), 1)
 
 
 def what_can_be_typed(state: TalkState) -> str:

@@ -157,7 +157,7 @@ def test_enough_gives_the_advice_now(talk):
     said = talk.type(*START)
     assert " 1 " in f" {said} "
     assert "Chance: about" in said
-    assert talk.reply.prompt == "2 or why 2 for more of it, try 1, make 1, more, ask, sheet, help, or new words"
+    assert talk.reply.prompt == "2 or why 2 for more of it, try 2, make 2, more, ask, sheet, help, or new words"
 
 
 def test_ctrl_c_leaves_the_question_and_gives_the_advice(talk):
@@ -220,12 +220,12 @@ def test_commands_that_need_advice_say_so_before_there_is_any(talk, word):
 
 def test_why_explains_the_offer_and_why_all_adds_its_place_in_the_list_and_the_sources(talk):
     talk.type(*START)
-    said = talk.type("why 1")
+    said = talk.type("why 2")
     assert "What it does to the balance" in said
     assert "Chance: about" in said
-    assert said.endswith("why 1 all adds how it works, its place in the list, and the sources.")
+    assert said.endswith("why 2 all adds how it works, its place in the list, and the sources.")
     assert "Its place in the list:" not in said
-    said = talk.type("why 1 all")
+    said = talk.type("why 2 all")
     assert "Most: " in said
     assert "Its place in the list:" in said
     assert "Sources:" in said
@@ -468,7 +468,7 @@ def test_a_talk_that_was_killed_is_offered_and_taken_up_where_it_stood(make_talk
     again.conversation.record.close()
 
 
-@pytest.mark.parametrize("more", [("make 1", "better"), ("rr 24.5 hot", "made stagger 1/8 more", "worse")])
+@pytest.mark.parametrize("more", [("make 2", "better"), ("rr 24.5 hot", "made stagger 1/8 more", "worse")])
 def test_a_talk_taken_up_again_believes_the_same_in_the_same_order_and_comes_to_the_same_list(
     make_talk, tmp_path, advise_once, monkeypatch, more
 ):

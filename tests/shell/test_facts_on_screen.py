@@ -76,7 +76,7 @@ def test_facts_of_a_single_move_need_no_name():
 def test_advise_says_facts_only_when_asked(capsys):
     assert "on this car: The" not in words(capsys, "advise", "demo")
     said = words(capsys, "advise", "demo", "--facts")
-    assert re.search(r"Number 1 on this car: That is \d+ lb more on LR and RF each", said)
+    assert re.search(r"Number 2 on this car: That is \d+ lb more on LR and RF each", said)
 
 
 def test_the_short_account_keeps_the_first_fact_and_the_turns_of_a_bolt():

@@ -54,7 +54,7 @@ def test_a_short_line_leaves_out_from_where_to_where(talk):
     rows = talk.screen.split("\n")
     short = "\n".join(rows[next(at for at, row in enumerate(rows) if row.startswith("2  ")) :])
     assert not re.search(r", from [\d(]", short)
-    assert "Watch the hands and the front wheels at the middle. A look, no change." in short
+    assert "Purge the right rear and check its bleeder. A repair." in short
     assert "Costs: not known." not in short
 
 
