@@ -92,8 +92,11 @@ def believed(demo, knowledge):
     return session, believe_told(demo, [Told(demo.setup, session.complaint)], Garage(demo))
 
 
-def test_the_list_after_an_offer_is_driven_before_it_is_made(bench, demo, knowledge, believed, monkeypatch):
+def test_the_list_after_an_offer_is_driven_before_it_is_made(
+    bench, demo, knowledge, believed, advise_once, monkeypatch
+):
     session, belief = believed
+    monkeypatch.setattr(module.offers, "advise", advise_once)  # a list known from another test drives nothing
     monkeypatch.setattr(module, "start", lambda work: done(work()))
     bench._begin_to_believe = lambda _: done(belief)
     bench._believed, advice = done(belief), advise(demo, knowledge, session, belief)

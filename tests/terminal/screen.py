@@ -24,7 +24,8 @@ class Terminal:
         self.stream = pyte.Stream(self.screen)
         self.sent = ""
         self.begun = 0
-        around = {name: value for name, value in os.environ.items() if name not in {"NO_COLOR", "ACCESSIBLE", "TERM"}}
+        left = {"NO_COLOR", "ACCESSIBLE", "TERM", "COLUMNS", "LINES"}  # a size told there would stand still
+        around = {name: value for name, value in os.environ.items() if name not in left}
         around |= {"HALFTURN_FOLDER": str(folder), "PYTHONPATH": str(ROOT), "TERM": "xterm-256color", **env}
         self.child = pexpect.spawn(
             sys.executable,
