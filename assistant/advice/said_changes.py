@@ -141,7 +141,7 @@ def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | Non
         return None
     lever = job.knowledge.levers[told.lever]
     move = PackageMove(told.lever, lever.title, 0, told.start, told.start + told.shift, told.verdict.removes)
-    cautions = tuple(dict.fromkeys((*offer.cautions, *job.knowledge.cautions_for(lever.cautions))))
+    cautions = tuple(job.knowledge.cautions_for(lever.cautions)) or offer.cautions  # those of the part that goes back
     found = replace(offer, moves=(move,), when=when_of(lever, job.case), basis="computed", cautions=cautions)
     found = replace(found, watch_for=(), check_again=tuple(lever.recheck))
     effect = _effect(job.case, job.belief, told.lever, told.shift) if job.wanted.asks else None

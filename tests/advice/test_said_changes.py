@@ -46,7 +46,15 @@ def test_a_change_that_makes_the_complaint_leads_and_goes_back_by_part_and_amoun
         "put it back: soften the right rear spring 75 lb/in"
     )
     assert advice.offers[0].removes > 0.2
-    assert set(PACK.cautions_for(PACK.levers["spring_rr"].cautions)) <= set(advice.offers[0].cautions)
+    assert advice.offers[0].cautions == tuple(PACK.cautions_for(PACK.levers["spring_rr"].cautions))
+
+
+def test_what_goes_back_carries_the_cautions_of_its_own_part(plain_case):
+    back = next(
+        one for one in told(plain_case, "tight in the middle since we put the bigger sway bar on").offers if one.moves
+    )
+    assert back.moves[0].lever == "front_bar"
+    assert back.cautions == tuple(PACK.cautions_for(PACK.levers["front_bar"].cautions))
 
 
 def test_what_was_put_back_is_not_put_back_again(plain_case):
