@@ -13,6 +13,7 @@ from tests.conftest import share_driven
 
 ROOT = Path(__file__).parents[2]
 PATIENCE = 30
+OPENED = "\x1b[?2004h"
 
 
 class Terminal:
@@ -61,8 +62,8 @@ class Terminal:
         return self._until(lambda: words in self.words, words)
 
     def wait_prompt(self, words):
-        """Wait until the prompt is the last thing written since the last line was typed."""
-        return self._until(lambda: self.news.rstrip().endswith(words), words)
+        """Wait until a prompt opened since the last line was typed; a line that was entered is only drawn once more."""
+        return self._until(lambda: OPENED in self.sent[self.begun :] and self.news.rstrip().endswith(words), words)
 
     def _until(self, there, words):
         end = monotonic() + PATIENCE
