@@ -14,6 +14,8 @@ from unittest.mock import patch
 
 import tests.conftest  # noqa: F401 - the base pack is then read once
 from assistant.cli import main
+from assistant.ground.problems import shown
+from assistant.pages import terminal
 from assistant.shell.bench import Bench
 from tests.golden.plan import DRIVER_SAYS, READINGS, RENAMED, Piece
 from tests.readme_sample import PASSING
@@ -26,8 +28,10 @@ DRAWN = re.compile(r"\bcar-[0-9a-f]{8}\b")
 SURROUNDINGS = {"HALFTURN_FOLDER": "own", "TERM": "dumb", "NO_COLOR": "1", "ACCESSIBLE": ""}
 NOT_AHEAD = patch.object(Bench, "drive_ahead", lambda *_: None)
 """What is driven behind the prompt before it is asked for changes no word, and would be waited for."""
+NO_PLACE = patch.object(terminal, "shown", lambda text: shown(text.replace(str(ROOT), "ROOT")))
+"""A screen breaks its lines by the length of a path, which is another in every checkout."""
 SHORT = "/tmp"
-"""Where the folder is made: a screen breaks its lines by the length of a path."""
+"""Where the folder is made, for the same reason."""
 WIDEST = 118
 
 
@@ -38,6 +42,7 @@ def make(piece: Piece) -> str:
         contextlib.chdir(place),
         patch.dict(os.environ, SURROUNDINGS),
         NOT_AHEAD,
+        NO_PLACE,
     ):
         shutil.copytree(DEMO, place, dirs_exist_ok=True)
         Path("told.yaml").write_text(told(piece), encoding="utf-8")
