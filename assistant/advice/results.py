@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from assistant.belief.outcome import RunAfter
     from assistant.belief.picture import Picture
     from assistant.diagnosis.questions import OpenQuestion
-    from assistant.ground.grid import Grid
+    from assistant.ground.names import Grid
     from assistant.ground.understood import CauseFound, Complaint, StopReason
     from assistant.rules.knowledge import Citation
     from assistant.rules.models import Confidence

@@ -26,7 +26,7 @@ from assistant.physics.formulas import Array
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
     from assistant.belief.driven import Effect
-    from assistant.ground.grid import Grid
+    from assistant.ground.names import Grid
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Lever, Weights
 

@@ -17,8 +17,7 @@ from numpy.typing import NDArray
 from assistant.belief.believe import take_mean
 from assistant.belief.known import SIGN, SIZE, balance_of, moment_of
 from assistant.belief.model import COLD
-from assistant.ground.grid import Grid
-from assistant.ground.names import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES, Grid
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:

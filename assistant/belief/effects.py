@@ -21,8 +21,7 @@ from assistant.belief.model import Model, read_model
 from assistant.belief.weigh import GOLDEN
 from assistant.car.case import Case, is_computed, levers_of
 from assistant.car.moves import neighbors, range_left, value_of, with_step, with_steps
-from assistant.ground.grid import Grid
-from assistant.ground.names import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES, Grid
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:

@@ -20,7 +20,7 @@ from assistant.belief.whole_run import Forecast
 from assistant.car.car import Engine, Three
 from assistant.car.case import Case, Setup
 from assistant.car.moves import limit_of, with_step, with_value
-from assistant.ground.grid import Grid
+from assistant.ground.names import Grid
 from assistant.ground.quantities import GRAVITY
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import DrivenRun

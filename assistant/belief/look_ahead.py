@@ -26,10 +26,9 @@ from assistant.belief.whole_run import (
     whole_laps,
 )
 from assistant.car.case import Case, Setup
-from assistant.ground.names import CORNERS, SIDES, STAGES
+from assistant.ground.names import CORNERS, SIDES, STAGES, did_you_mean
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import from_unit
-from assistant.ground.words import did_you_mean
 from assistant.physics.driven_run import DrivenRun
 from assistant.physics.heat_and_wear import Stop
 

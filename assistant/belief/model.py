@@ -9,8 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from assistant.car.case import Case, Setup, own_moves
-from assistant.ground.grid import Grid
-from assistant.ground.names import CORNERS, PHASES, SETTLED, STAGES
+from assistant.ground.names import CORNERS, PHASES, SETTLED, STAGES, Grid
 from assistant.ground.problems import BadInput, Problem
 from assistant.physics.car_and_driver import Numbers, collect_numbers, usual_phases
 from assistant.physics.corner_problem import Place

@@ -7,8 +7,7 @@ from dataclasses import dataclass, field, replace
 from math import hypot
 from typing import TYPE_CHECKING
 
-from assistant.ground.grid import Grid
-from assistant.ground.names import PHASES, SETTLED, STAGES
+from assistant.ground.names import PHASES, SETTLED, STAGES, Grid
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief, Shown

@@ -16,8 +16,7 @@ from numpy.typing import NDArray
 
 from assistant.belief.model import Model, setup_numbers, weigh_stages
 from assistant.car.case import Setup
-from assistant.ground.grid import Grid
-from assistant.ground.names import CORNERS, PHASES, STAGES
+from assistant.ground.names import CORNERS, PHASES, STAGES, Grid
 from assistant.physics.car_and_driver import stack_numbers, usual_phases
 from assistant.physics.driven_run import NEAR_PASSES, PASSES, DrivenRun, drive_run
 from assistant.physics.formulas import Array, fuel_mass

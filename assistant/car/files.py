@@ -31,10 +31,10 @@ from assistant.car.records import (
     model_of,
 )
 from assistant.ground.folders import CASE_FILE, DEMO_CASES, demo_folder, is_file, is_folder, own_cars, slug, user_folder
+from assistant.ground.names import did_you_mean, nearest
 from assistant.ground.problems import BadInput, Document, KeyPath, Problem
 from assistant.ground.read_model import build
 from assistant.ground.units import System, show
-from assistant.ground.words import did_you_mean, nearest
 from assistant.ground.yaml_file import MOST_PROBLEMS, read_yaml
 
 OLDER_NAMES = {

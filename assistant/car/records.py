@@ -26,10 +26,9 @@ from assistant.car.lever_rows import (
     limit_paths,
     listed_name,
 )
-from assistant.ground.names import CORNER_KEYS, CORNERS
+from assistant.ground.names import CORNER_KEYS, CORNERS, did_you_mean
 from assistant.ground.read_model import FileBlock, NumberOrText
 from assistant.ground.units import Amount, System, UnitProblem, read, unit_of
-from assistant.ground.words import did_you_mean
 
 FilePart = tuple[Any, Any]
 """One value of a model to be made: its type, and its default, `...` for a value that is needed."""

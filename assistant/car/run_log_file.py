@@ -18,12 +18,11 @@ from assistant.car.files import read_kind, refuse, system_of
 from assistant.car.keys import Key, key, read_key
 from assistant.car.run_log import LogRow, RunLog, check_rows
 from assistant.ground.folders import demo_folder, is_file, is_there
-from assistant.ground.names import CORNERS, SIDES, part_at_corners
+from assistant.ground.names import CORNERS, SIDES, did_you_mean, part_at_corners
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.read_model import FileBlock, build
 from assistant.ground.units import System, UnitProblem, find_unit
-from assistant.ground.words import did_you_mean
 from assistant.ground.yaml_file import read_text
 
 STRIPS = ("inside", "middle", "outside")

@@ -12,7 +12,7 @@ from assistant.advice import offers
 from assistant.belief.model import read_model
 from assistant.commands.runner import Runner, refused
 from assistant.diagnosis.session import start
-from assistant.ground.words import count_of
+from assistant.ground.names import count_of
 from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen
 from assistant.pages.advice_words import say_beside

@@ -7,7 +7,7 @@ import sys
 from typing import TYPE_CHECKING, Any
 
 from assistant.commands.runner import Runner, csv_text, refused
-from assistant.ground.words import did_you_mean
+from assistant.ground.names import did_you_mean
 from assistant.notebook.book import KINDS, TOLD, Entry, Notebook
 from assistant.notebook.cars import all_cars, find_car
 from assistant.pages import notebook as pages

@@ -12,8 +12,8 @@ from assistant.advice.audit import audit
 from assistant.advice.case_runner import run_cases
 from assistant.car.files import read_case
 from assistant.commands.runner import Runner, refused
+from assistant.ground.names import count_of, did_you_mean
 from assistant.ground.problems import Problem
-from assistant.ground.words import count_of, did_you_mean
 from assistant.pages import sayings
 from assistant.pages.blocks import BLANK, Block, Line, lines
 from assistant.pages.packs import audit_json, audit_screen, coverage_data, coverage_screen, fault_of, known_words

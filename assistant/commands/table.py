@@ -13,9 +13,8 @@ from itertools import takewhile
 from typing import Any, NoReturn
 
 from assistant import __version__
-from assistant.ground.names import STAGES
+from assistant.ground.names import STAGES, did_you_mean, nearest
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.words import did_you_mean, nearest
 from assistant.pages import sayings
 from assistant.pages.blocks import ALL, CORNER, FORECAST
 

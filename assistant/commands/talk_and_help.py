@@ -10,8 +10,8 @@ from collections.abc import Iterable
 from assistant.commands import BANNER
 from assistant.commands.table import build_parsers
 from assistant.ground.folders import doc_pages
+from assistant.ground.names import did_you_mean
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.words import did_you_mean
 from assistant.pages import sayings
 from assistant.pages.terminal import Look, is_dumb, look_of, say_line
 

@@ -13,7 +13,7 @@ from typing import get_args
 
 from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.plan import Patience
-from assistant.ground.words import nearest
+from assistant.ground.names import nearest
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import InterviewWeight
 from assistant.rules.models_symptom import Choice, Question

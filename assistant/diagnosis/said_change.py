@@ -17,10 +17,9 @@ from assistant.car.lever_rows import LEVER_KIND, ROW_OF, SMALLER_IS_MORE, ends_o
 from assistant.car.moves import value_of, with_value
 from assistant.diagnosis.gauges_read import inches_in
 from assistant.diagnosis.stems import MOST_AIR, RATE, stem, word_set
-from assistant.ground.names import CORNER_KEYS, CORNER_WORDS
+from assistant.ground.names import CORNER_KEYS, CORNER_WORDS, RENAMED, list_words, nearest, quoted
 from assistant.ground.quantities import SPELLINGS
 from assistant.ground.units import NUMBER_PATTERN, System, UnitProblem, read, show, unit_of, unit_pattern
-from assistant.ground.words import RENAMED, list_words, nearest, quoted
 
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge

@@ -37,8 +37,8 @@ from assistant.diagnosis.questions import (
 )
 from assistant.diagnosis.replies import answers_meant, changes_said
 from assistant.diagnosis.said_change import size_told
+from assistant.ground.names import did_you_mean
 from assistant.ground.understood import AT_ONCE, USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
-from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
 
 if TYPE_CHECKING:

@@ -11,9 +11,9 @@ from typing import Annotated, Any, ClassVar, TypeGuard, TypeVar, Union, get_args
 from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, ValidationError, WithJsonSchema
 from pydantic_core import ErrorDetails
 
+from assistant.ground.names import count_of, did_you_mean, nearest
 from assistant.ground.problems import BadInput, Data, Document, KeyPath, Problem
 from assistant.ground.units import UnitProblem
-from assistant.ground.words import count_of, did_you_mean, nearest
 
 
 class FileBlock(BaseModel):

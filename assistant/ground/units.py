@@ -13,8 +13,8 @@ from fractions import Fraction
 from math import isfinite
 from typing import Literal
 
+from assistant.ground.names import did_you_mean, with_article
 from assistant.ground.quantities import QUANTITIES, SPELLINGS, UNITS, Quantity, Unit, name_dimension
-from assistant.ground.words import did_you_mean, with_article
 
 System = Literal["trade", "si"]
 LONGEST = 80

@@ -22,6 +22,7 @@ from typing import NoReturn
 
 import yaml
 
+from assistant.ground.names import count_of, list_words
 from assistant.ground.problems import (
     UNWANTED,
     BadInput,
@@ -33,7 +34,6 @@ from assistant.ground.problems import (
     name_character,
     problem_at,
 )
-from assistant.ground.words import count_of, list_words
 
 LARGEST_FILE = 1_000_000  # bytes; the longest file of the base pack is a hundredth of it
 LONGEST_TEXT = 4_000  # characters of one value

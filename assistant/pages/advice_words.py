@@ -22,9 +22,8 @@ from assistant.advice.results import (
     Treats,
     Worth,
 )
-from assistant.ground.names import CORNER_WORDS, say_number, when_words, where_words
+from assistant.ground.names import CORNER_WORDS, count_of, listed, say_number, when_words, where_words
 from assistant.ground.units import System, show
-from assistant.ground.words import count_of, listed
 from assistant.pages.amounts import capital, cure_words, portion_words, sentence, share_words
 
 LEAST_SHARE = 0.005

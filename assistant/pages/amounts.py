@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING
 from assistant.advice.results import PackageMove
 from assistant.car.case import Setup, kind_of
 from assistant.car.lever_rows import LEVER_KIND, SMALLER_IS_MORE
-from assistant.ground.names import PHASE_WORDS, say_number
+from assistant.ground.names import PHASE_WORDS, count_of, say_number
 from assistant.ground.problems import Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import System, from_unit, show, to_unit, unit_of
-from assistant.ground.words import count_of
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Shown

@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.belief.known import FELT
 from assistant.belief.model import COLD
-from assistant.ground.grid import Grid
-from assistant.ground.names import PHASE_WORDS, PHASES, STAGE_SHORT, STAGE_WORDS, STAGES, when_words
+from assistant.ground.names import PHASE_WORDS, PHASES, STAGE_SHORT, STAGE_WORDS, STAGES, Grid, when_words
 from assistant.pages.amounts import capital
 from assistant.pages.blocks import BLANK, Block, Line, Table, lines
 

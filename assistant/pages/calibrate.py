@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 
 from assistant.car.file_keys import FIT_KEYS
 from assistant.car.keys import write_key
-from assistant.ground.names import CORNERS
+from assistant.ground.names import CORNERS, count_of
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import show, unit_of
-from assistant.ground.words import count_of
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import BLANK, Block, Line, Table, lines
 

@@ -11,9 +11,8 @@ from typing import TYPE_CHECKING
 
 from assistant.diagnosis.hearing import claims_in
 from assistant.diagnosis.questions import looks_like_a_move
-from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, say_chance, when_words, where_words
+from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, quoted, say_chance, when_words, where_words
 from assistant.ground.understood import FUMES, SMOKE, UNDER_A_CAR, UNWELL, USUAL_SEVERITY, Complaint, Sign, StopReason
-from assistant.ground.words import quoted
 
 if TYPE_CHECKING:
     from assistant.diagnosis.claim import Claim, Said

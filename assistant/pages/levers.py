@@ -17,10 +17,18 @@ from assistant.belief.picture import read_picture
 from assistant.car.case import Case, kind_of
 from assistant.car.lever_rows import LEVERS, ends_of, lever_name, listed_name
 from assistant.car.moves import legal_range, setup_faults, value_of
-from assistant.ground.grid import Grid
-from assistant.ground.names import PHASE_WORDS, PHASES, STAGES, chance_word, say_number, sayable
+from assistant.ground.names import (
+    PHASE_WORDS,
+    PHASES,
+    STAGES,
+    Grid,
+    chance_word,
+    count_of,
+    did_you_mean,
+    say_number,
+    sayable,
+)
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.words import count_of, did_you_mean
 from assistant.pages.amounts import (
     FIXED,
     NOT_HERE,

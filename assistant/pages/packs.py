@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.advice.audit import count_verdicts, is_miss
 from assistant.advice.trade import AGREES, DIFFERS, LEAST_CHANGE, NOTHING, TRADE_DEPENDS, VERDICTS, flip
-from assistant.ground.names import PHASE_WORDS
+from assistant.ground.names import PHASE_WORDS, listed
 from assistant.ground.problems import Problem
-from assistant.ground.words import listed
 from assistant.pages.amounts import capital, say_sources, sentence
 from assistant.pages.blocks import BLANK, Block, Line, Table, lines, under
 from assistant.rules.knowledge import ENOUGH, Coverage, Hole, Knowledge, cite

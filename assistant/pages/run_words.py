@@ -15,9 +15,8 @@ from assistant.belief.gears_and_brakes import LIMITER_FELT, Brakes, Gear, GearVe
 from assistant.belief.look_ahead import MOVE, AirEffect, RunAhead
 from assistant.belief.whole_run import Forecast, start_fuel, whole_laps
 from assistant.car.car import Engine
-from assistant.ground.names import CORNER_WORDS, CORNERS, PHASE_WORDS, PHASES, STAGE_WORDS
+from assistant.ground.names import CORNER_WORDS, CORNERS, PHASE_WORDS, PHASES, STAGE_WORDS, count_of, listed
 from assistant.ground.units import System, show, to_unit, unit_of
-from assistant.ground.words import count_of, listed
 from assistant.pages.amounts import cars_words
 from assistant.pages.balance import change_band_words, change_words
 from assistant.physics.formulas import Array

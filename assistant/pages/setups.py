@@ -15,10 +15,8 @@ from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.case import Case, Rulebook, Setup, kind_of, places_of
 from assistant.car.lever_rows import NOT_COMPUTED, ROW_OF, ends_of, lever_name
 from assistant.car.moves import differences, with_value
-from assistant.ground.grid import Grid
-from assistant.ground.names import CORNERS, PHASE_WORDS, STAGE_WORDS
+from assistant.ground.names import CORNERS, PHASE_WORDS, STAGE_WORDS, Grid, count_of
 from assistant.ground.units import System, show
-from assistant.ground.words import count_of
 from assistant.pages import balance, sayings
 from assistant.pages.advice import NOT_FELT
 from assistant.pages.amounts import FIXED, NOT_HERE, Levers, capital, cars_words, cure_words, lever_value, say_tires

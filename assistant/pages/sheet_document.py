@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any, TypeVar
 
+from assistant.ground.names import listed
 from assistant.ground.problems import shown
-from assistant.ground.words import listed
 from assistant.pages.amounts import capital
 from assistant.pages.blocks import (
     Charts,

@@ -21,9 +21,8 @@ from assistant.belief.look_ahead import RunAhead, forecast_there, look_from, rea
 from assistant.belief.picture import Picture, read_after
 from assistant.belief.whole_run import Forecast
 from assistant.car.case import Case, Setup
-from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, say_number, stands_out
+from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, count_of, say_number, stands_out
 from assistant.ground.units import System
-from assistant.ground.words import count_of
 from assistant.pages.advice import (
     ALONE,
     cause_words,

@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.ranking import Flip, find_flip
 from assistant.advice.results import Remedy
 from assistant.car.case import HOW_SOON
-from assistant.ground.grid import Grid
-from assistant.ground.names import say_chance, say_number, stands_out
+from assistant.ground.names import Grid, say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
 from assistant.pages.advice import ALONE, at_once_words, headline, how_sure, price_words

@@ -29,7 +29,7 @@ from dataclasses import dataclass, field
 from itertools import accumulate
 from operator import not_
 
-from assistant.ground.words import did_you_mean
+from assistant.ground.names import did_you_mean
 from assistant.rules.facts import (
     WORD,
     ConditionProblem,

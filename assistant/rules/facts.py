@@ -15,10 +15,9 @@ from typing import TypeVar
 
 from assistant.car.case import HOW_SOON
 from assistant.car.lever_rows import LEVER_KIND, LEVERS
-from assistant.ground.names import CORNER_KEYS, PHASES, STAGES
+from assistant.ground.names import CORNER_KEYS, PHASES, STAGES, did_you_mean, with_article
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import UnitProblem, read
-from assistant.ground.words import did_you_mean, with_article
 
 WORD = "word"
 """Kind of the facts that are one of a few words; every other kind is a key of QUANTITIES."""

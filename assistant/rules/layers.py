@@ -11,9 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Generic, TypeVar, cast
 
+from assistant.ground.names import did_you_mean
 from assistant.ground.problems import KeyPath, Problem
 from assistant.ground.read_model import FileBlock
-from assistant.ground.words import did_you_mean
 from assistant.rules.conditions import Condition
 from assistant.rules.knowledge import NO_PHRASES, NO_WEIGHTS, Origin
 from assistant.rules.models import (

@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from assistant.ground.folders import is_file, is_folder, knowledge_folder
+from assistant.ground.names import count_of, did_you_mean
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import FileBlock
-from assistant.ground.words import count_of, did_you_mean
 from assistant.ground.yaml_file import LARGEST_FILE, pause_collector
 from assistant.rules.facts import Fact, facts_with_answers
 from assistant.rules.knowledge import Knowledge, LoadedCase, Origin

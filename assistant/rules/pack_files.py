@@ -15,9 +15,9 @@ from pathlib import Path
 from pydantic import Field, create_model
 
 from assistant.ground.folders import is_file, is_folder, is_there
+from assistant.ground.names import did_you_mean, nearest
 from assistant.ground.problems import BadInput, Document, KeyPath, Problem
 from assistant.ground.read_model import FileBlock, build
-from assistant.ground.words import did_you_mean, nearest
 from assistant.ground.yaml_file import LARGEST_FILE, read_yaml
 from assistant.rules.knowledge import Origin
 from assistant.rules.models import (

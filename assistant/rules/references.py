@@ -17,11 +17,11 @@ from pydantic import BaseModel
 from assistant.car.case import MODEL_KINDS
 from assistant.car.lever_rows import LEVER_KIND, LEVERS, NOT_COMPUTED
 from assistant.car.records import TOO_FINE, too_fine
+from assistant.ground.names import RENAMED, did_you_mean
 from assistant.ground.problems import Data, KeyPath
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.read_model import is_model, peel
 from assistant.ground.units import UnitProblem, find_unit, read
-from assistant.ground.words import RENAMED, did_you_mean
 from assistant.rules.conditions import read_condition
 from assistant.rules.facts import ConditionProblem, Fact, name_fact
 from assistant.rules.knowledge import WITHOUT_KEY, source_key

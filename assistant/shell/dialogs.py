@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from assistant.diagnosis.verdict import read_verdict
 from assistant.ground.folders import DEMO_CASES
-from assistant.ground.words import count_of
+from assistant.ground.names import count_of
 from assistant.notebook.book import CutOff, Notebook
 from assistant.notebook.cars import find_car
 from assistant.notebook.record import Record

@@ -13,7 +13,7 @@ from assistant.car.moves import value_of
 from assistant.diagnosis.hearing import handling_meant
 from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
 from assistant.diagnosis.stems import word_set
-from assistant.ground.words import quoted
+from assistant.ground.names import quoted
 from assistant.pages import felt_words, sayings
 from assistant.pages import packs as lookup
 from assistant.pages.advice import FIRST_SHOWN, order_words

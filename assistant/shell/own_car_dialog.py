@@ -16,9 +16,9 @@ from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT_QUESTIONS, Ask, CarAnswer, CarInterview, banking_left
 from assistant.car.own_car_files import own_car_files, own_case
 from assistant.ground.folders import is_there, user_folder, write_all
+from assistant.ground.names import quoted
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show
-from assistant.ground.words import quoted
 from assistant.pages import sayings
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.shell.dialogs import NUMBER_WORDS, Dialog

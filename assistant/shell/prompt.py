@@ -19,8 +19,8 @@ from prompt_toolkit.output.defaults import create_output
 from prompt_toolkit.output.vt100 import Vt100_Output
 from prompt_toolkit.shortcuts import CompleteStyle
 
+from assistant.ground.names import count_of
 from assistant.ground.problems import shown
-from assistant.ground.words import count_of
 from assistant.notebook.store import own_folder
 from assistant.pages import sayings
 from assistant.pages.blocks import Block, Choices

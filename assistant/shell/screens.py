@@ -20,10 +20,9 @@ from assistant.car.moves import move_faults, setup_faults, value_of
 from assistant.car.write import write_not_here
 from assistant.diagnosis.said_change import NoChangeError, SaidChange, find_lever, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
-from assistant.ground.names import STAGES
+from assistant.ground.names import STAGES, did_you_mean, nearest, quoted
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import read, unit_of
-from assistant.ground.words import did_you_mean, nearest, quoted
 from assistant.notebook.book import MADE, MEASURED
 from assistant.pages import packs as lookup
 from assistant.pages import sayings

@@ -18,9 +18,9 @@ from assistant.advice.said_changes import ways_back
 from assistant.belief.felt import Promise, felt_of, left_of, place_of, surprises
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
+from assistant.ground.names import count_of
 from assistant.ground.problems import BadInput
 from assistant.ground.understood import Carried
-from assistant.ground.words import count_of
 from assistant.notebook.book import FELT, MADE, Entry, felt_before, is_number
 from assistant.notebook.record import CTRL_C
 from assistant.pages import felt_words, sayings

@@ -21,10 +21,9 @@ from assistant.car.write import write_not_here
 from assistant.diagnosis.gauges_read import HOT_LESS
 from assistant.diagnosis.said_change import WHICH, NoChangeError, levers_named, read_change
 from assistant.diagnosis.stopping import told_by_gauge
-from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
+from assistant.ground.names import CORNER_KEYS, CORNERS, list_words, part_at_corners
 from assistant.ground.understood import LOSES_AIR, StopReason
 from assistant.ground.units import NUMBER_PATTERN, System, UnitProblem, read, show, to_unit, unit_of, unit_pattern
-from assistant.ground.words import list_words
 from assistant.notebook.book import MEASURED, NOTE
 from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, stop_screen

@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING
 
 from assistant.diagnosis.stems import distance
 from assistant.ground.folders import doc_pages, own_cars
-from assistant.ground.names import STAGES
-from assistant.ground.words import nearest, quoted
+from assistant.ground.names import STAGES, nearest, quoted
 from assistant.pages import packs as lookup
 from assistant.pages import sayings
 from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line

@@ -17,8 +17,7 @@ from assistant.belief.driven import Effect, quantity_names
 from assistant.belief.effects import effect_table
 from assistant.belief.known import Known, rows_of_complaint
 from assistant.diagnosis.session import start
-from assistant.ground.grid import Grid
-from assistant.ground.names import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES, Grid
 from assistant.ground.understood import Complaint
 from assistant.rules.pack import load_packs
 

@@ -9,8 +9,7 @@ from assistant.advice.ranking import gain_of, harm_of, share_of
 from assistant.advice.results import TRADE_ALONE, Note
 from assistant.advice.sizing import Job, fit_lever
 from assistant.belief.cures import want
-from assistant.ground.grid import Grid
-from assistant.ground.names import STAGES
+from assistant.ground.names import STAGES, Grid
 from assistant.ground.understood import CauseFound
 from assistant.pages.advice_words import say_beside, say_cost, say_notes, say_reason
 from assistant.pages.amounts import say_sources

@@ -17,8 +17,7 @@ from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.diagnosis.hearing import complaint_of, read
 from assistant.ground.folders import demo_folder
-from assistant.ground.grid import Grid
-from assistant.ground.names import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES, Grid
 from assistant.ground.understood import Cell, Complaint
 from assistant.pages.balance import (
     BANDS,

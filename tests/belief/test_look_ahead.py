@@ -27,8 +27,7 @@ from assistant.car.case import LeverLimit
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_value
 from assistant.ground.folders import demo_folder
-from assistant.ground.grid import Grid
-from assistant.ground.names import CORNERS, PHASES, STAGES
+from assistant.ground.names import CORNERS, PHASES, STAGES, Grid
 from assistant.pages.data import Way, plain
 from assistant.pages.forecast import charts_of
 from assistant.pages.run_words import (

@@ -3,8 +3,7 @@
 import numpy as np
 import pytest
 
-from assistant.ground.grid import Grid
-from assistant.ground.names import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES, Grid
 
 ONE = Grid(((1.0, 2.0, 3.0), (4.0, 5.0, 6.0), (7.0, 8.0, 9.0)))
 

@@ -5,8 +5,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.belief.picture import Picture
-from assistant.ground.grid import Grid
-from assistant.ground.names import PHASES
+from assistant.ground.names import PHASES, Grid
 from assistant.pages.balance import believed_table, believed_then_table, change_table, is_known, known_words
 
 
