@@ -19,7 +19,7 @@ from assistant.belief.cures import Verdict, Wanted, judge, value_moves
 from assistant.belief.effects import LeverEffect, LeverStep, drive_moves, effect_by_the_book, lever_effect
 from assistant.belief.outcome import read_costs
 from assistant.car.case import Case, When, levers_of
-from assistant.car.lever_rows import ends_of
+from assistant.car.keys import ends_of
 from assistant.car.moves import limit_of, value_of, with_step
 from assistant.physics.formulas import Array
 

@@ -16,7 +16,7 @@ from typing import Any, Literal, get_args
 
 from assistant.car.car import Car, Engine, Tire, Track
 from assistant.car.file_keys import CAR_KEYS
-from assistant.car.lever_rows import LEVER_KIND, LEVER_ROWS, LEVERS, NOT_COMPUTED, PLACES, ends_of
+from assistant.car.keys import LEVER_KIND, LEVER_ROWS, LEVERS, NOT_COMPUTED, PLACES, ends_of
 
 When = Literal["pit stop", "between runs", "shop"]
 """The soonest time a change can be made."""

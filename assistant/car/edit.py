@@ -15,8 +15,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.car.case import Setup, kind_of
 from assistant.car.file_keys import OWN_LEVERS
 from assistant.car.files import newer_name, system_of
-from assistant.car.keys import write_key, write_value
-from assistant.car.lever_rows import ROW_OF
+from assistant.car.keys import ROW_OF, write_key, write_value
 from assistant.car.write import TEMPERATURES, ZONES, Path
 from assistant.ground.problems import BadInput
 from assistant.ground.yaml_file import parse_yaml

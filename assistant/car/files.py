@@ -17,7 +17,7 @@ from typing import TypeVar
 from assistant.car.car import Car, Shares, Tire, Track, lifted_corners
 from assistant.car.case import Case, Fit, Rulebook, Setup, put_fit
 from assistant.car.file_keys import GEAR, NOT_HERE, POWER
-from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF, SETUP_KEYS, SHARE_LEVERS, rows_of_setup
+from assistant.car.keys import CORNER_WEIGHT_KEYS, ROW_OF, SETUP_KEYS, SHARE_LEVERS, rows_of_setup
 from assistant.car.moves import unfit_parts
 from assistant.car.records import (
     look_up,

@@ -14,8 +14,7 @@ from typing import Literal
 
 from assistant.car.car import Car, Shares, lifted_corners
 from assistant.car.case import NEAR, Case, LeverLimit, Rulebook, Setup, kind_of, levers_of
-from assistant.car.keys import write_value
-from assistant.car.lever_rows import LEVERS, SHARE_LEVERS, SMALLER_IS_MORE, ends_of, lever_name
+from assistant.car.keys import LEVERS, SHARE_LEVERS, SMALLER_IS_MORE, ends_of, lever_name, write_value
 from assistant.ground.problems import Problem
 from assistant.ground.units import System, show
 

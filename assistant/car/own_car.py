@@ -14,8 +14,7 @@ from functools import lru_cache
 from assistant.car.car import Shares, lifted_corners, shares_of
 from assistant.car.file_keys import CAR_KEYS, END_KEYS, RUN_KEY
 from assistant.car.files import MOST_UNSPRUNG, read_case
-from assistant.car.keys import Key, key, read_key
-from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF, SHARE_LEVERS
+from assistant.car.keys import CORNER_WEIGHT_KEYS, ROW_OF, SHARE_LEVERS, Key, key, read_key
 from assistant.ground.folders import slug
 from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
 from assistant.ground.problems import BadInput, Problem

@@ -14,7 +14,7 @@ from typing import Any
 from assistant.car.car import Car, End, Track
 from assistant.car.case import Case, LeverLimit, NotHere, Rulebook, Setup
 from assistant.car.files import read_case
-from assistant.car.lever_rows import is_possible
+from assistant.car.keys import is_possible
 from assistant.car.own_car import ASKED_OF_CAR, ASKED_OF_SETUP, KINDS_OF_CAR, CarAnswer, CarInterview, KindOfThing
 from assistant.car.write import write_case, write_files
 from assistant.ground.units import from_unit

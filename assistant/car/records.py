@@ -15,16 +15,17 @@ from pydantic import Field, PlainValidator, ValidationInfo, create_model
 from assistant.car import file_keys
 from assistant.car.car import Car, End, Engine, Four, Tire, Track, shares_of
 from assistant.car.case import Fit, LeverLimit, Measured, NotHere, Rulebook, Setup, When
-from assistant.car.keys import Key, read_key
-from assistant.car.lever_rows import (
+from assistant.car.keys import (
     CORNER_WEIGHT_KEYS,
     LEVERS,
     ROW_OF,
     SETUP_KEYS,
     SHARE_LEVERS,
+    Key,
     Rows,
     limit_paths,
     listed_name,
+    read_key,
 )
 from assistant.ground.names import CORNER_KEYS, CORNERS, did_you_mean
 from assistant.ground.read_model import FileBlock, NumberOrText

@@ -19,8 +19,7 @@ from assistant.car import file_keys
 from assistant.car.car import Car, End, Tire, Track
 from assistant.car.case import Case, Fit, LeverLimit, Measured, Rulebook, Setup
 from assistant.car.files import FILE_KINDS, read_case
-from assistant.car.keys import Key, write_key, write_value
-from assistant.car.lever_rows import EVERY_CORNER, ROW_OF, SETUP_KEYS, LeverRow, listed_name
+from assistant.car.keys import EVERY_CORNER, ROW_OF, SETUP_KEYS, Key, LeverRow, listed_name, write_key, write_value
 from assistant.ground.names import CORNER_KEYS, CORNER_WORDS
 from assistant.ground.units import System, unit_of
 

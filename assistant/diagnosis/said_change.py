@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from assistant.car.case import Setup, kind_of, levers_of
-from assistant.car.lever_rows import LEVER_KIND, ROW_OF, SMALLER_IS_MORE, ends_of, is_possible, lever_name
+from assistant.car.keys import LEVER_KIND, ROW_OF, SMALLER_IS_MORE, ends_of, is_possible, lever_name
 from assistant.car.moves import value_of, with_value
 from assistant.diagnosis.gauges_read import inches_in
 from assistant.diagnosis.stems import MOST_AIR, RATE, stem, word_set

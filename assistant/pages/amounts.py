@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.results import PackageMove
 from assistant.car.case import Setup, kind_of
-from assistant.car.lever_rows import LEVER_KIND, SMALLER_IS_MORE
+from assistant.car.keys import LEVER_KIND, SMALLER_IS_MORE
 from assistant.ground.names import PHASE_WORDS, count_of, say_number
 from assistant.ground.problems import Problem
 from assistant.ground.quantities import QUANTITIES

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Advice, Remedy
 from assistant.car.case import Case, kind_of
-from assistant.car.lever_rows import LEVER_KIND
+from assistant.car.keys import LEVER_KIND
 from assistant.car.moves import legal_range, setup_faults
 from assistant.ground.names import chance_word
 from assistant.ground.quantities import LOG_KINDS

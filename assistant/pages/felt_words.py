@@ -116,7 +116,7 @@ def _say_computed(heard: FeltBeside, promised: float | None) -> str:
 
 def say_way(moves: Mapping[str, tuple[float, float]]) -> str:
     """Say which way a change went: more stagger; "that" where it is of several levers."""
-    from assistant.car.lever_rows import lever_name  # noqa: PLC0415 - not before the first prompt
+    from assistant.car.keys import lever_name  # noqa: PLC0415 - not before the first prompt
 
     lever, (before, after) = next(iter(moves.items()))
     return "That" if len(moves) > 1 else f"{'More' if after > before else 'Less'} {lever_name(lever)}"
@@ -146,7 +146,7 @@ def follows(share: float, promised: float) -> str:
 
 def say_moves(before: Setup, after: Setup, levers: Levers, system: System) -> str:
     """Say what goes from one setup to another as the jobs it is."""
-    from assistant.car.lever_rows import ends_of  # noqa: PLC0415 - not before the first prompt
+    from assistant.car.keys import ends_of  # noqa: PLC0415 - not before the first prompt
     from assistant.car.moves import differences  # noqa: PLC0415 - same
     from assistant.pages.amounts import move_words  # noqa: PLC0415 - same
 

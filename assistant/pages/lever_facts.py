@@ -15,7 +15,7 @@ import numpy as np
 from assistant.belief.corners import MIDDLE
 from assistant.belief.gears_and_brakes import Braking, judge_shares
 from assistant.belief.model import Model
-from assistant.car.lever_rows import LEVERS
+from assistant.car.keys import LEVERS
 from assistant.ground.names import CORNER_KEYS, PHASE_WORDS, PHASES, SETTLED, STAGE_WORDS, STAGES
 from assistant.ground.quantities import GRAVITY
 from assistant.ground.units import System

@@ -15,7 +15,7 @@ from assistant.belief.known import SIZE
 from assistant.belief.look_ahead import Reach, forecast_there
 from assistant.belief.picture import read_picture
 from assistant.car.case import Case, kind_of
-from assistant.car.lever_rows import LEVERS, ends_of, lever_name, listed_name
+from assistant.car.keys import LEVERS, ends_of, lever_name, listed_name
 from assistant.car.moves import legal_range, setup_faults, value_of
 from assistant.ground.names import (
     PHASE_WORDS,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from assistant.car.lever_rows import LEVERS, lever_name
+from assistant.car.keys import LEVERS, lever_name
 from assistant.ground.units import System, show
 from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, TYPED, Entry, KnownCar, is_number
 from assistant.pages.amounts import lever_value

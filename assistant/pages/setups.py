@@ -13,7 +13,7 @@ from assistant.belief.look_ahead import RunAhead
 from assistant.belief.picture import Picture, read_after
 from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.case import Case, Rulebook, Setup, kind_of, places_of
-from assistant.car.lever_rows import NOT_COMPUTED, ROW_OF, ends_of, lever_name
+from assistant.car.keys import NOT_COMPUTED, ROW_OF, ends_of, lever_name
 from assistant.car.moves import differences, with_value
 from assistant.ground.names import CORNERS, PHASE_WORDS, STAGE_WORDS, Grid, count_of
 from assistant.ground.units import System, show

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from assistant.car.file_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
-from assistant.car.lever_rows import LEVER_KIND, lever_name
+from assistant.car.keys import LEVER_KIND, lever_name
 from assistant.ground.names import CORNERS, count_of
 from assistant.ground.units import from_unit, show, unit_of
 from assistant.pages.amounts import move_words, say_sources, sentence

@@ -14,7 +14,7 @@ from math import isfinite
 from typing import TypeVar
 
 from assistant.car.case import HOW_SOON
-from assistant.car.lever_rows import LEVER_KIND, LEVERS
+from assistant.car.keys import LEVER_KIND, LEVERS
 from assistant.ground.names import CORNER_KEYS, PHASES, STAGES, did_you_mean, with_article
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import UnitProblem, read

@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import TypeVar, cast
 
 from assistant.car.case import MODEL_KINDS, OF_THE_CAR, Case, LeverLimit, OwnLever, Setup, numbers_moved
-from assistant.car.lever_rows import LEVER_KIND, ends_of
+from assistant.car.keys import LEVER_KIND, ends_of
 from assistant.ground.names import PHASES, STAGES, did_you_mean
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import UnitProblem, read

@@ -10,7 +10,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self, get_args
 from pydantic import Field, StringConstraints, model_validator
 
 from assistant.car.case import When
-from assistant.car.lever_rows import LEVER_KIND
+from assistant.car.keys import LEVER_KIND
 from assistant.ground.names import CornerKey, Phase
 from assistant.ground.read_model import FileBlock, NumberOrText, Text
 from assistant.ground.units import kind_of_unit, read

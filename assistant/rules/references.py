@@ -15,7 +15,7 @@ from typing import Any, NamedTuple, get_args, get_origin
 from pydantic import BaseModel
 
 from assistant.car.case import MODEL_KINDS
-from assistant.car.lever_rows import LEVER_KIND, LEVERS, NOT_COMPUTED
+from assistant.car.keys import LEVER_KIND, LEVERS, NOT_COMPUTED
 from assistant.car.records import TOO_FINE, too_fine
 from assistant.ground.names import RENAMED, did_you_mean
 from assistant.ground.problems import Data, KeyPath

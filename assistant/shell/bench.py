@@ -21,7 +21,7 @@ from assistant.belief.outcome import read_run
 from assistant.belief.picture import Picture, Told, believe_told, read_after, read_picture, same_levers
 from assistant.car.case import Case, Measured, NotHere, Setup, levers_of
 from assistant.car.files import read_case
-from assistant.car.lever_rows import is_possible
+from assistant.car.keys import is_possible
 from assistant.diagnosis.session import start as begin_session
 from assistant.ground.background import Progress, start, wait_for
 from assistant.notebook.book import felt_in

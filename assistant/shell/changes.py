@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from assistant.belief.felt import Promise, promise_of
 from assistant.car.case import is_computed
-from assistant.car.lever_rows import lever_name
+from assistant.car.keys import lever_name
 from assistant.car.moves import differences, move_faults
 from assistant.diagnosis.questions import plain_id
 from assistant.diagnosis.said_change import NoChangeError, read_change

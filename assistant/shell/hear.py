@@ -8,7 +8,7 @@ from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
-from assistant.car.lever_rows import ROW_OF, lever_name
+from assistant.car.keys import ROW_OF, lever_name
 from assistant.car.moves import value_of
 from assistant.diagnosis.hearing import handling_meant
 from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change

@@ -15,7 +15,7 @@ from assistant.belief.corners import read_corners
 from assistant.belief.look_ahead import look_ahead, reach, weigh_air
 from assistant.belief.picture import read_picture
 from assistant.car.case import HOW_SOON, Case, is_computed, kind_of, levers_of
-from assistant.car.lever_rows import lever_name
+from assistant.car.keys import lever_name
 from assistant.car.moves import move_faults, setup_faults, value_of
 from assistant.car.write import write_not_here
 from assistant.diagnosis.said_change import NoChangeError, SaidChange, find_lever, read_change

@@ -13,8 +13,7 @@ from typing import Any
 
 from assistant.advice.sizing import when_of
 from assistant.car.case import Case, NotHere, Rulebook, kind_of, levers_of
-from assistant.car.keys import Key, read_key
-from assistant.car.lever_rows import ROW_OF, SHARE_LEVERS, lever_name
+from assistant.car.keys import ROW_OF, SHARE_LEVERS, Key, lever_name, read_key
 from assistant.car.moves import limit_of
 from assistant.car.records import read_not_here
 from assistant.car.write import write_not_here

@@ -18,7 +18,7 @@ from assistant.car.file_keys import (
     TRACK_KEYS,
     TREAD_KEY,
 )
-from assistant.car.lever_rows import SETUP_BY_WEIGHTS, SETUP_KEYS
+from assistant.car.keys import SETUP_BY_WEIGHTS, SETUP_KEYS
 from assistant.ground.folders import demo_folder
 from assistant.ground.problems import BadInput
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from assistant.car.case import LeverLimit, Rulebook
 from assistant.car.files import read_case
-from assistant.car.lever_rows import LEVERS
+from assistant.car.keys import LEVERS
 from assistant.car.moves import (
     differences,
     limit_of,

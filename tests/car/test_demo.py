@@ -9,7 +9,7 @@ import pytest
 
 from assistant.car.car import Shares, corner_loads
 from assistant.car.files import DEMO_CASES, kind_of, read_case, read_track
-from assistant.car.lever_rows import LEVERS
+from assistant.car.keys import LEVERS
 from assistant.car.moves import setup_faults
 from assistant.ground.folders import demo_folder
 from assistant.ground.names import CORNERS

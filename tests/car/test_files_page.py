@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.car.lever_rows import SETUP_KEYS
+from assistant.car.keys import SETUP_KEYS
 from assistant.ground.quantities import QUANTITIES
 from tests.generators.files_page import PAGE, page
 

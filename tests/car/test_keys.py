@@ -14,8 +14,7 @@ from assistant.car.file_keys import (
     TIRE_KEYS,
     TRACK_KEYS,
 )
-from assistant.car.keys import bound, read_key, write_key
-from assistant.car.lever_rows import LEVER_ROWS, LEVERS, PLACES, SETUP_KEYS, lever_name
+from assistant.car.keys import LEVER_ROWS, LEVERS, PLACES, SETUP_KEYS, bound, lever_name, read_key, write_key
 from assistant.ground.quantities import QUANTITIES
 from tests.car.samples import TABLES
 

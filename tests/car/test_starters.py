@@ -9,7 +9,7 @@ import pytest
 from assistant.car import files
 from assistant.car.file_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
 from assistant.car.files import FILE_KINDS, read_case
-from assistant.car.lever_rows import PLACES, SETUP_KEYS, limit_paths
+from assistant.car.keys import PLACES, SETUP_KEYS, limit_paths
 from assistant.car.write import starter
 from assistant.ground.yaml_file import parse_yaml
 from tests.car.samples import TABLES

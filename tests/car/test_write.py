@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 
 from assistant.car.case import Case, Measured, Setup
 from assistant.car.files import read_car, read_case, read_rulebook, read_setup, read_tire, read_track
-from assistant.car.keys import bound
-from assistant.car.lever_rows import ROW_OF, SETUP_KEYS, SHARE_LEVERS
+from assistant.car.keys import ROW_OF, SETUP_KEYS, SHARE_LEVERS, bound
 from assistant.car.write import quote, write_car, write_case, write_rulebook, write_setup, write_tire, write_track
 from assistant.ground.yaml_file import parse_yaml
 

@@ -24,8 +24,7 @@ from assistant.car.file_keys import (
     TRACK_KEYS,
     TREAD_KEY,
 )
-from assistant.car.keys import Key
-from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, SETUP_KEYS
+from assistant.car.keys import CORNER_WEIGHT_KEYS, SETUP_KEYS, Key
 from assistant.ground.units import System, unit_of
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "files.md"

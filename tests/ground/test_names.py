@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.car.lever_rows import ROW_OF
+from assistant.car.keys import ROW_OF
 from assistant.ground.names import RENAMED, count_of, did_you_mean, list_words, nearest, quoted, with_article
 
 LEVERS = ("track_bar_left", "track_bar_right", "stagger", "spring_rr", "toe")

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from assistant.belief.corners import jack_turn, spring_force
-from assistant.car.lever_rows import LEVERS
+from assistant.car.keys import LEVERS
 from assistant.ground.units import from_unit, to_unit
 from assistant.pages.chassis_facts import CarNow
 from assistant.pages.lever_facts import OF_LEVER, facts

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.car.lever_rows import LEVERS
+from assistant.car.keys import LEVERS
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import from_unit
 from assistant.rules.conditions import read_condition
