@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from assistant.diagnosis.asked import read_question
 from assistant.diagnosis.changed import kinds_named
@@ -338,26 +339,37 @@ def _as_cells(found: Mapping[_Key, tuple[tuple[int, int], Claim]]) -> tuple[Cell
         claim = found[key][1]
         given = claim.severity is not None and claim.balance != "fine"
         severity = 0.0 if claim.balance == "fine" else USUAL_SEVERITY if claim.severity is None else claim.severity
-        cells.append(Cell(key[0], key[1], claim.balance, severity, given, key[2]))
+        where = bool(claim.phases or claim.usual_phases or claim.rest)
+        when = bool(claim.stages or claim.usual_stages)
+        cells.append(Cell(key[0], key[1], claim.balance, severity, given, key[2], where, when))
     return tuple(cells)
 
 
 def claims_in(cells: Sequence[Cell]) -> tuple[Claim, ...]:
-    """Put cells that agree together; two ends of a corner with something else between them are two claims."""
-    boxes: dict[tuple[str, float | None, str | None], dict[str, list[str]]] = {}
+    """Put cells that agree together; two ends of a corner with something else between them are two claims.
+
+    A whole corner or run that nobody said is left empty.
+    """
+    boxes: dict[tuple[Any, ...], dict[str, list[str]]] = {}
     for cell in cells:
         severity = cell.severity if cell.severity_given and cell.balance != "fine" else None
-        boxes.setdefault((cell.balance, severity, cell.end), {}).setdefault(cell.stage, []).append(cell.phase)
-    claims: list[Claim] = []
-    for (balance, severity, end), by_stage in boxes.items():
+        key = (cell.balance, severity, cell.end, cell.where_given, cell.when_given)
+        boxes.setdefault(key, {}).setdefault(cell.stage, []).append(cell.phase)
+    claims: list[tuple[tuple[int, int], Claim]] = []
+    for (balance, severity, end, where, when), by_stage in boxes.items():
         for phases, stages in _boxes(by_stage):
             between = any(one.phase == "middle" and one.stage in stages for one in cells)
             split = phases == ("entry", "exit") and between
-            claims += [
-                Claim(balance, phases=one, stages=stages, end=end or "", severity=severity)
-                for one in ([(phase,) for phase in phases] if split else [phases])
-            ]
-    return tuple(sorted(claims, key=lambda one: (STAGES.index(one.stages[0]), PHASES.index(one.phases[0]))))
+            for one in [(phase,) for phase in phases] if split else [phases]:
+                said = Claim(
+                    balance,
+                    phases=() if one == PHASES and not where else one,
+                    stages=() if stages == STAGES and not when else stages,
+                    end=end or "",
+                    severity=severity,
+                )
+                claims.append(((STAGES.index(stages[0]), PHASES.index(one[0])), said))
+    return tuple(claim for _, claim in sorted(claims, key=lambda one: one[0]))
 
 
 def _boxes(by_stage: Mapping[str, Sequence[str]]) -> list[tuple[tuple[str, ...], tuple[str, ...]]]:

@@ -11,7 +11,10 @@ USUAL_SEVERITY = 3.0
 
 @dataclass(frozen=True)
 class Cell:
-    """One marked cell of a complaint. end: id of the end of the track, None for both. severity 1-5."""
+    """One marked cell of a complaint. end: id of the end of the track, None for both. severity 1-5.
+
+    where_given, when_given: whether the words said it, or left it open and mean the whole corner or run for now.
+    """
 
     phase: str
     stage: str
@@ -19,6 +22,8 @@ class Cell:
     severity: float
     severity_given: bool
     end: str | None = None
+    where_given: bool = True
+    when_given: bool = True
 
 
 @dataclass(frozen=True)

@@ -148,12 +148,12 @@ def _say_claims(claims: Sequence[Claim]) -> str:
     texts = []
     for one in claims:
         words = [one.balance if one_place else place_of(one)]
-        words += [] if one_time else [when_words(one.stages)]
+        words += [] if one_time or not one.stages else [when_words(one.stages)]
         words += [f"at {one.end}"] if one.end and not one_end else []
         words += [f"({_half(one.severity):g} of 5)"] if one.severity is not None and not one_severity else []
         texts.append(" ".join(words))
     shared = [where_words(tuple(PHASE_WORDS))] if one_place else []
-    shared += [when_words(claims[0].stages)] if one_time else []
+    shared += [when_words(claims[0].stages)] if one_time and claims[0].stages else []
     shared += [f"at {claims[0].end} only"] if one_end and claims[0].end else []
     if one_severity and claims[0].severity is not None:
         shared.append({1: "", 2: "both "}.get(len(claims), "all ") + f"{_half(claims[0].severity):g} of 5")
@@ -187,11 +187,11 @@ def _join(words: Sequence[str]) -> str:
 
 def place_of(claim: Claim) -> str:
     """Say balance and place, without the time."""
-    return f"{claim.balance} {where_words(claim.phases)}"
+    return f"{claim.balance} {where_words(claim.phases)}".strip()
 
 
 def _place_and_time(claim: Claim) -> str:
-    return f"{place_of(claim)} {when_words(claim.stages)}"
+    return f"{place_of(claim)} {when_words(claim.stages)}".strip()
 
 
 def say_about(claim: Claim) -> str:

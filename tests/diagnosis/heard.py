@@ -1,6 +1,6 @@
 """How well typed words are heard: python -m tests.diagnosis.heard [SET ...] [--all] [--of QUESTION].
 
-Three kinds of sets. `facts`, `proof` and `trial`: the sentences of the cases, each with what the reader of the case
+Three kinds of sets. `facts` and those after it: the sentences of the cases, each with what the reader of the case
 answered to the question that brings it out. Openings: complaints as drivers type them, with the cells meant. Answers:
 what people type back to a question, with the choice meant. --all lists what is heard wrongly.
 """
@@ -28,7 +28,10 @@ from tests.diagnosis.vignettes import read_file, read_half
 
 ENDS = ("turns 1-2", "turns 3-4")
 END_NAMES = {"first": ENDS[:1], "second": ENDS[1:], "both": ENDS}
-CASES = {"facts": ("building", "practice", "claim"), "proof": ("proof",), "trial": ("trial",)}
+CASES = {
+    "facts": ("building", "practice", "claim"),
+    **{name: (name,) for name in ("proof", "trial", "drill", "race")},
+}
 STAGES_OF = {"any": STAGES, "cold": STAGES[:1]}
 PUT_TOGETHER = frozenset({"which_slides", "last_change"})
 """Questions a reader answers from the words and several facts; no sentence alone tells them."""

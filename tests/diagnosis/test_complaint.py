@@ -273,20 +273,17 @@ def test_goes_away_late_alone_has_no_balance_and_says_the_trend():
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("loose off", "I read: loose coming off, all run long; how bad was not said, so I take 3 of 5."),
-        ("loose on long runs, 2", "I read: loose all through the corner, late in the run, 2 of 5."),
+        ("loose off", "I read: loose coming off; how bad was not said, so I take 3 of 5."),
+        ("loose on long runs, 2", "I read: loose, late in the run, 2 of 5."),
         ("hello", "I could not read a complaint about the car in that."),
         ("it hops", "I read: wheel hop."),
         (
             "fine early, loose off late in three and four, 4",
-            (
-                "I read: fine all through the corner on fresh tires and "
-                "loose coming off late in the run at turns 3-4 (4 of 5)."
-            ),
+            ("I read: fine on fresh tires and loose coming off late in the run at turns 3-4 (4 of 5)."),
         ),
         (
             "loose off the flurb",
-            "I read: loose coming off, all run long; how bad was not said, so I take 3 of 5; not understood: flurb.",
+            "I read: loose coming off; how bad was not said, so I take 3 of 5; not understood: flurb.",
         ),
     ],
 )

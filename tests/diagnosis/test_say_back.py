@@ -20,38 +20,38 @@ UNSAID_OFF = "; how bad was not said for loose coming off, so I take 3 of 5 ther
     [
         (
             "tight in, loose off",
-            "I read: tight getting in and loose coming off, all run long" + UNSAID,
+            "I read: tight getting in and loose coming off" + UNSAID,
         ),
         (
             "loose off but fine in the middle",
-            "I read: fine in the middle and loose coming off, all run long" + UNSAID,
+            "I read: fine in the middle and loose coming off" + UNSAID,
         ),
         (
             "loose off late, tight in the middle",
-            "I read: loose coming off late in the run and tight in the middle all run long" + UNSAID,
+            "I read: loose coming off late in the run and tight in the middle" + UNSAID,
         ),
         (
             "tight early loose late",
-            "I read: tight on fresh tires and loose late in the run, all through the corner" + UNSAID,
+            "I read: tight on fresh tires and loose late in the run" + UNSAID,
         ),
-        ("loose in, tight off", "I read: loose getting in and tight coming off, all run long" + UNSAID),
-        ("loose off, tight in", "I read: loose coming off and tight getting in, all run long" + UNSAID),
+        ("loose in, tight off", "I read: loose getting in and tight coming off" + UNSAID),
+        ("loose off, tight in", "I read: loose coming off and tight getting in" + UNSAID),
         (
             "loose off, and it hops",
-            "I read: loose coming off, all run long, and wheel hop as well" + UNSAID,
+            "I read: loose coming off, and wheel hop as well" + UNSAID,
         ),
         ("it hops and it is on the limiter", "I read: wheel hop and on the limiter."),
         (
             "tight at first and loose late",
-            "I read: tight on fresh tires and loose late in the run, all through the corner" + UNSAID,
+            "I read: tight on fresh tires and loose late in the run" + UNSAID,
         ),
         (
             "tight in 1 and 2, loose in 3 and 4",
-            "I read: tight at turns 1-2 and loose at turns 3-4, all through the corner, all run long" + UNSAID,
+            "I read: tight at turns 1-2 and loose at turns 3-4" + UNSAID,
         ),
         (
             "tight in and in the middle, loose off",
-            "I read: tight getting in and in the middle, and loose coming off, all run long" + UNSAID,
+            "I read: tight getting in and in the middle, and loose coming off" + UNSAID,
         ),
     ],
 )
@@ -64,7 +64,7 @@ def test_two_things_said_at_once_are_said_back_one_after_the_other(text, sentenc
     [
         (
             "loose in, tight middle, loose off",
-            "I read: loose getting in, tight in the middle and loose coming off, all run long" + UNSAID,
+            "I read: loose getting in, tight in the middle and loose coming off" + UNSAID,
         ),
         (
             "tight in the middle early, loose off late and it hops under brakes",
@@ -73,7 +73,7 @@ def test_two_things_said_at_once_are_said_back_one_after_the_other(text, sentenc
         ),
         (
             "free on entry, neutral center, tight exit",
-            "I read: loose getting in, fine in the middle and tight coming off, all run long" + UNSAID,
+            "I read: loose getting in, fine in the middle and tight coming off" + UNSAID,
         ),
     ],
 )
@@ -103,18 +103,18 @@ def test_four_things_said_at_once_are_each_said_back_whole(text, sentence):
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("tight in, loose off, 4", "I read: tight getting in and loose coming off, all run long, both 4 of 5."),
+        ("tight in, loose off, 4", "I read: tight getting in and loose coming off, both 4 of 5."),
         (
             "loose in, tight middle, loose off, 4",
-            "I read: loose getting in, tight in the middle and loose coming off, all run long, all 4 of 5.",
+            "I read: loose getting in, tight in the middle and loose coming off, all 4 of 5.",
         ),
         (
             "a little tight in and very loose off",
-            "I read: tight getting in (2 of 5) and loose coming off (4 of 5), all run long.",
+            "I read: tight getting in (2 of 5) and loose coming off (4 of 5).",
         ),
         (
             "a little tight in, loose off",
-            "I read: tight getting in (2 of 5) and loose coming off, all run long" + UNSAID_OFF,
+            "I read: tight getting in (2 of 5) and loose coming off" + UNSAID_OFF,
         ),
     ],
 )
@@ -124,14 +124,14 @@ def test_how_bad_is_said_once_when_it_is_the_same_for_all_and_with_each_when_not
 
 def test_the_end_is_said_once_when_all_of_it_is_at_one():
     said = say_back(read_complaint("loose into 3, tight off 4", PACK, ENDS))
-    assert said == "I read: loose getting in and tight coming off, all run long, at turns 3-4 only" + UNSAID
+    assert said == "I read: loose getting in and tight coming off, at turns 3-4 only" + UNSAID
 
 
 def test_a_teams_own_figure_for_an_unsaid_severity_is_the_one_said_back():
     pack = replace(PACK, ranking=PACK.ranking.model_copy(update={"severity_unsaid": 2.0}))
     session = start(replace(demo_case(), answers={}, complaint=""), pack, "loose off")
     said = say_back(session.complaint, session.severity_unsaid)
-    assert said == "I read: loose coming off, all run long; how bad was not said, so I take 2 of 5."
+    assert said == "I read: loose coming off; how bad was not said, so I take 2 of 5."
 
 
 def test_the_time_tells_apart_two_complaints_of_one_place_when_only_one_lacks_how_bad():
@@ -140,3 +140,19 @@ def test_the_time_tells_apart_two_complaints_of_one_place_when_only_one_lacks_ho
         "I read: loose coming off on fresh tires (2 of 5) and loose coming off late in the run; how bad was not "
         "said for loose coming off late in the run, so I take 3 of 5 there."
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("loose", "I read: loose" + UNSAID),
+        ("loose all run long", "I read: loose, all run long" + UNSAID),
+        ("loose all the way through the corner", "I read: loose all through the corner" + UNSAID),
+        (
+            "loose, but tight in the middle",
+            "I read: loose getting in, tight in the middle and loose coming off" + UNSAID,
+        ),
+    ],
+)
+def test_a_place_or_time_nobody_said_is_not_said_back(text, sentence):
+    assert say_back(read_complaint(text, PACK, ENDS)) == sentence
