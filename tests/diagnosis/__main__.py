@@ -1,6 +1,6 @@
 """How often the advice is right on cases others wrote: python -m tests.diagnosis [HALF] [--entries].
 
-Totals of each sixty, or of one. --entries lists every case of a sixty to build on (building, practice, claim, proof);
+Totals of each sixty, or of one. --entries lists every case of one that is built on;
 of the others nobody is shown more than totals, so that they stay judges. "sure" holds "how sure" against cars with a
 known fault.
 """
@@ -14,8 +14,8 @@ from tests.diagnosis.program import Played
 from tests.diagnosis.score import play_all, tally, verdicts
 from tests.diagnosis.vignettes import Offer, read_half
 
-TO_BUILD_ON = ("building", "practice", "claim", "proof", "trial", "drill")
-HALVES = (*TO_BUILD_ON, "judging", "further", "race")
+TO_BUILD_ON = ("building", "practice", "claim", "proof", "trial", "drill", "race")
+HALVES = (*TO_BUILD_ON, "judging", "further", "heat")
 
 
 def table(ways: Mapping[str, Sequence[Played]]) -> list[str]:
