@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from assistant.advice.results import Advice
     from assistant.car.case import Case
     from assistant.diagnosis.session import Session
+    from assistant.pages.blocks import Page
     from assistant.pages.paper import Format
-    from assistant.pages.sheet_document import Page
     from assistant.rules.knowledge import Knowledge
 
 ALL_COSTS = 99

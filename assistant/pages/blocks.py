@@ -141,6 +141,18 @@ class Items:
     items: tuple[Section, ...]
 
 
+@dataclass(frozen=True)
+class Page:
+    """What is handed on: about, the day and what it was made with, its sections, and what stands below them."""
+
+    title: str
+    about: str
+    date: str
+    made: str
+    main: tuple[Section, ...] = ()
+    foot: tuple[Section, ...] = ()
+
+
 Block = Line | Table | Choices | LineChart
 PaperBlock = Line | Table | Points | Steps | Pairs | Groups | Charts | Items
 BLANK = Line("")

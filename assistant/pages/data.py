@@ -22,6 +22,7 @@ from assistant.pages import calibrate, tires
 from assistant.pages.advice_words import complaint_words, cost_place, say_cost, say_reason
 from assistant.pages.amounts import fault_texts, say_sources
 from assistant.pages.balance import doubts_data, picture_data
+from assistant.pages.blocks import PaperBlock
 from assistant.pages.hearing_words import list_unread, say_question, say_sign, say_stop
 from assistant.pages.why import facts_of
 
@@ -74,7 +75,8 @@ def plain(value: Any, way: Way) -> Any:
         return {key: plain(one, way) for key, one in value.items()}
     if is_dataclass(value) and not isinstance(value, type):
         keys = _keys_of(_name_of(value), type(value))
-        return {name: _value(value, name, path, quantity, way) for name, path, quantity in keys}
+        kind = {"block": type(value).__name__} if isinstance(value, PaperBlock) else {}
+        return kind | {name: _value(value, name, path, quantity, way) for name, path, quantity in keys}
     if isinstance(value, tuple | list):
         return [plain(one, way) for one in value]
     return value
@@ -283,8 +285,7 @@ KEYS: Mapping[str, str] = {
     "Finding": "rule=id tire about=rule.about says=rule.says when difference:temperature_change=by "
     "stricter_rule_agrees=strict confidence backed_by=rule.backed_by lever=rule.lever toward=rule.move move",
     "Move": "steps unit change value wanted band stopped",
-    "Chart": "id=of.id title=of.title says=of.says width height left right top bottom x_ticks y_ticks lines level "
-    "over=of.over under=of.under table",
+    "LineChart": "title says over under laps lines",
     "Corner": "end phase side:acceleration forward:acceleration speed:speed balance=balance.value "
     "loads:force slip limit steering lifted steady",
 }

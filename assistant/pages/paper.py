@@ -1,13 +1,13 @@
 """The document of a page as text: HTML with everything in it, or Markdown, and where it is written.
 
-Whatever is put in is escaped. The texts themselves are in `page.html.jinja`, `page.md.jinja` and `page.css`.
+Whatever is put in passes the output gate and is escaped. The marks of HTML are in `page.html.jinja` and `page.css`.
 No page goes over somebody else's file; a setup may be laid beside the page's own.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -17,12 +17,23 @@ from markupsafe import Markup
 from assistant.car.case import Case
 from assistant.car.files import kind_of, read_case, read_setup
 from assistant.ground.folders import is_file, is_folder, is_there, write_whole
-from assistant.ground.problems import BadInput, Problem
+from assistant.ground.problems import BadInput, Problem, shown
 from assistant.ground.quantities import QUANTITIES
+from assistant.pages.blocks import (
+    Charts,
+    Groups,
+    Items,
+    Line,
+    Page,
+    Pairs,
+    PaperBlock,
+    Points,
+    Steps,
+    Table,
+)
 from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, plain
 from assistant.pages.setups import Other
-from assistant.pages.sheet_document import Page, foot_sections, main_sections
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -41,55 +52,101 @@ _AT_START = re.compile(r"^(\d{0,9})([-+#=.)])(?=[-#=\s]|$)")
 
 def write_page(page: Page, form: Format = "html") -> str:
     """Write the page as one text: HTML without script or outside reference, or Markdown."""
-    return template_of(form).render(page=page, main=main_sections(page), foot=foot_sections(page))
+    return template().render(page=page) if form == "html" else _markdown(page)
 
 
 def page_data(page: Page) -> dict[str, Any]:
     """Give the page as plain dicts and lists, for JSON."""
-    drawn = [draw_chart(chart) for chart in page.charts]
-    return dict(plain(page, Way())) | {"charts": plain(drawn, Way())}
+    return dict(plain(page, Way()))
 
 
 @cache
-def template_of(form: Format) -> Template:
-    """Read the template of a format; it stops at a name that it does not know."""
+def template() -> Template:
+    """Read the template of HTML; it stops at a name that it does not know."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined  # noqa: PLC0415 - only for who writes a page
 
-    name, put_in = _WRITTEN_BY[form]
     templates = Environment(
         loader=FileSystemLoader(Path(__file__).parent),
         autoescape=True,
-        finalize=put_in,
+        finalize=_gated,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
     templates.filters |= {"kind": lambda block: type(block).__name__, "drawn": draw_chart}
-    return templates.get_template(name)
+    return templates.get_template("page.html.jinja")
 
 
-def _tied(value: object) -> object:
-    """Keep a number, its fraction and its unit on one line."""
-    return _BESIDE.sub("\u00a0", value) if isinstance(value, str) and not isinstance(value, Markup) else value
+def _gated(value: object) -> object:
+    """Pass a text through the output gate, with a number, its fraction and its unit on one line."""
+    return _BESIDE.sub("\u00a0", shown(value)) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
-def escape_markdown(value: object) -> Markup:
-    """Write a text so that Markdown shows it as it is, and no HTML in it is HTML; what is written already stays.
+def escape_markdown(text: str) -> str:
+    """Write a text so that Markdown shows it as it is, and no HTML in it is HTML.
 
     A mark that means something only at the start of a line is escaped there; no text of others is written in the
     middle of a word.
     """
-    if isinstance(value, Markup):
-        return value
-    return Markup(_AT_START.sub(r"\1\\\2", _MARKS.sub(r"\\\1", str(value))))  # noqa: S704 - it is escaped
+    return _AT_START.sub(r"\1\\\2", _MARKS.sub(r"\\\1", shown(text)))
 
 
-_WRITTEN_BY: Mapping[Format, tuple[str, Callable[[object], object]]] = {
-    "html": ("page.html.jinja", _tied),
-    "markdown": ("page.md.jinja", escape_markdown),
-}
-"""The template of a format, and what is done with each value put into it before it is escaped for HTML."""
+def _markdown(page: Page) -> str:
+    """Write the page as paragraphs with an empty line between."""
+    head = f"{escape_markdown(page.about)} Written on {escape_markdown(page.date)}."
+    parts = [f"# {escape_markdown(page.title)}", head]
+    for section in (*page.main, *page.foot):
+        parts += [f"## {escape_markdown(section.title)}", *_paragraphs(section.blocks)]
+    return "\n\n".join([*parts, escape_markdown(page.made)]) + "\n"
+
+
+def _paragraphs(blocks: Iterable[PaperBlock]) -> Iterator[str]:
+    """Write blocks in Markdown, each a paragraph or more; every text is escaped as it is put in."""
+    for block in blocks:
+        match block:
+            case Line():
+                lead = f"**{escape_markdown(block.lead)}** " if block.lead else ""
+                yield f"{'> ' if block.mark == 'quote' else ''}{lead}{escape_markdown(block.text)}".strip()
+            case Table():
+                yield from _table(block)
+            case Charts():
+                for chart in map(draw_chart, block.charts):
+                    yield f"**{escape_markdown(chart.of.title)}.** {escape_markdown(chart.of.says)}"
+                    yield from _table(chart.table)
+            case Items():
+                for item in block.items:
+                    yield f"### {escape_markdown(item.id)}. {escape_markdown(item.title)}"
+                    yield from _paragraphs(item.blocks)
+            case _:
+                yield "\n".join(_entries(block))
+
+
+def _entries(block: Points | Steps | Pairs | Groups) -> Iterator[str]:
+    """Write the entries of a list, a line each; a value of which something is said stands out."""
+    put_in = escape_markdown
+    match block:
+        case Points():
+            yield from (f"- {put_in(text)}" for text in block.texts)
+        case Steps():
+            rows = enumerate(block.rows, 1)
+            yield from (f"{number}. {put_in(order)} ({put_in(alone)})" for number, (order, alone) in rows)
+        case Pairs():
+            colon = "" if block.kind == "asked" else ":"
+            yield from (f"- {put_in(name)}{colon} {put_in(said)}" for name, said in block.rows)
+        case Groups():
+            for group in block.groups:
+                values = [(f"{put_in(one.name)} {put_in(one.value)}", put_in(one.note)) for one in group.values]
+                said = "; ".join(f"**{value}** ({note})" if note else value for value, note in values)
+                yield f"- {put_in(group.title.capitalize())}: {said}."
+
+
+def _table(table: Table) -> Iterator[str]:
+    rule = f"|{' --- |' * len(table.head)}"
+    head, *rows = (f"| {' | '.join(map(escape_markdown, cells))} |" for cells in (table.head, *table.rows))
+    yield f"{escape_markdown(table.caption)}:"
+    yield "\n".join([head, rule, *rows])
+    yield from map(escape_markdown, filter(None, [table.sentence]))
 
 
 HOW_TO_OPEN: Mapping[Format, str] = {

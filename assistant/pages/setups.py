@@ -21,10 +21,9 @@ from assistant.pages import balance, sayings
 from assistant.pages.advice import NOT_FELT
 from assistant.pages.amounts import FIXED, NOT_HERE, Levers, capital, cars_words, cure_words, lever_value, say_tires
 from assistant.pages.balance import NOTHING, PERCENT, believed_then_table, change_words
-from assistant.pages.blocks import Block, Group, Line, Table, Value, lines
+from assistant.pages.blocks import Block, Group, Line, PaperBlock, Table, Value, lines
 from assistant.pages.data import Plain, Way, plain
 from assistant.pages.run_words import say_changes, say_end
-from assistant.pages.sheet_document import Comparison, Difference
 
 if TYPE_CHECKING:
     from assistant.belief.cures import Verdict
@@ -154,13 +153,13 @@ def read_runs(belief: Belief, setup: Setup, others: Sequence[Setup], runs: Seque
 
 def compare(
     case: Case, other: Other, ahead: RunAhead, driven: Sequence[SetupRun], levers: Levers, system: System
-) -> Comparison:
+) -> list[PaperBlock]:
     """Say what differs and what each difference does. ahead: this setup; driven: those of `setups_to_drive`."""
     found, here, now = differences(case.setup, other.setup), case.setup.name, ahead.forecast
     if not found:
-        return Comparison(here, other.name, (), ("The two setups are the same.",), other.about, None)
+        return [*lines((*other.about, "The two setups are the same."))]
     rows = tuple(
-        Difference(
+        (
             levers[lever].title,
             lever_value(lever, mine, system, setup=case.setup),
             lever_value(lever, theirs, system, setup=case.setup),
@@ -169,13 +168,18 @@ def compare(
         for (lever, (mine, theirs)), alone in zip(found.items(), driven, strict=False)
     )
     whole = driven[-1]
-    tires = f"Tires: {_tires(now, whole.run) or 'no change of a lap or more'}."
-    together = (tires, f"Lap times: {pace_words(now, whole.run)}.")
+    told: list[PaperBlock] = [
+        *lines(other.about),
+        Line(f"What going over from {here} to {other.name} does on this car, each difference alone:"),
+        Table(("what", here, other.name, "what it does"), rows, caption="What differs"),
+        Line(f"Tires: {_tires(now, whole.run) or 'no change of a lap or more'}."),
+        Line(f"Lap times: {pace_words(now, whole.run)}."),
+    ]
     if ahead.picture.shut:
-        return Comparison(here, other.name, rows, together, other.about, None)
-    told = f"All of it together: {_say_change(whole.change.value, most=3) or 'no change of balance'}."
+        return told
+    change = f"All of it together: {_say_change(whole.change.value, most=3) or 'no change of balance'}."
     table = replace(believed_then_table(ahead.picture, whole.then), caption=f"{PERCENT}: {here}, then {other.name}")
-    return Comparison(here, other.name, rows, (told, *together), other.about, table)
+    return [*told[:-2], Line(change), *told[-2:], table]
 
 
 def _does(lever: str, now: Forecast, driven: SetupRun) -> str:

@@ -1,4 +1,4 @@
-"""The page for somebody else, from advice and forecast to one frozen plain view.
+"""The page for somebody else: from advice and forecast to the sections it is made of.
 
 The heart is the ordered list of changes. All numbers are written here, in the units asked for. All runs of a page are
 driven as one batch, over the laps that all of them can do.
@@ -6,7 +6,7 @@ driven as one batch, over the laps that all of them can do.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -21,10 +21,11 @@ from assistant.belief.look_ahead import RunAhead, forecast_there, look_from, rea
 from assistant.belief.picture import Picture, read_after
 from assistant.belief.whole_run import Forecast
 from assistant.car.case import Case, Setup
-from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, count_of, say_number, stands_out
+from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, count_of, listed, say_number, stands_out
 from assistant.ground.units import System
 from assistant.pages.advice import (
     ALONE,
+    NOTHING_HELPS,
     cause_words,
     effort_words,
     illegal_words,
@@ -49,7 +50,7 @@ from assistant.pages.amounts import (
     trade_words,
 )
 from assistant.pages.balance import LIMITS, PERCENT, basis_words, believed_table, believed_then_table, doubts_of
-from assistant.pages.blocks import Table
+from assistant.pages.blocks import Charts, Groups, Items, Line, Page, Pairs, PaperBlock, Points, Section, Steps, lines
 from assistant.pages.forecast import UNSTEADY, charts_of, hot_table
 from assistant.pages.hearing_words import BESIDE, say_back, say_question, say_stop
 from assistant.pages.run_words import say_end, say_fuel
@@ -63,7 +64,6 @@ from assistant.pages.setups import (
     setups_to_drive,
     tires_then,
 )
-from assistant.pages.sheet_document import Change, ChangePart, Page, gate_texts
 from assistant.pages.tires import readings_of
 from assistant.pages.why import facts_of, flip_words
 
@@ -78,6 +78,8 @@ MOST_FACTS = 3
 """Facts told of one change; `why` tells all of them."""
 MOST_QUESTIONS = 3
 """Open questions on the page: those worth asking first."""
+MOST_COSTS = 3
+"""Costs that are written out; how many smaller ones there are is said."""
 LEAST_CHANCE = 0.1
 LEAST_LOST = 0.005
 """Seconds a lap below which the laps at the end are as quick as the first."""
@@ -85,6 +87,11 @@ NOTHING_AGAINST = "No sign against it is known; that is not much as long as ques
 START = "Start with number 1: make it, run ten laps, then keep it or undo it before you go on to the next."
 START_WITHOUT = "Number 1 is no change: do that, and run ten laps, before you make any of the others."
 FURTHER_DOWN = "The numbers further down are for when those above did not do it, or cannot be done."
+NOBODY_DRIVES = "Nothing is adjusted, and nobody drives, before this is settled."
+TOGETHER = "Together, in this order, with a run between if there is time: {}."
+TOGETHER_SURE = "each of them as its lever is; together they are harder to judge than one"
+SETUP_NOTE = "As it stands now. What a number of the list above changes is said behind the value."
+SHARES = "Tight and loose are shares of the grip a whole axle has; under 0.05 is called even."
 
 
 def make_page(
@@ -100,55 +107,41 @@ def make_page(
     made: Sequence[str] = (),
     felt: Sequence[tuple[str, str]] = (),
 ) -> Page:
-    """Put together what stands on the page.
+    """Put together what stands on the page; a car to be looked at first gets nothing but that.
 
     offers: what is listed, in the order of its numbers. today: the date on the page, this day when left out.
     against: another setup to lay beside this one.
     made: changes made since the driver spoke; the page is that of the car with them. felt: changes made before, and
-    what they did in the driver's words. A car to be looked at first gets
-    nothing but that.
+    what they did in the driver's words.
     """
-    head = Page(
+    page = Page(
         title=f"What to change: {case.car.name}",
         about=f"{case.track.name}, setup {case.setup.name}, a run of {count_of(case.run_laps, 'lap')}.",
         date=(today or date.today()).isoformat(),  # noqa: DTZ011 - the day on the wall at the track
-        said=session.text,
-        answers=tuple((say_question(one.question), one.says) for one in session.answered()),
-        stop="" if advice.stop is None else say_stop(advice.stop),
         made=f"Made with Halfturn {__version__} from the case {case.name}.",
     )
-    if advice.stop or advice.belief is None:
-        return gate_texts(replace(head, title=f"Stop: {case.car.name}"))
-    outlook = look_out(case, advice.belief, offers, () if against is None else setups_to_drive(case, against))
-    ahead = outlook.ahead
-    page = replace(
-        head,
-        not_legal=tuple(illegal_words(advice, system)),
-        understood=sentence(say_back(session.complaint, session.severity_unsaid, lead="")),
-        told=_say_told(case, felt, system),
-        how_to_use=(
-            *(BESIDE[note] for note in advice.notes),
-            *_say_made(made),
-            *(_how_to_use(offers[0]) if len(offers) > 1 else ()),
-        ),
-        changes=list_changes(offers, knowledge.levers, ahead.model, system),
-        balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
-        balance=_balance(outlook),
-        balance_says=(*doubts_of(ahead.picture), *_say_balance(outlook, offers)),
-        run=_say_run(outlook, system),
-        tires=_tires(outlook, system),
-        charts=charts_of(ahead),
-        cause=_cause(advice),
-        sure=_sure(advice, offers, system),
-        minds=_minds(advice, offers),
-        setup_title=f"Setup {case.setup.name}",
-        setup=list_setup(case.setup, offers, case.rulebook, system),
-        setup_notes=guess_words(advice.guesses),
-        comparison=None if against is None else compare(case, against, ahead, outlook.others, knowledge.levers, system),
-        limits=LIMITS,
-        sources=say_sources([one for offer in offers for one in offer.sources]),
+    if advice.stop is not None or advice.belief is None:
+        warning = [Line(say_stop(advice.stop), "caution", lead=NOBODY_DRIVES)] if advice.stop else []
+        stop = Section("changes", "Stop: look at the car first", warning)
+        said = Section("says", "What was said", _words(session))
+        return replace(page, title=f"Stop: {case.car.name}", main=(stop, said))
+    other_setups = () if against is None else setups_to_drive(case, against)
+    outlook = look_out(case, advice.belief, offers, other_setups)
+    main = (
+        Section("says", "What the car does", _says(case, session, advice, felt, system)),
+        _changes(offers, _how_to_use(advice, offers, made), knowledge.levers, outlook.ahead.model, system),
+        _balance(outlook, offers),
+        Section("run", "The run ahead", _run(outlook, system)),
+        Section("sure", "How sure this is, and what would change our mind", _sure(advice, offers, system)),
+        *([] if against is None else [_against(case, against, outlook, knowledge.levers, system)]),
+        Section("setup", f"Setup {case.setup.name}", _setup(case, offers, advice.guesses, system)),
     )
-    return gate_texts(page)
+    sources = "; ".join(say_sources([one for offer in offers for one in offer.sources]))
+    foot = (
+        Section("limits", "What the model does not know", [Points(LIMITS)]),
+        Section("sources", "Sources", lines([f"{sources}."] if sources else [])),
+    )
+    return replace(page, main=tuple(one for one in main if one.blocks), foot=tuple(one for one in foot if one.blocks))
 
 
 @dataclass(frozen=True)
@@ -170,7 +163,7 @@ def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], others: Seque
     """Drive the run as it is, with the first change whose effect is known, and with every other setup."""
     known = ((number, offer) for number, offer in enumerate(offers, 1) if offer.effect is not None)
     first, offer = next(known, (0, None))
-    setup = None if offer is None else moved_setup(case, offer)
+    setup = setup_after(offer, case) if offer is not None and offer.basis == "computed" else None
     wanted = [*([] if setup is None else [setup]), *others]
     reached = reach(case, [case.setup, *wanted], case.run_laps, (), lambda _: belief)
     ahead = look_from(reached, case.setup, case.run_laps)
@@ -182,28 +175,175 @@ def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], others: Seque
     return Outlook(ahead, first, None, then, there)
 
 
-def moved_setup(case: Case, offer: Remedy) -> Setup | None:
-    """Return the setup with an offer made; None for one that is no change of the setup, or that is not computed."""
-    return setup_after(offer, case) if offer.basis == "computed" else None
+# what the car does
 
 
-def _how_to_use(first: Remedy) -> tuple[str, str]:
-    """Say how to go down the list."""
-    return (START_WITHOUT if first.kind in {"leave", "inspect", "cannot-tell"} else START), FURTHER_DOWN
+def _words(session: Session) -> list[PaperBlock]:
+    """Give the driver's words, and what was answered."""
+    answers = tuple((say_question(one.question), one.says) for one in session.answered())
+    return [Line(session.text, "quote"), *([Pairs(answers, "asked")] if answers else [])]
 
 
-def _say_run(outlook: Outlook, system: System) -> tuple[str, ...]:
-    """Say what ends the run, fuel and pace; how balance and tires go stands with the charts."""
-    ahead, forecast = outlook.ahead, outlook.ahead.forecast
+def _says(
+    case: Case, session: Session, advice: Advice, felt: Sequence[tuple[str, str]], system: System
+) -> list[PaperBlock]:
+    """Say what is not legal, the words and how they were read, what was measured and felt, and the likeliest cause."""
+    words, *answers = _words(session)
+    read = "; ".join(readings_of(case, system))
+    lead, *cause = _cause(advice) or [""]
+    return [
+        *lines(illegal_words(advice, system), "caution"),
+        words,
+        Line(sentence(say_back(session.complaint, session.severity_unsaid, lead=""))),
+        *answers,
+        *lines([f"Read: {read}." if read else ""]),
+        *lines(f"Changed: {sentence(change)} Felt: {sentence(did)}" for change, did in felt),
+        *([Line(" ".join(cause), lead=lead)] if lead else []),
+    ]
+
+
+def _cause(advice: Advice) -> list[str]:
+    """Say the likeliest cause with its chance, what speaks for and against it, and what else it may be."""
+    if not advice.causes:
+        return []
+    lead, *rest = advice.causes
+    said = cause_words(advice.causes, advice.treated, signs=2)
+    if not stands_out(lead.chance):
+        return said
+    said += [] if lead.signs_against else [NOTHING_AGAINST]
+    others = [f"{one.title} ({say_number(one.chance)})" for one in rest[:2] if one.chance >= LEAST_CHANCE]
+    return [*said, *([f"Or: {'; '.join(others)}."] if others else [])]
+
+
+# the changes
+
+
+def _how_to_use(advice: Advice, offers: Sequence[Remedy], made: Sequence[str]) -> list[str]:
+    """Say what to heed before the list, what it is given for, and how to go down it."""
+    since = " ".join(sentence(one) for one in made)
+    start = START_WITHOUT if offers and offers[0].kind in {"leave", "inspect", "cannot-tell"} else START
+    return [
+        *(BESIDE[note] for note in advice.notes),
+        *([f"Made since: {since} All that stands here, the setup too, is with that."] if made else []),
+        *([start, FURTHER_DOWN] if len(offers) > 1 else []),
+    ]
+
+
+def _changes(
+    offers: Sequence[Remedy], how_to_use: Sequence[str], levers: Levers, model: Model, system: System
+) -> Section:
+    """List the offers in their order; each caution stands once, where it is first needed."""
+    if not offers:
+        return Section("changes", "What to change", [Line(NOTHING_HELPS)])
+    first: dict[str, int] = {}
+    items = []
+    for number, offer in enumerate(offers, 1):
+        for text in offer.cautions:
+            first.setdefault(text, number)
+        order = TOGETHER.format(count_of(len(offer.moves), "change"))
+        if offer.kind != "package":
+            order = sentence(order_words(offer, levers, system))
+        said = [*_change(offer, levers, model, system), *_caution(offer, number, first)]
+        items.append(Section(str(number), order, said))
+    return Section("changes", "What to change, in this order", [*lines(how_to_use), Items(tuple(items))])
+
+
+def _change(offer: Remedy, levers: Levers, model: Model, system: System) -> Iterator[PaperBlock]:
+    """Give what stands under an offer: its moves where there are several, what it does and when, why, and the rest.
+
+    A look has no share, no direction and nothing to undo.
+    """
+    moves = moves_in_order(offer) if offer.kind == "package" else []
+    known = [levers[move.lever] for move in moves if move.lever in levers]
+    if moves:
+        yield Steps(tuple((sentence(order_words(move, levers, system)), alone_words(move)) for move in moves))
+    look = offer.removes is None and offer.kind not in {"lever", "driving", "package"}
+    way = f"{offer.direction.capitalize()}:" if offer.direction else ""
+    cures = cure_words(offer.removes) if way else capital(cure_words(offer.removes))
+    share = "".join(f"{text}. " for text in (cures, capital(each_words(offer.each))) if text and not look)
+    when = ", ".join(dict.fromkeys(lever.when for lever in known)) if moves else effort_words(offer)
+    yield Line(f"{share}{when.capitalize()}.", lead=way)
+    yield Line(ALONE if moves else sentence(say_reason(offer)))
+    costs, smaller = worst_costs(without_tires(offer), system, MOST_COSTS)
+    facts = [] if moves else [text for one in facts_of(offer, model, system) for text in one.facts]
+    told: Mapping[str, Sequence[str]] = {
+        "It costs": [*costs, *([f"and {smaller} smaller"] if smaller else [])],
+        "Over the run": [say_tires(offer.run)],
+        "On this car": [" ".join(facts[:MOST_FACTS])],
+        "It gives besides": _gains(offer, model.case.run_laps),
+        "How sure": [] if look else [TOGETHER_SURE] if moves else _sure_of(offer),
+        "Watch for": [text.rstrip(".") for text in offer.watch_for],
+        "Check again": list(dict.fromkeys([*(text for one in known for text in one.recheck), *offer.check_again])),
+        "Undo it if": [] if look else [after_colon(offer.undo_if)],
+    }
+    rows = [(name, "; ".join(texts).rstrip(".")) for name, texts in told.items()]
+    yield Pairs(tuple((name, f"{text}.") for name, text in rows if text))
+
+
+def _caution(offer: Remedy, number: int, first: Mapping[str, int]) -> list[Line]:
+    """Say the cautions that are new with an offer, and where its others stand. first: number where each stands."""
+    own = [text for text in offer.cautions if first[text] == number]
+    before = sorted({first[text] for text in offer.cautions} - {number})
+    heed = f"{'Also heed' if own else 'Heed'} what stands under {listed([*map(str, before)])}." if before else ""
+    return [Line(" ".join(filter(None, (*own, heed))), "caution", lead="Caution:")] if own or heed else []
+
+
+def _gains(offer: Remedy, run_laps: float) -> list[str]:
+    """Say what it gives besides: tire life and pace, where a number is known and as large as a cost must be."""
+    life, pace = ({}, {}) if offer.run is None else (offer.run.tire_laps, offer.run.pace)
     said = [
-        *([] if forecast.steady else [UNSTEADY]),
+        f"{count_of(round(change), 'lap')} more of {corner} tire"
+        for corner, (after, change) in sorted(life.items(), key=lambda item: -item[1][1])
+        if change >= LEAST_LAPS and matters(after, change, run_laps)
+    ]
+    average = pace.get("average", 0.0)
+    return said + ([f"{-average:.2f} s a lap quicker over the run"] if average <= -LEAST_PACE else [])
+
+
+def _sure_of(offer: Remedy) -> list[str]:
+    trade = trade_words(offer.trade, offer.verdicts)
+    return sure_words(offer, f"what is computed differs from the trade, which says: {trade}") or ["not known"]
+
+
+# balance and the run ahead
+
+
+def _balance(outlook: Outlook, offers: Sequence[Remedy]) -> Section:
+    """Show the balance, and what the first change makes of it; no table where no number may be shown."""
+    picture, then, number = outlook.ahead.picture, outlook.then, outlook.first
+    title = "Balance, before and after the first change" if number else "Balance now"
+    doubts = lines(doubts_of(picture), "quiet")
+    if picture.shut:
+        return Section("balance-now", title, doubts)
+    table = replace(believed_table(picture), caption=PERCENT)
+    if then is not None:
+        caption = f"{PERCENT}: now, then with number {number} made"
+        table = replace(believed_then_table(picture, then), caption=caption)
+    not_first = [f"Number 1 cannot be computed, so number {number} is shown."] if number > 1 else []
+    unknown = ["What a change does to it cannot be computed here."] if offers else []
+    said = [*not_first, SHARES] if number else unknown
+    return Section("balance-now", title, [table, *doubts, *lines(said, "quiet")])
+
+
+def _run(outlook: Outlook, system: System) -> list[PaperBlock]:
+    """Say what ends the run, fuel and pace, and show the tires; how balance and tires go stands with the charts."""
+    ahead, forecast, new = outlook.ahead, outlook.ahead.forecast, outlook.changed
+    caption = f"Tires after {ahead.driven} laps, and hot pressure in the run"
+    tires = replace(hot_table(ahead, system), caption=caption)
+    changed = ""
+    if new is not None:
+        changed = f"With number {outlook.first} made: {pace_words(forecast, new)}."
+        caption = f"Tires after {ahead.driven} laps: now, then with number {outlook.first} made"
+        tires = replace(tires_then(forecast, new, system), caption=caption)
+    said = [
+        "" if forecast.steady else UNSTEADY,
         *say_end(ahead),
         say_fuel(ahead, system),
         f"Pace: the last five laps are {_say_pace(forecast.pace.last - forecast.pace.first)}.",
+        changed,
+        *basis_words(ahead.picture),
     ]
-    if outlook.changed is not None:
-        said.append(f"With number {outlook.first} made: {pace_words(forecast, outlook.changed)}.")
-    return (*said, *basis_words(ahead.picture))
+    return [*lines(said), tires, Charts(charts_of(ahead))]
 
 
 def _say_pace(lost: float) -> str:
@@ -212,70 +352,22 @@ def _say_pace(lost: float) -> str:
     return f"{abs(lost):.2f} s {'slower' if lost > 0 else 'quicker'} than the first five"
 
 
-def _tires(outlook: Outlook, system: System) -> Table:
-    """Show the tires at the end of the run as the screens do; now and with the first change made where it is known."""
-    old, new, laps = outlook.ahead.forecast, outlook.changed, outlook.ahead.driven
-    if new is None:
-        return replace(
-            hot_table(outlook.ahead, system), caption=f"Tires after {laps} laps, and hot pressure in the run"
-        )
-    caption = f"Tires after {laps} laps: now, then with number {outlook.first} made"
-    return replace(tires_then(old, new, system), caption=caption)
+# how sure, the other setup, the setup
 
 
-def _say_told(case: Case, felt: Sequence[tuple[str, str]], system: System) -> tuple[str, ...]:
-    """Say what was read, then each change that was felt with what it did."""
-    read = readings_of(case, system)
-    changed = [f"Changed: {sentence(said)} Felt: {sentence(did)}" for said, did in felt]
-    return (*([f"Read: {'; '.join(read)}."] if read else []), *changed)
+def _sure(advice: Advice, offers: Sequence[Remedy], system: System) -> list[PaperBlock]:
+    """Give the worst of the first change, where sizes are least sure, what stands beside the list, what would turn it.
 
-
-def _say_made(made: Sequence[str]) -> tuple[str, ...]:
-    if not made:
-        return ()
-    said = " ".join(sentence(one) for one in made)
-    return (f"Made since: {said} All that stands here, the setup too, is with that.",)
-
-
-def _balance(outlook: Outlook) -> Table | None:
-    """Show the balance, and what the first change makes of it; None where no number may be shown."""
-    picture = outlook.ahead.picture
-    if picture.shut:
-        return None
-    if outlook.then is None:
-        return replace(believed_table(picture), caption=PERCENT)
-    caption = f"{PERCENT}: now, then with number {outlook.first} made"
-    return replace(believed_then_table(picture, outlook.then), caption=caption)
-
-
-def _say_balance(outlook: Outlook, offers: Sequence[Remedy]) -> tuple[str, ...]:
-    if outlook.ahead.picture.shut:
-        return ()
-    if not outlook.first:
-        return ("What a change does to it cannot be computed here.",) if offers else ()
-    number = outlook.first
-    said = [f"Number 1 cannot be computed, so number {number} is shown."] if number > 1 else []
-    return (*said, "Tight and loose are shares of the grip a whole axle has; under 0.05 is called even.")
-
-
-def _cause(advice: Advice) -> tuple[str, ...]:
-    """Say the likeliest cause with its chance, what speaks for and against it, and what else it may be."""
-    if not advice.causes:
-        return ()
-    lead, *rest = advice.causes
-    said = cause_words(advice.causes, advice.treated, signs=2)
-    if not stands_out(lead.chance):
-        return tuple(said)
-    said += [] if lead.signs_against else [NOTHING_AGAINST]
-    others = [f"{one.title} ({say_number(one.chance)})" for one in rest[:2] if one.chance >= LEAST_CHANCE]
-    return (*said, f"Or: {'; '.join(others)}.") if others else tuple(said)
-
-
-def _sure(advice: Advice, offers: Sequence[Remedy], system: System) -> tuple[str, ...]:
-    """Give the worst of the first change, the band of the first that has one, and what is said beside the list."""
+    That is the answer to an open question, and how little puts the next one first.
+    """
     worst = [say_cost(cost, system) for offer in offers[:1] for cost in offer.costs[:1]]
     against = [f"The strongest thing against number 1: {text}." for text in worst]
-    return (*against, *_band(offers), *say_beside(advice))
+    said = (*against, *_band(offers), *say_beside(advice))
+    minds = [f"The answer to: {say_question(question)}" for question in advice.open_questions[:MOST_QUESTIONS]]
+    flip = find_flip(offers[0].worth, offers[1].worth) if len(offers) > 1 else None
+    minds += [] if flip is None else [flip_words(2, 1, flip)]
+    turned: list[PaperBlock] = [Line("This would change the list:"), Points(tuple(minds))] if minds else []
+    return [*([Points(said)] if said else []), *turned]
 
 
 def _band(offers: Sequence[Remedy]) -> tuple[str, ...]:
@@ -292,107 +384,11 @@ def _band(offers: Sequence[Remedy]) -> tuple[str, ...]:
     return ()
 
 
-def _minds(advice: Advice, offers: Sequence[Remedy]) -> tuple[str, ...]:
-    """Say what would change the list: the answer to an open question, and how little puts the next one first."""
-    said = [say_question(question) for question in advice.open_questions[:MOST_QUESTIONS]]
-    asked = [f"The answer to: {text}" for text in said]
-    flip = find_flip(offers[0].worth, offers[1].worth) if len(offers) > 1 else None
-    return tuple(asked) if flip is None else (*asked, flip_words(2, 1, flip))
+def _against(case: Case, other: Other, outlook: Outlook, levers: Levers, system: System) -> Section:
+    told = compare(case, other, outlook.ahead, outlook.others, levers, system)
+    return Section("against", f"{case.setup.name} against {other.name}", told)
 
 
-MOST_COSTS = 3
-"""Costs that are written out; how many smaller ones there are is said."""
-
-
-def list_changes(offers: Sequence[Remedy], levers: Levers, model: Model, system: System) -> tuple[Change, ...]:
-    """Turn the offers, in their order, into numbered changes; each caution stands once, where it is first needed."""
-    first: dict[str, int] = {}
-    found: list[Change] = []
-    for number, offer in enumerate(offers, 1):
-        if offer.kind == "package":
-            change = _package(number, offer, levers, system)
-        else:
-            change = _remedy(number, offer, levers, model, system)
-        for text in change.cautions:
-            first.setdefault(text, number)
-        before = sorted({first[text] for text in change.cautions} - {number})
-        own = tuple(text for text in change.cautions if first[text] == number)
-        found.append(replace(change, cautions=own, cautions_before=tuple(before)))
-    return tuple(found)
-
-
-def _share(offer: Remedy) -> str:
-    """Say how much of the complaint goes, and of each where there are several."""
-    each = capital(each_words(offer.each))
-    return f"{cure_words(offer.removes)}. {each}" if each else cure_words(offer.removes)
-
-
-def _remedy(number: int, remedy: Remedy, levers: Levers, model: Model, system: System) -> Change:
-    costs, smaller = worst_costs(without_tires(remedy), system, MOST_COSTS)
-    facts = [text for one in facts_of(remedy, model, system) for text in one.facts]
-    look = remedy.removes is None and remedy.kind not in {"lever", "driving"}
-    return Change(
-        number=number,
-        kind=remedy.kind,
-        id=remedy.id,
-        order=sentence(order_words(remedy, levers, system)),
-        direction=remedy.direction or "",
-        removes=remedy.removes,
-        share="" if look else _share(remedy),
-        when=effort_words(remedy),
-        reason=sentence(say_reason(remedy)),
-        sure="" if look else _sure_of(remedy),
-        costs=costs,
-        smaller_costs=smaller,
-        tires=say_tires(remedy.run),
-        gains=_gains(remedy, model.case.run_laps),
-        cautions=remedy.cautions,
-        recheck=remedy.check_again,
-        watch_for=tuple(text.rstrip(".") for text in remedy.watch_for),
-        undo_if="" if look else after_colon(remedy.undo_if),
-        facts=tuple(facts[:MOST_FACTS]),
-    )
-
-
-def _package(number: int, package: Remedy, levers: Levers, system: System) -> Change:
-    order = moves_in_order(package)
-    costs, smaller = worst_costs(without_tires(package), system, MOST_COSTS)
-    known = [levers[move.lever] for move in order if move.lever in levers]
-    checks = dict.fromkeys([*(text for lever in known for text in lever.recheck), *package.check_again])
-    times = dict.fromkeys(lever.when for lever in known)
-    return Change(
-        number=number,
-        kind="package",
-        id=" ".join(move.lever for move in order),
-        order=f"Together, in this order, with a run between if there is time: {count_of(len(order), 'change')}.",
-        direction="",
-        removes=package.removes,
-        share=capital(_share(package)),
-        when=", ".join(times),
-        reason=ALONE,
-        sure="each of them as its lever is; together they are harder to judge than one",
-        parts=tuple(ChangePart(sentence(order_words(move, levers, system)), alone_words(move)) for move in order),
-        costs=costs,
-        smaller_costs=smaller,
-        tires=say_tires(package.run),
-        cautions=package.cautions,
-        recheck=tuple(checks),
-    )
-
-
-def _gains(remedy: Remedy, run_laps: float) -> tuple[str, ...]:
-    """Say what it gives besides: tire life and pace, where a number is known and as large as a cost must be."""
-    life, pace = ({}, {}) if remedy.run is None else (remedy.run.tire_laps, remedy.run.pace)
-    said = [
-        f"{count_of(round(change), 'lap')} more of {corner} tire"
-        for corner, (after, change) in sorted(life.items(), key=lambda item: -item[1][1])
-        if change >= LEAST_LAPS and matters(after, change, run_laps)
-    ]
-    average = pace.get("average", 0.0)
-    return (*said, *([f"{-average:.2f} s a lap quicker over the run"] if average <= -LEAST_PACE else []))
-
-
-def _sure_of(remedy: Remedy) -> str:
-    trade = trade_words(remedy.trade, remedy.verdicts)
-    said = sure_words(remedy, f"what is computed differs from the trade, which says: {trade}")
-    return "; ".join(said) or "not known"
+def _setup(case: Case, offers: Sequence[Remedy], guesses: int, system: System) -> list[PaperBlock]:
+    groups = Groups(list_setup(case.setup, offers, case.rulebook, system))
+    return [Line(SETUP_NOTE), groups, *lines(guess_words(guesses))] if groups.groups else []

@@ -14,6 +14,7 @@ from assistant.pages.data import Way, advice_data
 from assistant.pages.sheet_page import make_page
 from assistant.rules.pack import load_packs
 from tests.demo_table import believe_case
+from tests.pages.tree import texts_of
 
 LEVERS = ("cross_weight", "track_bar_right", "front_bar")
 
@@ -49,13 +50,13 @@ def test_an_offer_that_moves_a_guessed_value_says_from_where_it_is_and_the_other
 def test_the_page_and_the_data_mark_it_too(guessed):
     case, knowledge, session, advice = guessed
     page = make_page(case, knowledge, session, advice, offers_of(advice))
-    order = next(change.order for change in page.changes if change.id == "cross_weight")
+    order = next(text for text in texts_of(page) if text.startswith("Raise the cross weight"))
     assert FROM_ANYWHERE in order
     data = advice_data(advice, Way("trade", case))
     marked = {remedy["id"]: remedy["start_is_guessed"] for remedy in data["remedies"] if remedy["kind"] == "lever"}
     assert marked == {lever: lever == "cross_weight" for lever in marked}
     assert data["guessed_values"] == 3
-    assert page.setup_notes == ("Behind this stand 3 values that nobody measured, only guessed.",)
+    assert "Behind this stand 3 values that nobody measured, only guessed." in texts_of(page)
 
 
 def test_one_line_counts_the_guesses_and_a_measured_car_has_none(guessed):

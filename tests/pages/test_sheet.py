@@ -53,11 +53,11 @@ def test_the_screen_takes_the_page_as_well(once, capsys):
     assert capsys.readouterr().out.startswith("# What to change: demo-car\n")
 
 
-def test_json_is_the_view(once, capsys):
+def test_json_is_the_document(once, capsys):
     assert main(["sheet", "demo", "--json"]) == DONE
     data = json.loads(capsys.readouterr().out)
-    assert data["changes"][0]["number"] == 1
-    assert data["comparison"] is None
+    assert data["title"] == "What to change: demo-car"
+    assert [section["id"] for section in data["main"]] == ["says", "changes", "balance-now", "run", "sure", "setup"]
 
 
 def test_the_place_is_named_after_the_case_when_nothing_was_said():

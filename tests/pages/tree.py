@@ -3,9 +3,15 @@
 from dataclasses import fields, is_dataclass, replace
 from html.parser import HTMLParser
 
+from assistant.pages.blocks import Items, Pairs
+
 VOID = {"meta", "br", "hr", "img", "link", "input"}
-OURS = {("LineChart", "id"), ("LineChart", "form"), ("LineChart", "letters"), ("Change", "kind"), ("Change", "id")}
-"""Texts that are ours alone, whatever a file says."""
+OURS = {
+    *(("LineChart", name) for name in ("id", "form", "letters", "over", "under")),
+    ("Table", "spoken"),
+    *((block, name) for block in ("Section", "Line", "Pairs") for name in ("id", "mark", "kind")),
+}
+"""Texts that are ours alone, whatever a file says, or that are for the screen."""
 
 
 class Tree(HTMLParser):
@@ -50,7 +56,7 @@ def filled(view, text):
     """The view with `text` in every place where the text of a file, a pack or a person may stand."""
     if isinstance(view, str):
         return text if view else view
-    if isinstance(view, tuple):
+    if isinstance(view, tuple | list):
         return tuple(filled(one, text) for one in view)
     if is_dataclass(view):
         kind = type(view).__name__
@@ -61,3 +67,30 @@ def filled(view, text):
         }
         return replace(view, **changes)
     return view
+
+
+def part(page, name, kind):
+    """The blocks of one kind in a section of a page."""
+    return [block for section in page.main if section.id == name for block in section.blocks if isinstance(block, kind)]
+
+
+def changes_of(page):
+    """The numbered changes of a page."""
+    return [item for block in part(page, "changes", Items) for item in block.items]
+
+
+def rows_of(change):
+    """What is said under a change, by its name."""
+    return dict(next(block.rows for block in change.blocks if isinstance(block, Pairs)))
+
+
+def texts_of(view):
+    """Every text that a page, or a part of it, says."""
+    if isinstance(view, str):
+        return [view] if view else []
+    if isinstance(view, tuple | list):
+        return [text for one in view for text in texts_of(one)]
+    if is_dataclass(view):
+        named = [field.name for field in fields(view) if (type(view).__name__, field.name) not in OURS]
+        return [text for name in named for text in texts_of(getattr(view, name))]
+    return []
