@@ -29,7 +29,7 @@ from assistant.diagnosis.questions import (
     question_of,
 )
 from assistant.diagnosis.sentences import IN_TRAFFIC, TRAFFIC
-from assistant.diagnosis.stopping import is_looked_over, is_mere_question, is_unsafe, looks_at
+from assistant.diagnosis.stopping import STOPS, is_looked_over, is_mere_question, is_unsafe, looks_at
 from assistant.ground.names import PHASES, STAGE_SHORT, STAGES
 from assistant.ground.understood import Complaint
 from assistant.rules.knowledge import Knowledge
@@ -247,7 +247,7 @@ def question_about(qid: str, questions: Mapping[str, Question], reading: Heard) 
 def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -> list[str]:
     """List the questions of the fixed flow that apply and are not answered, in order."""
     if reading.said.safety:
-        return [] if is_unsafe(reading, known) else [qid for qid in looks_at(reading) if qid not in known][:1]
+        return [] if is_unsafe(reading, known) else [qid for qid in looks_at(reading, known) if qid not in known][:1]
     if known.get("safety") == "yes":
         return [] if "safety_kind" in known else ["safety_kind"]
     if is_mere_question(reading):
@@ -274,15 +274,23 @@ def follow_ups_open(known: Mapping[str, str], knowledge: Knowledge) -> list[str]
     return [qid for qid in meant if qid not in known]
 
 
-def early_open(known: Mapping[str, str], facts: Mapping[str, Fact], knowledge: Knowledge) -> list[str]:
-    """List what such a complaint is always asked before the questions are weighed: three, one of who knows nothing."""
+def early_open(
+    known: Mapping[str, str], facts: Mapping[str, Fact], knowledge: Knowledge, *, leads: bool = False
+) -> list[str]:
+    """List what such a complaint is always asked before the questions are weighed: three, one of who knows nothing.
+
+    What may stop the car is asked first, whatever else is known; nothing more where a cause leads.
+    """
     meant = [
         plain_id(qid)
         for qid, entry in knowledge.questions.items()
         if entry.early is not None
         and knowledge.holds(entry.early, facts) is True
         and (entry.when is None or knowledge.holds(entry.when, facts) is True)
-    ][:MOST_EARLY]
+    ]
+    if dangers := [qid for qid in meant if qid in STOPS and qid not in known]:
+        return dangers
+    meant = [] if leads else meant[:MOST_EARLY]
     none_known = any(qid in known and is_unsure(known[qid]) for qid in meant)
     return [] if none_known else [qid for qid in meant if qid not in known]
 

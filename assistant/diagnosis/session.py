@@ -237,8 +237,7 @@ class Session:
     def _in_order(self) -> Iterator[Sequence[str]]:
         """Give what is asked of a sound car: of its change, of such a complaint always, what is worth it, how bad."""
         yield flow.follow_ups_open(self.known, self.knowledge)
-        if not self._leads:
-            yield flow.early_open(self.known, self.facts, self.knowledge)
+        yield flow.early_open(self.known, self.facts, self.knowledge, leads=self._leads)
         yield self.plan.order
         if self._moves_a_lever:
             yield flow.sizes_open(self.reading, self.known)

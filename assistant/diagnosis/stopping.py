@@ -17,7 +17,16 @@ from assistant.diagnosis.questions import (
     is_unsure,
     question_of,
 )
-from assistant.ground.understood import AT_ONCE, BROKEN_PART, LOSES_AIR, CauseFound, Complaint, StopReason
+from assistant.ground.understood import (
+    AT_ONCE,
+    BROKEN_PART,
+    LOSES_AIR,
+    UNDER_A_CAR,
+    UNWELL,
+    CauseFound,
+    Complaint,
+    StopReason,
+)
 
 if TYPE_CHECKING:
     from assistant.car.case import Case, Setup
@@ -39,12 +48,20 @@ TOLD_ALL_THE_SAME = {
     "conflict": 0.3,
 }
 """Why nobody could tell, and the chance of a cause from which it can be told all the same (assumption)."""
-A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
-"""The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
+A_HIT, CONTACT, LOOKED_OVER, NO_HIT = "a hit", "contact", "checked", "none"
+"""The sign of a hit, the question about it, and the answers that the car was looked over since, and that none was."""
+SOUND = {CONTACT: {LOOKED_OVER, NO_HIT}, SAFETY: {NONE_FOUND}}
+"""Answers that find a car sound for which a danger was told."""
 NOT_ASKED = AT_ONCE | {BROKEN_PART}
 """Dangers that are a stop whatever else was found. For all others it is asked whether the car was looked over since."""
-STOPS = {"pedal": frozenset({"longer", "shakes", "pulls"}), "tread_look": frozenset({"cord"})}
+STOPS = {
+    "pedal": frozenset({"longer", "shakes", "pulls"}),
+    "tread_look": frozenset({"cord"}),
+    "pressures_hot": frozenset({"low"}),
+}
 """Answers to other questions than that of safety that stop the car."""
+SIGN_OF = {"driver": UNWELL, "under": UNDER_A_CAR, "low": LOSES_AIR}
+"""Answers that stop the car and are a sign of danger of its own in the packs."""
 
 
 def stop_said(reading: Heard, known: Mapping[str, str], questions: Mapping[str, Question]) -> StopReason | None:
@@ -73,7 +90,7 @@ def _said_to(qid: str, known: Mapping[str, str], questions: Mapping[str, Questio
     """Return the words of the answer to a question; none where there is no answer that tells something."""
     question = question_of(qid, questions)
     choice = question.choice(known.get(qid, "")) if question else None
-    return () if choice is None or is_unsure(choice.id) else (choice.says,)
+    return () if choice is None or is_unsure(choice.id) else (SIGN_OF.get(choice.id, choice.says),)
 
 
 def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledge: Knowledge) -> StopReason | None:
@@ -87,23 +104,23 @@ def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledg
     return None
 
 
-def looks_at(reading: Heard) -> list[str]:
-    """List the questions whether the car was looked over for the dangers told of."""
+def looks_at(reading: Heard, known: Mapping[str, str]) -> list[str]:
+    """List the questions whether the car was looked over for the dangers told of; who denies a hit is asked of all."""
     hit = [CONTACT] if A_HIT in reading.said.safety else []
-    return hit if set(reading.said.safety) == {A_HIT} else [*hit, SAFETY]
+    is_settled = set(reading.said.safety) == {A_HIT} and known.get(CONTACT) != NO_HIT
+    return hit if is_settled else [*hit, SAFETY]
 
 
 def is_unsafe(reading: Heard, known: Mapping[str, str]) -> bool:
     """Tell whether a danger told of is a stop that no look lifts, or a look has not lifted it."""
-    looked = {CONTACT: LOOKED_OVER, SAFETY: NONE_FOUND}
     return bool(NOT_ASKED.intersection(reading.said.safety)) or any(
-        known.get(qid, looked[qid]) != looked[qid] for qid in looks_at(reading)
+        qid in known and known[qid] not in SOUND[qid] for qid in looks_at(reading, known)
     )
 
 
 def is_looked_over(reading: Heard, known: Mapping[str, str]) -> bool:
     """Tell whether the car was looked over for the dangers told of and found sound."""
-    return not is_unsafe(reading, known) and all(qid in known for qid in looks_at(reading))
+    return not is_unsafe(reading, known) and all(qid in known for qid in looks_at(reading, known))
 
 
 def is_unchecked(known: Mapping[str, str]) -> bool:

@@ -446,6 +446,13 @@ def test_a_hit_stops_until_it_is_said_that_the_car_was_looked_over_since():
     assert looked_over.next_question().id == "safety"
 
 
+def test_a_hit_that_was_none_lets_the_talk_go_on_once_the_car_was_looked_over():
+    told = start(demo_case(), load_packs(), "slips in the middle of 2 since the wreck").answer("contact", "none")
+    assert told.next_question().id == "safety"
+    assert told.answer("safety", "not-checked").stop is not None
+    assert told.answer("safety", "none").stop is None
+
+
 @pytest.mark.parametrize("words", ["it shakes since the yellow", "smoking off the rr coming off 2, loose off"])
 def test_what_may_come_of_the_tires_stops_unless_the_car_was_looked_over(words):
     told = start(demo_case(), load_packs(), words)
@@ -461,6 +468,27 @@ def test_a_tire_worn_to_the_cord_stops():
     told = start(demo_case(), load_packs(), "tight in the middle late").answer("safety", "none")
     assert told.answer("tread_look", "clean").stop is None
     assert "cord" in say_stop(told.answer("tread_look", "cord").stop)
+
+
+def test_what_may_stop_the_car_is_asked_though_the_pressures_were_not_read_and_a_cause_leads():
+    told = reported(
+        "tight in the middle late", safety="none", what_changed="front", which_front="parts", was_right="yes"
+    )
+    told = told.answer("first_laps", "not-sure").answer("pressures_hot", "not-read").answer("rf_edge", "outside")
+    assert told.causes[0].chance > 0.55
+    assert told.next_question().id == "tread_look"
+
+
+def test_a_tire_below_its_cold_pressure_is_losing_air():
+    told = start(demo_case(), load_packs(), "tight in the middle late").answer("safety", "none")
+    assert told.answer("pressures_hot", "usual").stop is None
+    assert "a tire losing air" in say_stop(told.answer("pressures_hot", "low").stop)
+
+
+@pytest.mark.parametrize(("kind", "said"), [("under", "out from under"), ("driver", "medical people")])
+def test_people_come_before_the_car_where_a_fault_is_told_of_them(kind, said):
+    told = start(demo_case(), load_packs(), "loose off, which rr spring").answer("safety", "yes")
+    assert said in say_stop(told.answer("safety_kind", kind).stop).lower()
 
 
 def test_after_a_change_the_past_is_not_asked_again_and_a_look_is_void():
