@@ -13,7 +13,7 @@ from assistant import __version__
 from assistant.car.files import read_case
 from assistant.cli import BAD_INPUT, BROKEN, DONE, LEFT, main
 from assistant.commands import BANNER
-from assistant.commands.new import new_files, write_new
+from assistant.commands.own import new_files, write_new
 from assistant.commands.table import COMMANDS, COMMON, LAST, read_arguments
 from assistant.notebook.book import Notebook
 from assistant.notebook.cars import find_car, remember_file

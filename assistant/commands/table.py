@@ -55,6 +55,11 @@ def repeated(name: str, metavar: str, says: str) -> Argument:
     return Argument((name,), says, metavar, {"action": "append", "default": []})
 
 
+def command(name: str, runs: str, says: str, *arguments: Argument, more: str = "") -> Command:
+    """Make a row of the table."""
+    return Command(name, runs, says, arguments, more)
+
+
 def part(parts: tuple[str, ...], says: str) -> Argument:
     """Make a word that names a part of a screen and may be left out."""
     return argument("part", "PART", says, nargs="?", choices=parts)
@@ -87,184 +92,162 @@ COMMON = (
 """What every command takes, before its name or after it."""
 
 COMMANDS = (
-    Command(
+    command(
         "talk",
         "talk_and_help.talk",
         "talk about the car: a few questions, then what to change",
-        (
-            argument("case", "CASE", f"{CASE_SAYS}; {LAST} when left out", nargs="?"),
-            flag("--fresh", "do not offer to go on with a talk that was cut off"),
-        ),
-        "The default.",
+        argument("case", "CASE", f"{CASE_SAYS}; {LAST} when left out", nargs="?"),
+        flag("--fresh", "do not offer to go on with a talk that was cut off"),
+        more="The default.",
     ),
-    Command("cars", "notebook.cars", "list your cars", (JSON,), "The one used last comes first."),
-    Command(
+    command("cars", "own.cars", "list your cars", JSON, more="The one used last comes first."),
+    command(
         "new",
-        "new.new",
+        "own.new",
         "describe your own car, or start a file",
-        (
-            argument("kind", "KIND", ", ".join(KINDS), choices=KINDS),
-            argument("name", "NAME", "what it is called; the file is named after it", nargs="?"),
-            argument("-o --output", "PLACE", "write here instead; what is there is never replaced"),
-            flag("--starter", "for a car or a case: commented files, no questions"),
-        ),
-        "A car or a case is asked for by five questions, each with a default; the others are commented files.",
+        argument("kind", "KIND", ", ".join(KINDS), choices=KINDS),
+        argument("name", "NAME", "what it is called; the file is named after it", nargs="?"),
+        argument("-o --output", "PLACE", "write here instead; what is there is never replaced"),
+        flag("--starter", "for a car or a case: commented files, no questions"),
+        more="A car or a case is asked for by five questions, each with a default; the others are commented files.",
     ),
-    Command(
+    command(
         "advise",
         "advise.advise",
         "what to change for the complaint in a case",
-        (
-            CASE,
-            part((ALL,), "all: every change whole, with every cost; the first three when left out"),
-            COMPLAINT,
-            ANSWER,
-            FACTS,
-            JSON,
-        ),
+        CASE,
+        part((ALL,), "all: every change whole, with every cost; the first three when left out"),
+        COMPLAINT,
+        ANSWER,
+        FACTS,
+        JSON,
     ),
-    Command(
+    command(
         "sheet",
         "advise.sheet",
         "one page for somebody else: what to change and why",
-        (
-            CASE,
-            argument("-o --output", "FILE", "the page to write, or - for the screen; CASE-sheet.html when left out"),
-            argument("--against", "OTHER", "a setup or a case to lay beside this one: what differs, what it does"),
-            argument("--format", "", "by the ending of FILE when left out", choices=("html", "markdown")),
-            flag("--force", "replace a page that is there already"),
-            COMPLAINT,
-            ANSWER,
-            JSON,
-        ),
-        "HTML needs nothing else and prints; Markdown says the same. "
+        CASE,
+        argument("-o --output", "FILE", "the page to write, or - for the screen; CASE-sheet.html when left out"),
+        argument("--against", "OTHER", "a setup or a case to lay beside this one: what differs, what it does"),
+        argument("--format", "", "by the ending of FILE when left out", choices=("html", "markdown")),
+        flag("--force", "replace a page that is there already"),
+        COMPLAINT,
+        ANSWER,
+        JSON,
+        more="HTML needs nothing else and prints; Markdown says the same. "
         "The demo's page is docs/sheet-demo.md, made with: halfturn sheet demo -o docs/sheet-demo.md --force",
     ),
-    Command(
+    command(
         "levers",
         "on_a_car.levers",
         "what every adjustment does on this car",
-        (
-            CASE,
-            argument("lever", "LEVER", "only these levers, in full; all for every one; else the strongest", nargs="*"),
-            flag("--severity", "what the severities 1 to 5 of a complaint stand for, and the measure of this driver"),
-            JSON,
-        ),
+        CASE,
+        argument("lever", "LEVER", "only these levers, in full; all for every one; else the strongest", nargs="*"),
+        flag("--severity", "what the severities 1 to 5 of a complaint stand for, and the measure of this driver"),
+        JSON,
     ),
-    Command(
+    command(
         "forecast",
         "on_a_car.forecast",
         "the run ahead: balance, tires, fuel, gears and brakes",
-        (
-            CASE,
-            part(FORECAST, f"show this part of it: {', '.join(FORECAST)}; what matters most when left out"),
-            LAPS,
-            STOP,
-            JSON,
-            flag("--csv", "a table with one row a lap, for a spreadsheet"),
-        ),
+        CASE,
+        part(FORECAST, f"show this part of it: {', '.join(FORECAST)}; what matters most when left out"),
+        LAPS,
+        STOP,
+        JSON,
+        flag("--csv", "a table with one row a lap, for a spreadsheet"),
     ),
-    Command(
+    command(
         "try",
         "on_a_car.try_change",
         "the run before and after a change: balance, tires, pace and fuel",
-        (
-            CASE,
-            argument(
-                "change",
-                "CHANGE",
-                'in words such as "track bar right down 1/2", or written such as stagger=2in or stagger+=1/4in',
-                nargs="+",
-            ),
-            flag("--seats-alone", "springs are swapped without turning a jack bolt; otherwise the car is scaled again"),
-            LAPS,
-            STOP,
-            JSON,
+        CASE,
+        argument(
+            "change",
+            "CHANGE",
+            'in words such as "track bar right down 1/2", or written such as stagger=2in or stagger+=1/4in',
+            nargs="+",
         ),
-        "Nothing is saved.",
+        flag("--seats-alone", "springs are swapped without turning a jack bolt; otherwise the car is scaled again"),
+        LAPS,
+        STOP,
+        JSON,
+        more="Nothing is saved.",
     ),
-    Command(
+    command(
         "check",
         "packs.check",
         "look for mistakes in rules, and run their cases",
-        (
-            argument("folder", "PACK", "folders of rules; the program's own when left out", nargs="*"),
-            flag("--coverage", "count symptoms, remedies, cases and sources for each complaint, and name the holes"),
-            argument(
-                "--audit",
-                "CASE",
-                "hold what the rules say against the vehicle model, on this case; demo when left out",
-                nargs="?",
-                const="demo",
-            ),
-            flag("--all", "show every fault and note; else the first 20"),
-            JSON,
+        argument("folder", "PACK", "folders of rules; the program's own when left out", nargs="*"),
+        flag("--coverage", "count symptoms, remedies, cases and sources for each complaint, and name the holes"),
+        argument(
+            "--audit",
+            "CASE",
+            "hold what the rules say against the vehicle model, on this case; demo when left out",
+            nargs="?",
+            const="demo",
         ),
+        flag("--all", "show every fault and note; else the first 20"),
+        JSON,
     ),
-    Command(
+    command(
         "tires",
         "on_a_car.tires",
         "what tread temperatures, pressures and wear say of air, camber and balance",
-        (
-            CASE,
-            argument("earlier", "EARLIER", "earlier cases with other air or camber, for degrees per psi", nargs="*"),
-            JSON,
-        ),
-        "The readings are those of the case's block 'measured'.",
+        CASE,
+        argument("earlier", "EARLIER", "earlier cases with other air or camber, for degrees per psi", nargs="*"),
+        JSON,
+        more="The readings are those of the case's block 'measured'.",
     ),
-    Command(
+    command(
         "corner",
         "on_a_car.corner",
         "the car at its limit, for the engineer: loads, slip angles, steering, which tire gives up",
-        (
-            CASE,
-            part(CORNER, f"show this part of it: {', '.join(CORNER)}; which tire gives up when left out"),
-            argument("--stage", "", "where in the run; worn when left out", choices=STAGES, default=STAGES[-1]),
-            JSON,
-        ),
-        "With the setup of the case, on the tires of the run ahead, where its complaint puts the car.",
+        CASE,
+        part(CORNER, f"show this part of it: {', '.join(CORNER)}; which tire gives up when left out"),
+        argument("--stage", "", "where in the run; worn when left out", choices=STAGES, default=STAGES[-1]),
+        JSON,
+        more="With the setup of the case, on the tires of the run ahead, where its complaint puts the car.",
     ),
-    Command(
+    command(
         "calibrate",
         "on_a_car.calibrate",
         "fit the model to a run log, and keep what it taught",
-        (
-            CASE,
-            argument("run_log", "RUNLOG", "laps, lap times and readings as CSV or YAML; see halfturn help run-logs"),
-            flag("--dry-run", "show the fit, write nothing"),
-            JSON,
-        ),
+        CASE,
+        argument("run_log", "RUNLOG", "laps, lap times and readings as CSV or YAML; see halfturn help run-logs"),
+        flag("--dry-run", "show the fit, write nothing"),
+        JSON,
     ),
-    Command(
+    command(
         "notebook",
-        "notebook.notebook",
+        "own.notebook",
         "what was told of your cars: said, measured, advised, made, felt",
-        (
-            argument("word", "WORD", "only what has these words in it; the number of one entry: all of it", nargs="*"),
-            argument("--car", "NAME", "of this car only"),
-            flag("--all", "every entry, also what was typed and what was taken back"),
-            argument("--take-back", "NUMBER", "take an entry back: nothing is concluded from it any more"),
-            flag("--csv", "a table for a spreadsheet"),
-            JSON,
-        ),
+        argument("word", "WORD", "only what has these words in it; the number of one entry: all of it", nargs="*"),
+        argument("--car", "NAME", "of this car only"),
+        flag("--all", "every entry, also what was typed and what was taken back"),
+        argument("--take-back", "NUMBER", "take an entry back: nothing is concluded from it any more"),
+        flag("--csv", "a table for a spreadsheet"),
+        JSON,
     ),
-    Command(
+    command(
         "where",
         "packs.where",
         "which pack, file and line a rule comes from",
-        (argument("symptom", "SYMPTOM", 'a symptom, lever, cause or habit, such as "loose off"', nargs="+"), JSON),
+        argument("symptom", "SYMPTOM", 'a symptom, lever, cause or habit, such as "loose off"', nargs="+"),
+        JSON,
     ),
-    Command(
+    command(
         "explain",
         "packs.explain",
         "what a word, lever, cause or symptom means, with its sources",
-        (argument("word", "WORD", "a word of the trade, a lever, a cause or a symptom", nargs="+"), JSON),
+        argument("word", "WORD", "a word of the trade, a lever, a cause or a symptom", nargs="+"),
+        JSON,
     ),
-    Command(
+    command(
         "help",
         "talk_and_help.help_on",
         "how to use the program",
-        (argument("topic", "TOPIC", "a command, a page of the documentation, or a word", nargs="?"),),
+        argument("topic", "TOPIC", "a command, a page of the documentation, or a word", nargs="?"),
     ),
 )
 

@@ -154,30 +154,6 @@ _ROWS: dict[str, tuple[tuple[str, float, str], ...]] = {
     "holes": (("holes", 1.0, "hole"),),
     "strips": (("strips", 1.0, "strip"),),
     "laps": (("laps", 1.0, "lap"),),
-    "spring_rate_per_pressure": (
-        ("N/m/Pa", 1.0, "N/m|per|Pa"),
-        ("lb/in/psi", POUND_FORCE / INCH / PSI, "lb/in|per|psi"),
-        ("N/mm/kPa", 1.0, "N/mm|per|kPa"),
-        ("N/mm/bar", 1e-2, "N/mm|per|bar"),
-    ),
-    "length_per_pressure": (
-        ("m/Pa", 1.0, ""),
-        ("in/psi", INCH / PSI, "in|per|psi"),
-        ("mm/kPa", 1e-6, "mm|per|kPa"),
-        ("mm/bar", 1e-8, "mm|per|bar"),
-    ),
-    "pressure_per_force": (
-        ("Pa/N", 1.0, ""),
-        ("psi/lb", PSI / POUND_FORCE, "psi|per|lb psi/lbf"),
-        ("kPa/kN", 1.0, "kPa|per|kN"),
-    ),
-    "angle_per_length": (
-        ("rad/m", 1.0, ""),
-        ("deg/in", DEGREE / INCH, "deg|per|in degrees|per|inch"),
-        ("deg/m", DEGREE, "deg|per|m"),
-        ("deg/mm", DEGREE * 1e3, "deg|per|mm"),
-    ),
-    "length_per_energy": (("m/J", 1.0, ""), ("mm/MJ", 1e-9, "mm|per|MJ"), ("in/MJ", INCH * 1e-6, "in|per|MJ")),
     "heat_capacity": (("J/K", 1.0, "J/C"), ("kJ/K", 1e3, "kJ/C"), ("J/F", 1 / FAHRENHEIT, "")),
     "cooling": (("W/K", 1.0, "W/C"),),
     "temperature_change": (("K", 1.0, "kelvin"), ("C", 1.0, "degC deg|C °C"), ("F", FAHRENHEIT, "degF deg|F °F deg")),
@@ -261,13 +237,6 @@ QUANTITIES: dict[str, Quantity] = {
     "holes": Quantity("number of holes", "holes", "holes", "holes", 0, 0),
     "strips": Quantity("number of strips", "strips", "strips", "strips", 0, 0),
     "laps": Quantity("number of laps", "laps", "laps", "laps", 0, 0),
-    "rate_per_pressure": Quantity(
-        "spring rate per pressure", "spring_rate_per_pressure", "lb/in/psi", "N/mm/kPa", 1, 3
-    ),
-    "length_per_pressure": Quantity("length per pressure", "length_per_pressure", "in/psi", "mm/kPa", 3, 3),
-    "pressure_per_force": Quantity("pressure per load", "pressure_per_force", "psi/lb", "kPa/kN", 4, 2),
-    "angle_per_length": Quantity("angle per length", "angle_per_length", "deg/in", "deg/m", 2, 1),
-    "length_per_energy": Quantity("wear per work", "length_per_energy", "in/MJ", "mm/MJ", 4, 3),
     "heat_capacity": Quantity("heat capacity", "heat_capacity", "kJ/K", "kJ/K", 1, 1),
     "cooling": Quantity("cooling", "cooling", "W/K", "W/K", 1, 1),
 }

@@ -8,7 +8,7 @@ import pytest
 
 from assistant.cli import main
 from assistant.commands import runner as run_module
-from assistant.commands.new import new_files
+from assistant.commands.own import new_files
 from assistant.ground.folders import demo_folder
 from assistant.rules.pack import base_folder, check_packs, load_packs
 
