@@ -12,7 +12,7 @@ from itertools import pairwise
 from statistics import fmean
 from typing import TYPE_CHECKING
 
-from assistant.ground.names import part_at_corners
+from assistant.ground.names import CORNERS, part_at_corners
 from assistant.ground.units import from_unit, to_unit
 
 if TYPE_CHECKING:
@@ -36,6 +36,9 @@ _LIST = re.compile(
     r"\W*(?:'?s\b|is|was|at|came in|up|hot|read|reads|ran|running|pressures?|air|tire|temp\w*|\W)*"
     rf"\s*({_NUMBER}(?:\W{{1,3}}{_NUMBER}){{0,2}})"
 )
+_THREE = re.compile(rf"({_HEAT}(?:\W{{1,3}}{_HEAT}){{2}})(?![\d.])")
+_SIDED = re.compile(r"\b(?:inside|outside)\b|\d (?:in|out)\b")
+"""Says from which edge three numbers across a tread are told."""
 _CELSIUS = re.compile(r"\b(\d{2,3}(?:\.\d+)?) ?c\b")
 _ZONED = re.compile(rf"\b(inside|middle|outside|in|mid|out)\b\W*({_NUMBER})")
 _MIDDLE_AND_EDGES = re.compile(
@@ -62,6 +65,31 @@ _OVER = re.compile(
     r"(?:(?:too )?(?:over|high|higher|up|above|too hot)\b(?! (?:after|laps))"
     r"|more than|under|low|lower|down|below|short)"
 )
+_PSI = r"(?:psi|pounds?|lbs?)"
+_OUT = r"cold|start(?:ed|s)?|set|went out|sent (?:it )?out|began"
+_CAME = r"hot|came (?:in|off|back)|comes (?:in|off)"
+_NOT_AIR = r" ?(?:degrees?|deg|tenths?|laps?|over|up|high|higher|more)\b"
+_AIR = rf"(?<![\w.])\d{{1,2}}(?:\.\d+)?(?!\w|\.\d|/\d|{_NOT_AIR})(?: ?{_PSI}\b)?"
+_PRESSURE = re.compile(
+    rf"\b(?:(?P<out>{_OUT})|(?P<came>{_CAME}))\b(?:[ ,:=]|\b(?:at|with|it|the|was|were|is|out|on)\b)*(?P<psi>{_AIR})"
+    rf"|(?<!up )(?<!gained )(?P<bare>{_AIR})(?:\W+(?:(?P<cold>cold)|(?P<hot>hot))\b)?"
+)
+"""A pressure, and whether it is said to be the one it went out with or the one it came in with."""
+_AHEAD = re.compile(
+    rf"\b(?:{_OUT}|{_CAME})\b(?: (?:at|with)\b)?(?: {_NUMBER})?(?: ?{_PSI})?(?: (?:in|on|for))?(?: (?:the|my|our))? *$"
+)
+_IN_HOT = re.compile(rf"\b(?:{_CAME})\b")
+_OF_AIR = re.compile(r"\b(?:tires?|pressures?|air|psi|hot|[lr][fr]|(?:left|right) (?:front|rear))\b")
+_BELOW_COLD = re.compile(
+    r"\b(?:below|under|lower than|less than)(?: (?:its|the|our|my|where|what|we|i|it))*"
+    r" (?:cold|went out|started|sent it out|set|was set|was cold)\b"
+)
+_LOST = re.compile(
+    r"(?:'?s\b|is|was|has|had|its|it|tire|just|keeps|\W)*"
+    r"\b(?:lost|los(?:es|ing)|drop(?:s|ped|ping)?|(?:bled|leaked)(?: off| down)?|(?:went|goes|going|gone) down|down)"
+    rf"(?: (?:about|like|another|almost|over|by|a good))* (?:{'|'.join(map(str, range(2, 13)))}) ?{_PSI}\b"
+)
+"""Behind the name of a tire: so many pounds of air are gone."""
 _WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _PARTS_OF = {"half": 2, "quarter": 4, "fourth": 4, "eighth": 8, "sixteenth": 16}
 _COUNT = rf"(?:{'|'.join(_WORDS[1:])}|an?)"
@@ -78,7 +106,10 @@ def answers_of_numbers(text: str, question: str, case: Case | None = None) -> di
     """Return what the numbers in a line answer; the open question says what a number alone may be."""
     plain = " ".join(text.lower().replace("½", " 1/2").replace("¼", " 1/4").replace("¾", " 3/4").split())
     plain = _CELSIUS.sub(lambda one: f"{float(one[1]) * 1.8 + 32:.0f}", plain)
-    found = {**answers_of_treads(treads_in(plain, question)), **_answers_of_air(plain, question)}
+    treads = answers_of_treads(treads_in(plain, question))
+    if not question and treads.get("rf_edge") in {"inside", "outside"} and not _SIDED.search(plain):
+        del treads["rf_edge"]  # from which edge they were told nobody said: it is asked
+    found = {**treads, **_answers_of_air(plain, question)}
     if question == "stagger_hot" or "stagger" in plain:
         found.update(_answers_of_stagger(plain, case))
     return found
@@ -123,9 +154,9 @@ def _are_treads(numbers: Sequence[float]) -> bool:
 
 
 def _numbers_at(plain: str) -> Iterator[tuple[str, Strips]]:
-    """Give each corner that is named with the numbers right behind it."""
+    """Give each corner that is named with the numbers right behind it, or three that stand together further on."""
     for corner, behind in part_at_corners(plain)[1]:
-        found = _LIST.match(behind)
+        found = _LIST.match(behind) or _THREE.search(behind)
         yield corner, tuple(float(one) for one in re.findall(_NUMBER, found[1])) if found else ()
 
 
@@ -161,11 +192,54 @@ def air_in(plain: str) -> dict[str, float]:
     }
 
 
-def is_losing_air(text: str, cold: Setup) -> bool:
-    """Whether a hot pressure is told that is below the cold one of the setup: the tire loses air."""
-    plain = " ".join(text.lower().split())
-    told = air_in(plain) if re.search(r"\bhot\b", plain) and not dict(_said_over(plain)) else {}
-    return is_below_cold({corner: from_unit(psi, "psi", "pressure") for corner, psi in told.items()}, cold)
+def is_losing_air(text: str, cold: Setup, *, is_of_change: bool = False) -> bool:
+    """Whether a line tells that a tire has less air than it went out with: so much lost, or less hot than cold.
+
+    What it went out with is what the line says, else the cold pressure of the setup. is_of_change: what was changed is
+    asked, so that "went down 4 pounds" was done to a tire.
+    """
+    plain = _digits(" ".join(text.lower().split()))
+    pieces = _told_of_corners(plain)
+    clauses = [(corner, clause) for corner, behind in pieces for clause in re.split(r"[,.;] | and ", behind)]
+    lost = [one for corner, one in clauses if _LOST.match(one) and (corner or not (is_of_change or "drop" in one))]
+    if lost or (_OF_AIR.search(plain) and _BELOW_COLD.search(plain)):
+        return True
+    is_hot = _IN_HOT.search(plain) is not None
+    told = [(corner, *_out_and_in(pieces, corner, is_hot=is_hot)) for corner in dict(pieces)]
+    if len(told) == 1 and not told[0][0]:
+        return bool(_OF_AIR.search(plain)) and _is_less(told[0][2], told[0][1])
+    hot = {corner: from_unit(came, "psi", "pressure") for corner, out, came in told if corner and came and not out}
+    return any(_is_less(came, out) for _, out, came in told) or is_below_cold(hot, cold)
+
+
+def _told_of_corners(plain: str) -> list[tuple[str, str]]:
+    """Give each corner with what is told of it, "set the" and "came in with 12 in the" before it too."""
+    before, corners = part_at_corners(plain)
+    if not corners and len(four := re.findall(_AIR, plain)) == len(CORNERS):
+        return list(zip(CORNERS, four, strict=True))
+    pieces = [("", before)]
+    for corner, behind in corners:
+        ahead = _AHEAD.search(pieces[-1][1])
+        pieces[-1] = (pieces[-1][0], pieces[-1][1][: ahead.start() if ahead else None])
+        pieces.append((corner, f"{ahead[0]} {behind}" if ahead else behind))
+    return pieces[1:] or pieces
+
+
+def _out_and_in(pieces: Sequence[tuple[str, str]], corner: str, *, is_hot: bool) -> tuple[float | None, float | None]:
+    """Return the pressures a tire went out and came in with, as they are told [psi]."""
+    found: dict[str, float] = {}
+    for behind in (behind for name, behind in pieces if name == corner):
+        for one in _PRESSURE.finditer(behind):
+            psi = float(re.findall(_NUMBER, one["psi"] or one["bare"])[0])
+            kind = "out" if one["out"] or one["cold"] else "in" if one["hot"] or one["came"] else "bare"
+            if 5.0 <= psi <= HARDEST:
+                found.setdefault(kind, psi)
+    bare = found.get("bare") if is_hot or "out" in found else None
+    return found.get("out"), found.get("in", bare)
+
+
+def _is_less(came: float | None, out: float | None) -> bool:
+    return came is not None and out is not None and from_unit(out - came, "psi", "pressure") > HOT_LESS
 
 
 def is_below_cold(hot: Mapping[str, float], cold: Setup) -> bool:
@@ -176,7 +250,7 @@ def is_below_cold(hot: Mapping[str, float], cold: Setup) -> bool:
 def _answers_of_air(plain: str, question: str) -> dict[str, str]:
     """Hold hot pressures against what the line says they should be."""
     over = dict(_said_over(plain))
-    if question == "pressures_hot" and not over:
+    if not over and (question == "pressures_hot" or re.search(r"\bhot\b", plain)):
         told = air_in(re.split(r"\.\s|;", plain)[0]) if len(re.split(r"\.\s|;", plain)) > 1 else air_in(plain)
         over = {corner: told[corner] - wanted for corner, wanted in _wanted(plain, told) if corner in told}
     if not over:

@@ -157,8 +157,13 @@ def _with_numbers(said: Said, text: str) -> Said:
     told = answers_of_numbers(text, "")
     if not told:
         return said
-    unread = tuple(word for word in said.unread if not (word.isdigit() or word.upper() in CORNERS))
-    return replace(said, answers={**told, **said.answers}, unread=unread)
+    return replace(said, answers={**told, **said.answers}, unread=but_numbers(said.unread))
+
+
+def but_numbers(unread: Iterable[str]) -> tuple[str, ...]:
+    """Leave numbers of a gauge, and the tires they are of, out of the words that were not understood."""
+    beside = {*CORNERS, "PSI", "POUNDS", "LBS", "PRESSURE", "PRESSURES"}
+    return tuple(word for word in unread if not (word.isdigit() or word.upper() in beside))
 
 
 def _with_the_rest(said: Said, text: str, lexicon: Lexicon) -> Said:

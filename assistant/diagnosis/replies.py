@@ -154,7 +154,8 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     fit = _best_of(fits)
     told = {**answers_told(typed, said, question, knowledge), **(dict(fit.beside) if fit else {}), **numbers}
     dangers = _dangers_told(typed, said, fit, question, knowledge)
-    if case is not None and is_losing_air(typed, case.setup):
+    is_of_change = question.entry.topic == "change" or question.id == "what_changed"
+    if case is not None and is_losing_air(typed, case.setup, is_of_change=is_of_change):
         dangers |= {plain_id(qid): choice for qid, choice in knowledge.phrases.signs.get(LOSES_AIR, {}).items()}
     if dangers and (fit is None or question.id == SAFETY):
         return dangers

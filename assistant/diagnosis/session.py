@@ -340,7 +340,7 @@ class Session:
     def _is_new_danger(self, typed: str) -> bool:
         """Whether a line tells of a danger that was not told before, and that no look at the car has settled."""
         known = {*self.heard.said.safety, *(MAY_BE_TIRES if self.known.get(SAFETY) == NONE_FOUND else ())}
-        return not known.issuperset(read(typed, self.knowledge).said.safety)
+        return not known.issuperset(stopping.with_air_lost(read(typed, self.knowledge), self.case).said.safety)
 
     def misheard(self) -> Session:
         """Take back the signs of danger in words and answers; whether the car is sound is asked all the same."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from assistant.diagnosis.evidence import NO_SHEET, WAS_RIGHT, WHAT_CHANGED
 from assistant.diagnosis.gauges_read import is_below_cold, is_losing_air
+from assistant.diagnosis.hearing import but_numbers
 from assistant.diagnosis.questions import (
     NONE_FOUND,
     NONE_NOTICED,
@@ -83,7 +84,8 @@ def with_air_lost(heard: Heard, case: Case) -> Heard:
     """Add the sign of danger where the words tell of a hot pressure below the cold one."""
     if not is_losing_air(heard.text, case.setup):
         return heard
-    return replace(heard, said=replace(heard.said, safety=tuple(dict.fromkeys((*heard.said.safety, LOSES_AIR)))))
+    safety = tuple(dict.fromkeys((*heard.said.safety, LOSES_AIR)))
+    return replace(heard, said=replace(heard.said, safety=safety, unread=but_numbers(heard.said.unread)))
 
 
 def _said_to(qid: str, known: Mapping[str, str], questions: Mapping[str, Question]) -> tuple[str, ...]:
