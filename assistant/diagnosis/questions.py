@@ -74,6 +74,11 @@ class OpenQuestion:
         """Whether own words are welcome."""
         return self.id == COMPLAINT
 
+    @property
+    def is_of_change(self) -> bool:
+        """Whether it asks what was done to the car, or what that did."""
+        return self.entry.topic == "change" or self.id == "what_changed"
+
     def choice(self, choice_id: str) -> Choice | None:
         """Return the choice with this id, or those of two places put together; None when there is none."""
         by_id = {choice.id: choice for choice in self.choices}

@@ -154,8 +154,7 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     fit = _best_of(fits)
     told = {**answers_told(typed, said, question, knowledge), **(dict(fit.beside) if fit else {}), **numbers}
     dangers = _dangers_told(typed, said, fit, question, knowledge)
-    is_of_change = question.entry.topic == "change" or question.id == "what_changed"
-    if case is not None and is_losing_air(typed, case.setup, is_of_change=is_of_change):
+    if case is not None and is_losing_air(typed, case.setup, is_of_change=question.is_of_change):
         dangers |= {plain_id(qid): choice for qid, choice in knowledge.phrases.signs.get(LOSES_AIR, {}).items()}
     if dangers and (fit is None or question.id == SAFETY):
         return dangers
@@ -306,7 +305,7 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
     marks = [piece for piece in read_pieces(typed, lexicon) if piece.kind == "mark"]
     told = reduce(join_to, (modifier_of(mark, lexicon.laps) for mark in marks), Claim())
     found = {plain_id(qid): choice for qid, choice in said.answers.items()}
-    if question.entry.topic == "change" or question.id == "what_changed":
+    if question.is_of_change:
         is_of_parts = question.id not in _OF_A_CHANGE and not _NOTHING.match(typed.lower())
         parts = _parts_named(typed, lexicon) if is_of_parts else {}
         found = parts if parts.get("what_changed") == SEVERAL else {**parts, **found}
@@ -339,7 +338,7 @@ def _parts_named(typed: str, lexicon: Lexicon) -> dict[str, str]:
 def changes_said(typed: str, question: OpenQuestion, knowledge: Knowledge) -> tuple[str, ...]:
     """Return the parts of a line that name what was changed, where that is asked; else what it says was done."""
     lexicon = lexicon_for(typed, knowledge)
-    if question.entry.topic == "change" or question.id == "what_changed":
+    if question.is_of_change:
         parts = [part.strip() for part in re.split(r"[.;]\s", typed.lower())]
         named = tuple(part for part in parts if kinds_named(cut_words(part, lexicon), lexicon.changes))
         return named or tuple(part for part in parts if _FROM_TO.search(part))
