@@ -6,6 +6,7 @@ And why the numbers are less sure than they look, which stands with everything t
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from assistant.belief.known import FELT
@@ -84,6 +85,59 @@ def _span(near: float, far: float) -> str:
     return high if low == high else f"{low} to {high}"
 
 
+@dataclass(frozen=True)
+class Standing:
+    """How the car is believed to stand in one cell, its band, and the driver's word for it where there is one."""
+
+    value: float
+    low: float
+    high: float
+    said: str | None = None
+
+    @property
+    def is_known(self) -> bool:
+        """Whether it was said, or the band tells which way it leans."""
+        return self.said is not None or band_words(self.low, self.high) != NOT_KNOWN
+
+    @property
+    def words(self) -> str:
+        """The driver's word with the size where there is one, else the band."""
+        if self.said is None:
+            return band_words(self.low, self.high)
+        return f"{self.word_first} +-{(self.high - self.low) / 2.0:.1f}"
+
+    @property
+    def word_first(self) -> str:
+        """The driver's word and the size; the way is told again only where it is another one."""
+        way, size = state_words(self.value), f"{abs(self.value):.1f}"
+        return f'"{self.said}" {size}' if way in {EVEN_WORDS, f"{size} {self.said}"} else f'"{self.said}" {way}'
+
+    @property
+    def rounded(self) -> dict[str, Any]:
+        """The same as plain data."""
+        return {name: round(getattr(self, name), 2) for name in ("value", "low", "high")} | {"said": self.said}
+
+
+def stands(picture: Picture, phase: str, stage: str) -> Standing:
+    """Read one cell of what is believed, by phase and stage, or cold."""
+    said = picture.said.get((phase, stage))
+    if stage == COLD:
+        cold = picture.cold[phase]
+        return Standing(cold.value, cold.low, cold.high, said)
+    return Standing(picture.value[phase][stage], picture.low[phase][stage], picture.high[phase][stage], said)
+
+
+def is_known(picture: Picture, phase: str, stage: str) -> bool:
+    """Whether it was said how the car stands there, or the band tells which way it leans."""
+    return stands(picture, phase, stage).is_known
+
+
+def state_at_end(there: Picture, phase: str, stage: str) -> str:
+    """Say one cell of an end of the track: the driver's word first, else to one digit where it is known."""
+    cell = stands(there, phase, stage)
+    return known_words(cell.value, cell.low, cell.high) if cell.said is None else cell.word_first
+
+
 def change_table(change: Grid, *, short: bool = False) -> Table:
     """Show what a change does to the balance. short: without the cell that changes most."""
     return _grid_table(lambda phase, stage: change_words(change[phase][stage]), "" if short else _most(change))
@@ -91,17 +145,20 @@ def change_table(change: Grid, *, short: bool = False) -> Table:
 
 def believed_table(picture: Picture) -> Table:
     """Show where the car is believed to stand: what was said first, a band where nobody said anything."""
-    return _grid_table(lambda phase, stage: _state(picture, phase, stage), _legend(picture))
+    return _grid_table(lambda phase, stage: stands(picture, phase, stage).words, _legend(picture))
 
 
 def believed_then_table(before: Picture, after: Picture) -> Table:
-    """Show what is believed before and after a change in each cell."""
-    return _grid_table(lambda phase, stage: _then(before, after, phase, stage), _legend(before))
+    """Show what is believed before and after a change in each cell: "0.8 -> 0.5 loose"."""
 
+    def then(phase: str, stage: str) -> str:
+        was, new = stands(before, phase, stage), state_words(after.value[phase][stage])
+        if not was.is_known:
+            return NOT_KNOWN
+        old = state_words(was.value) if was.said is None else was.word_first
+        return f"{old}, stays" if old == new else f"{old} -> {new}"
 
-def believed_change_table(change: Picture) -> Table:
-    """Show what a change is believed to do."""
-    return _grid_table(lambda phase, stage: change_band_words(*_band(change, phase, stage)), "")
+    return _grid_table(then, _legend(before))
 
 
 def _grid_table(cell: Callable[[str, str], str], said: str) -> Table:
@@ -117,12 +174,16 @@ def _sentence(where: str, *cells: str) -> str:
     return f"{capital(where)}: {parts}."
 
 
+def largest(change: Grid) -> list[tuple[float, str, str]]:
+    """List the cells of a change with phase and stage, the largest first."""
+    cells = [(value, phase, stage) for phase, row in change.items() for stage, value in row.items()]
+    return sorted(cells, key=lambda cell: -abs(cell[0]))
+
+
 def _most(change: Grid) -> str:
     """Say the largest change and where it is; "all run long" where its whole row reads the same."""
-    phase, stage = max(
-        ((phase, stage) for phase in change for stage in STAGES), key=lambda cell: abs(change[cell[0]][cell[1]])
-    )
-    said = change_words(change[phase][stage])
+    value, phase, stage = largest(change)[0]
+    said = change_words(value)
     if said == NO_CHANGE:
         return "No change anywhere."
     alike = {change_words(value) for value in change[phase].values()} == {said}
@@ -130,60 +191,10 @@ def _most(change: Grid) -> str:
 
 
 def _legend(picture: Picture) -> str:
-    words = {_state(picture, phase, stage) for phase in PHASES for stage in STAGES}
-    said = [*([QUOTED] if picture.said else []), *([UNKNOWN] if NOT_KNOWN in words else [])]
-    return " ".join([*_cold(picture), *said])
-
-
-def _cold(picture: Picture) -> list[str]:
-    words = [
-        f"{_stands(picture.said.get((phase, COLD)), one.value, one.low, one.high)} {PHASE_WORDS[phase]}"
-        for phase, one in picture.cold.items()
-    ]
-    return [f"{COLD_LAPS_SAY}: {', '.join(words)}."] if words else []
-
-
-def _band(picture: Picture, phase: str, stage: str) -> tuple[float, float]:
-    return picture.low[phase][stage], picture.high[phase][stage]
-
-
-def _state(picture: Picture, phase: str, stage: str) -> str:
-    """Say one cell: the driver's word with the size, else the band."""
-    return _stands(picture.said.get((phase, stage)), picture.value[phase][stage], *_band(picture, phase, stage))
-
-
-def state_at_end(there: Picture, phase: str, stage: str) -> str:
-    """Say one cell of an end of the track: the driver's word first, else to one digit where it is known."""
-    value, said = there.value[phase][stage], there.said.get((phase, stage))
-    return known_words(value, *_band(there, phase, stage)) if said is None else _word_first(said, value)
-
-
-def _stands(said: str | None, value: float, low: float, high: float) -> str:
-    """Say how the car stands: the driver's word with the size where there is one, else the band."""
-    return band_words(low, high) if said is None else f"{_word_first(said, value)} +-{(high - low) / 2.0:.1f}"
-
-
-def _word_first(said: str, value: float) -> str:
-    """Say the driver's word and the size; the way is told again only where it is another one."""
-    way = state_words(value)
-    return f'"{said}" {abs(value):.1f}' if way in {EVEN_WORDS, f"{abs(value):.1f} {said}"} else f'"{said}" {way}'
-
-
-def _then(before: Picture, after: Picture, phase: str, stage: str) -> str:
-    """Say one cell before and after: "0.8 -> 0.5 loose"; one that is not known stays that."""
-    said = before.said.get((phase, stage))
-    new = state_words(after.value[phase][stage])
-    if said is not None:
-        return f"{_word_first(said, before.value[phase][stage])} -> {new}"
-    if not is_known(before, phase, stage):
-        return NOT_KNOWN
-    old = state_words(before.value[phase][stage])
-    return f"{old}, stays" if old == new else f"{old} -> {new}"
-
-
-def is_known(picture: Picture, phase: str, stage: str) -> bool:
-    """Whether it was said how the car stands there, or the band tells which way it leans."""
-    return (phase, stage) in picture.said or band_words(*_band(picture, phase, stage)) != NOT_KNOWN
+    cold = [f"{stands(picture, phase, COLD).words} {PHASE_WORDS[phase]}" for phase in picture.cold]
+    unknown = not all(is_known(picture, phase, stage) for phase in PHASES for stage in STAGES)
+    said = {f"{COLD_LAPS_SAY}: {', '.join(cold)}.": cold, QUOTED: picture.said, UNKNOWN: unknown}
+    return " ".join(text for text, holds in said.items() if holds)
 
 
 def balance_blocks(picture: Picture, what: str) -> list[Block]:
@@ -195,11 +206,15 @@ def then_blocks(before: Picture, after: Picture, change: Picture) -> list[Block]
     """Show the balance before and after, and the change; nothing where no number may be shown."""
     if before.shut:
         return []
+
+    def changed(phase: str, stage: str) -> str:
+        return change_band_words(change.low[phase][stage], change.high[phase][stage])
+
     return [
         Line(f"{PERCENT}, before and after:"),
         believed_then_table(before, after),
         Line("The change:"),
-        believed_change_table(change),
+        _grid_table(changed, ""),
         BLANK,
     ]
 
@@ -217,20 +232,12 @@ def picture_data(picture: Picture | None) -> dict[str, Any] | None:
     """Give what is believed of every cell with its band, and what was said of it; null where it is not known."""
     if picture is None:
         return None
-    cold = {
-        phase: {name: round(getattr(one, name), 2) for name in ("value", "low", "high")}
-        | {"said": picture.said.get((phase, COLD))}
-        for phase, one in picture.cold.items()
+    nothing = dict.fromkeys(("value", "low", "high", "said"))
+    return {
+        phase: ({COLD: stands(picture, phase, COLD).rounded} if picture.cold else {})
+        | {stage: nothing if picture.shut else stands(picture, phase, stage).rounded for stage in STAGES}
+        for phase in PHASES
     }
-    grid = {phase: {stage: _cell(picture, phase, stage) for stage in STAGES} for phase in PHASES}
-    return {phase: ({"cold": cold[phase]} if cold else {}) | row for phase, row in grid.items()}
-
-
-def _cell(picture: Picture, phase: str, stage: str) -> dict[str, Any]:
-    if picture.shut:
-        return dict.fromkeys(("value", "low", "high", "said"))
-    numbers = {name: round(getattr(picture, name)[phase][stage], 2) for name in ("value", "low", "high")}
-    return {**numbers, "said": picture.said.get((phase, stage))}
 
 
 # why the numbers are less sure than they look
@@ -262,7 +269,11 @@ def doubts_of(picture: Picture | None) -> tuple[str, ...]:
         return ()
     if picture.shut:
         return _say_shut(picture)
-    return (*((NOT_BELIEVED,) if picture.left_out else ()), *_say_against(picture))
+    found = list(_turned(picture))
+    told = "; ".join(f"{said} {where}" for said, _, where in found)
+    numbers = "; ".join(f"{state_words(value)} {where}" for _, value, where in found)
+    turned = f"You said {told}; the numbers have it {numbers}: the sizes are less sure."
+    return (*([NOT_BELIEVED] if picture.left_out else []), *([turned] if found else []))
 
 
 def doubt_blocks(picture: Picture | None) -> list[Line]:
@@ -303,29 +314,11 @@ def _say_row(row: str) -> str:
     return f"{said} {PHASE_WORDS[phase]}"
 
 
-def _say_against(picture: Picture) -> tuple[str, ...]:
-    """Say where the balance goes another way than the driver says; nothing where it does not."""
-    found = list(_turned(picture))
-    if not found:
-        return ()
-    told = "; ".join(f"{said} {where}" for said, _, where in found)
-    numbers = "; ".join(f"{state_words(value)} {where}" for _, value, where in found)
-    return (f"You said {told}; the numbers have it {numbers}: the sizes are less sure.",)
-
-
 def _turned(picture: Picture) -> Iterator[tuple[str, float, str]]:
     """Find the cells that stand on the other side than was said of them: the word, where they stand, and where."""
     for end, there in {"": picture, **picture.ends}.items():
-        for cell, way in there.said.items():
-            value = _value(there, cell)
+        for (phase, stage), way in there.said.items():
+            value = stands(there, phase, stage).value
             if way != FINE and (value > 0.0 if way == LOOSE else value < 0.0):
-                yield way, value, f"{_where(cell)}{f', {end}' if end else ''}"
-
-
-def _value(picture: Picture, cell: tuple[str, str]) -> float:
-    phase, stage = cell
-    return picture.cold[phase].value if stage == COLD else picture.value[phase][stage]
-
-
-def _where(cell: tuple[str, str]) -> str:
-    return f"{PHASE_WORDS[cell[0]]} {STAGE_SHORT.get(cell[1], ON_COLD)}"
+                where = f"{PHASE_WORDS[phase]} {STAGE_SHORT.get(stage, ON_COLD)}"
+                yield way, value, f"{where}, {end}" if end else where

@@ -20,7 +20,7 @@ from assistant.ground.units import System, show
 from assistant.pages import balance, sayings
 from assistant.pages.advice import NOT_FELT
 from assistant.pages.amounts import FIXED, NOT_HERE, Levers, capital, cars_words, cure_words, lever_value, say_tires
-from assistant.pages.balance import NOTHING, PERCENT, believed_then_table, change_words
+from assistant.pages.balance import NOTHING, PERCENT, believed_then_table, change_words, largest
 from assistant.pages.blocks import Block, Group, Line, PaperBlock, Table, Value, lines
 from assistant.pages.data import Plain, Way, plain
 from assistant.pages.run_words import say_changes, say_end
@@ -206,11 +206,9 @@ def _fuel(now: Forecast, run: Forecast) -> str:
 
 def _say_change(change: Grid, most: int = 2) -> str:
     """Say the largest changes of balance in words: "0.42 looser coming off late in the run"; "" when there is none."""
-    cells = [(value, phase, stage) for phase, row in change.items() for stage, value in row.items()]
-    worst = sorted(cells, key=lambda cell: -abs(cell[0]))[:most]
     return ", ".join(
         f"{change_words(value)} {PHASE_WORDS[phase]} {STAGE_WORDS[stage]}"
-        for value, phase, stage in worst
+        for value, phase, stage in largest(change)[:most]
         if abs(value) >= NOTHING
     )
 
