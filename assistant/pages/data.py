@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from assistant.belief.model import Model
 
 RANGE = ("min", "max", "step")
+OF_LEVER, OF_LOG = "lever", "log"
+"""Quantities that hang on the record: on its lever, or on what was read."""
 Plain = dict[str, Any]
 """Only dicts, lists, text, numbers and None, ready for `json.dumps`."""
 
@@ -59,11 +61,13 @@ class Way:
     def lever(self, value: float | None, lever: str | None) -> float | None:
         """Turn a value of a lever; rounded where arithmetic noise begins."""
         found = self.number(value, self.kind(lever))
-        return None if found is None else round(found, 9)
+        return None if found is None else round(found, 9) + 0.0
 
     def kind(self, lever: str | None) -> str | None:
-        """Find the quantity of a lever of this case's car."""
-        return None if lever is None or self.case is None else kind_of(lever, self.case.setup)
+        """Find the quantity of a lever, also of this case's own."""
+        if lever is None or self.case is None:
+            return LEVER_KIND.get(lever or "")
+        return kind_of(lever, self.case.setup)
 
 
 Maker = Callable[[Any, Way], Any]
@@ -87,7 +91,27 @@ def _value(record: Any, name: str, path: str, quantity: str, way: Way) -> Any:
     if made is not None:
         return plain(made(record, way), way)
     value = _read(record, path)
+    if quantity == OF_LEVER:
+        return way.lever(value, _lever_of(record))
+    if quantity == OF_LOG:
+        return way.number(value, LOG_KINDS[record.quantity]) if record.quantity in LOG_KINDS else value
     return way.number(value, quantity) if quantity else plain(value, way)
+
+
+def _unit_of_lever(record: Any, way: Way) -> str | None:
+    kind = way.kind(_lever_of(record))
+    return None if kind is None else way.unit(kind)
+
+
+def _unit_of_log(record: Any, way: Way) -> str:
+    """Name the unit of what was read; balance is in percent in every system."""
+    return way.unit(LOG_KINDS[record.quantity]) if record.quantity in LOG_KINDS else "%"
+
+
+def _lever_of(record: Any) -> str | None:
+    if isinstance(record, Remedy):
+        return record.id if record.kind == "lever" else None
+    return str(record.lever)
 
 
 def _read(record: Any, path: str) -> Any:
@@ -128,15 +152,6 @@ def _after_by_corner(found: Mapping[str, Any] | None) -> Plain | None:
 
 def _ends(ends: Any, name: str) -> list[Plain]:
     return [{"id": end, name: grid} for end, grid in ends]
-
-
-def _lever_of(remedy: Any) -> str | None:
-    return remedy.id if remedy.kind == "lever" else None
-
-
-def _unit_of_remedy(remedy: Any, way: Way) -> str | None:
-    kind = way.kind(_lever_of(remedy))
-    return None if kind is None else way.unit(kind)
 
 
 def _legal(remedy: Any, way: Way) -> Plain | None:
@@ -224,27 +239,9 @@ def _wheel(corner: Any, way: Way) -> Plain:
     return {"angle": way.number(corner.steer, "angle"), **shares}
 
 
-def _difference(name: str) -> Maker:
-    """A difference of two readings, or of balance, which is in percent in every system."""
-
-    def of(one: Any, way: Way) -> Any:
-        value = getattr(one, name)
-        return way.number(value, LOG_KINDS[one.quantity]) if one.quantity in LOG_KINDS else value
-
-    return of
-
-
-def _difference_unit(one: Any, way: Way) -> str:
-    return way.unit(LOG_KINDS[one.quantity]) if one.quantity in LOG_KINDS else "%"
-
-
 def _reading_of(compared: Any) -> str:
     name = compared.reading.quantity
     return "temperature" if name == "tread temperature" else LOG_KINDS[name]
-
-
-def _move(name: str) -> Maker:
-    return lambda move, way: way.number(getattr(move, name), LEVER_KIND[move.lever])
 
 
 def _rates(reading: Any, way: Way) -> Plain:
@@ -264,12 +261,13 @@ KEYS: Mapping[str, str] = {
     "OpenQuestion": "id text",
     "Each": "complaint removes",
     "CauseFound": "id title chance word for against",
-    "Remedy": "rank kind id title change unit steps from to legal start_is_guessed=guessed limited_by direction "
-    "removes at_once spoils each effect ends tire_life_laps first_tire_laps=run.first_tire pace_s=run.pace "
-    "last_lap_s=run.last_lap hot_pressure confidence basis when reason costs check_again cautions sources facts",
+    "Remedy": "rank kind id title change:lever unit steps from:lever=start to:lever=finish legal "
+    "start_is_guessed=guessed limited_by direction removes at_once spoils each effect ends tire_life_laps "
+    "first_tire_laps=run.first_tire pace_s=run.pace last_lap_s=run.last_lap hot_pressure confidence basis when reason "
+    "costs check_again cautions sources facts",
     "Cost": "kind where amount unit text",
     "Package": "moves removes at_once spoils each effect confidence costs check_again order",
-    "PackageMove": "lever steps from to start_is_guessed=guessed",
+    "PackageMove": "lever steps from:lever=start to:lever=finish start_is_guessed=guessed",
     "RunAhead": "balance ends tires fuel run_ends_by=forecast.run_ends_by steering gears brakes as_said",
     "Table": "caption head rows",
     "Gear": "gear final_drive overall rpm_max rpm_min limiter_s lap_s fuel_laps",
@@ -277,14 +275,14 @@ KEYS: Mapping[str, str] = {
     "Calibration": "log kept refused numbers=learned agreement readings=compared drift_per_ten_laps=drift notes",
     "Shown": "value low high",
     "Learned": "id title determined factor factor_band uncertainty_left=left",
-    "Agreement": "quantity readings=count unit before fitted",
+    "Agreement": "quantity readings=count unit before:log fitted:log=after",
     "Compared": "quantity=reading.quantity corner lap=reading.lap unit measured fitted",
-    "Drift": "quantity corner unit measured fitted",
+    "Drift": "quantity corner unit measured:log fitted:log",
     "TireReading": "temperature_unit pressure_unit findings spread:temperature_change=spreads build rates notes",
     "Build": "gained:pressure usual:pressure much",
     "Finding": "rule=id tire about=rule.about says=rule.says when difference:temperature_change=by "
     "stricter_rule_agrees=strict confidence backed_by=rule.backed_by lever=rule.lever toward=rule.move move",
-    "Move": "steps unit change value wanted band stopped",
+    "Move": "steps unit change:lever value:lever wanted:lever band stopped",
     "LineChart": "title says over under laps lines",
     "Corner": "end phase side:acceleration forward:acceleration speed:speed balance=balance.value "
     "loads:force slip limit steering lifted steady",
@@ -299,10 +297,7 @@ MADE: Mapping[str, Maker] = {
     "OpenQuestion.text": lambda question, _: say_question(question),
     "CauseFound.for": lambda cause, _: list(map(say_sign, cause.signs_for)),
     "CauseFound.against": lambda cause, _: list(map(say_sign, cause.signs_against)),
-    "Remedy.change": lambda one, way: way.lever(one.change, _lever_of(one)),
-    "Remedy.unit": _unit_of_remedy,
-    "Remedy.from": lambda one, way: way.lever(one.start, _lever_of(one)),
-    "Remedy.to": lambda one, way: way.lever(one.finish, _lever_of(one)),
+    "Remedy.unit": _unit_of_lever,
     "Remedy.legal": _legal,
     "Remedy.ends": lambda one, _: _ends(one.ends, "effect"),
     "Remedy.tire_life_laps": lambda one, _: _after_by_corner(_read(one, "run.tire_laps")),
@@ -320,8 +315,6 @@ MADE: Mapping[str, Maker] = {
     "Cost.text": lambda cost, way: say_cost(cost, way.system),
     "Package.moves": _moves,
     "Each.complaint": lambda one, _: complaint_words(one),
-    "PackageMove.from": lambda move, way: way.lever(move.start, move.lever),
-    "PackageMove.to": lambda move, way: way.lever(move.finish, move.lever),
     "RunAhead.balance": lambda one, _: picture_data(one.picture),
     "RunAhead.ends": lambda one, _: None if one.picture.shut else _ends(one.forecast.ends, "balance"),
     "RunAhead.tires": _tires,
@@ -335,18 +328,14 @@ MADE: Mapping[str, Maker] = {
     "Learned.title": lambda one, _: calibrate.NUMBERS[one.id],
     "Learned.determined": lambda one, _: f"{one.told} determined",
     "Learned.factor_band": lambda one, _: [one.low / one.before, one.high / one.before],
-    "Agreement.unit": _difference_unit,
-    "Agreement.before": _difference("before"),
-    "Agreement.fitted": _difference("after"),
+    "Agreement.unit": _unit_of_log,
     "Compared.corner": lambda one, _: one.reading.corner or None,
     "Compared.unit": lambda one, way: way.unit(_reading_of(one)),
     "Compared.measured": lambda one, way: way.number(one.reading.value, _reading_of(one)),
     "Compared.fitted": lambda one, way: way.number(one.after, _reading_of(one)),
     "Drift.quantity": lambda one, _: calibrate.drift_name(one),
     "Drift.corner": lambda one, _: one.corner or None,
-    "Drift.unit": _difference_unit,
-    "Drift.measured": _difference("measured"),
-    "Drift.fitted": _difference("fitted"),
+    "Drift.unit": _unit_of_log,
     "TireReading.temperature_unit": lambda _, way: way.unit("temperature_change"),
     "TireReading.pressure_unit": lambda _, way: way.unit("pressure"),
     "TireReading.build": lambda found, _: {one.tire: one for one in found.builds},
@@ -355,11 +344,8 @@ MADE: Mapping[str, Maker] = {
     "Corner.slip": lambda one, way: way.number({"front": one.slip_front, "rear": one.slip_rear}, "angle"),
     "Corner.limit": lambda one, _: {"axle": one.axle, "tire": one.tire},
     "Corner.steering": _wheel,
-    "Move.unit": lambda move, way: way.unit(LEVER_KIND[move.lever]),
-    "Move.change": lambda move, way: _move("change")(move, way) if move.change else 0.0,
-    "Move.value": _move("value"),
-    "Move.wanted": _move("wanted"),
-    "Move.band": lambda move, way: way.number((move.low, move.high), LEVER_KIND[move.lever]),
+    "Move.unit": _unit_of_lever,
+    "Move.band": lambda move, way: [way.lever(end, move.lever) for end in (move.low, move.high)],
     "Move.stopped": lambda move, way: None if move.stop is None else tires.stop_words(move.stop, way.system),
 }
 """What stands under a key that is no field as it is."""
