@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 ALL = "all"
 FORECAST = ("ends", "drift", "tires", "wear", "steering", "gears", "brakes", "air", ALL)
@@ -70,6 +71,20 @@ class LineChart:
         """Write a number on the axis or in the table; nothing has no sign."""
         said = self.form.format(value)
         return "0" if "+" in self.form and float(said) == 0 else said
+
+    @property
+    def reach(self) -> tuple[float, float]:
+        """The lowest and the highest value; half a unit to each side where they are one."""
+        low, high = min(map(min, self.lines.values())), max(map(max, self.lines.values()))
+        return (low, high) if high - low > 1e-9 * max(1.0, abs(low)) else (low - 0.5, high + 0.5)
+
+    def at(self, name: str, lap: float) -> float:
+        """Read a line between its points; outside them the nearest end; where a lap stands twice, the later value."""
+        points = pairwise(zip(self.laps, self.lines[name], strict=True))
+        for (begin, first), (end, last) in reversed(list(points)):
+            if lap >= begin and end > begin:
+                return first + (last - first) * min(1.0, (lap - begin) / (end - begin))
+        return self.lines[name][0]
 
 
 @dataclass(frozen=True)

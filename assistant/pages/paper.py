@@ -1,16 +1,18 @@
 """The document of a page as text: HTML with everything in it, or Markdown, and where it is written.
 
-Whatever is put in passes the output gate and is escaped. The marks of HTML are in `page.html.jinja` and `page.css`.
+Whatever is put in passes the output gate and is escaped. The marks and styles of HTML are in `page.html.jinja`.
 No page goes over somebody else's file; a setup may be laid beside the page's own.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
+from math import floor, log10
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, ClassVar, Literal
 
 from markupsafe import Markup
 
@@ -24,6 +26,7 @@ from assistant.pages.blocks import (
     Groups,
     Items,
     Line,
+    LineChart,
     Page,
     Pairs,
     PaperBlock,
@@ -31,7 +34,6 @@ from assistant.pages.blocks import (
     Steps,
     Table,
 )
-from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, plain
 from assistant.pages.setups import Other
 
@@ -148,6 +150,130 @@ def _table(table: Table) -> Iterator[str]:
     yield "\n".join([head, rule, *rows])
     yield from map(escape_markdown, filter(None, [table.sentence]))
 
+
+# charts: places are in units of the picture, which the template scales to the page; y goes down
+
+WIDTH, HEIGHT = 360.0, 240.0
+"""Units of the picture: as wide as a small telephone, so that writing of 12 units can be read there."""
+LEFT, RIGHT, TOP, BOTTOM = 38.0, 80.0, 24.0, 34.0
+"""Room around the drawing: numbers on the left, names on the right, what up means above, laps below."""
+NAME_HEIGHT = 14.0
+"""Least distance of two names at the ends of the lines."""
+MOST_TICKS = 6
+SAME = "The same in numbers"
+
+
+def nice_ticks(low: float, high: float, most: int = MOST_TICKS) -> tuple[float, ...]:
+    """Choose at most `most` round numbers (1, 2 or 5 times a power of ten apart) that span low to high.
+
+    The first is at or below `low` and the last at or above `high`, which is more.
+    """
+    step = _nice_step((high - low) / (most - 1))
+    while _count(low, high, step) > most:
+        step = _nice_step(step * 1.01)
+    first = floor(low / step + 1e-9)
+    return tuple(round((first + number) * step, 12) + 0.0 for number in range(_count(low, high, step)))
+
+
+@dataclass(frozen=True)
+class Tick:
+    """A place on an axis [units of the picture] and what is written there."""
+
+    at: float
+    label: str
+
+
+@dataclass(frozen=True)
+class Curve:
+    """One line of a chart: an SVG path, the dash pattern and color of its number, and where its name stands."""
+
+    name: str
+    path: str
+    number: int
+    label_at: float
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A line chart as a template draws it; places in units of the picture, y down. table: the same in numbers.
+
+    of: what is drawn. level: where zero is, None when it is not inside.
+    """
+
+    of: LineChart
+    x_ticks: tuple[Tick, ...]
+    y_ticks: tuple[Tick, ...]
+    lines: tuple[Curve, ...]
+    level: float | None
+    table: Table
+    width: ClassVar = WIDTH
+    height: ClassVar = HEIGHT
+    left: ClassVar = LEFT
+    right: ClassVar = WIDTH - RIGHT
+    top: ClassVar = TOP
+    bottom: ClassVar = HEIGHT - BOTTOM
+
+
+def draw_chart(chart: LineChart) -> Chart:
+    """Lay out the chart."""
+    laps, lines, (low, high) = chart.laps, chart.lines, chart.reach
+    y_ticks = nice_ticks(0.0 if chart.from_zero else low, high)
+    x_ticks = [lap for lap in nice_ticks(laps[0], laps[-1]) if laps[0] <= lap <= laps[-1]]
+
+    def across(lap: float) -> float:
+        return _between(lap, laps[0], laps[-1], Chart.left, Chart.right)
+
+    def down(value: float) -> float:
+        return _between(value, y_ticks[0], y_ticks[-1], Chart.bottom, Chart.top)
+
+    def path(values: Sequence[float]) -> str:
+        points = [f"{across(lap):.1f} {down(value):.1f}" for lap, value in zip(laps, values, strict=True)]
+        return f"M{' L'.join(points)}"
+
+    places = spread_names({one: down(values[-1]) for one, values in lines.items()}, Chart.top, Chart.bottom)
+    rows = tuple((f"{lap:g}", *(chart.write(chart.at(name, lap)) for name in lines)) for lap in x_ticks)
+    return Chart(
+        of=chart,
+        x_ticks=tuple(Tick(round(across(lap), 1), f"{lap:g}") for lap in x_ticks),
+        y_ticks=tuple(Tick(round(down(value), 1), chart.write(value)) for value in y_ticks),
+        lines=tuple(
+            Curve(one, path(values), number, places[one]) for number, (one, values) in enumerate(lines.items(), 1)
+        ),
+        level=round(down(0.0), 1) if y_ticks[0] < 0.0 < y_ticks[-1] else None,
+        table=Table(("lap", *lines), rows, caption=SAME),
+    )
+
+
+def spread_names(ends: Mapping[str, float], top: float, bottom: float) -> dict[str, float]:
+    """Place the names at the ends of their lines, pushed apart where lines end together, inside top and bottom."""
+    order = sorted(ends, key=lambda name: ends[name])
+    places: list[float] = []
+    for name in order:
+        lowest = places[-1] + NAME_HEIGHT if places else top
+        places.append(max(ends[name], lowest))
+    limit = bottom
+    for index in range(len(places) - 1, -1, -1):
+        places[index] = min(places[index], limit)
+        limit = places[index] - NAME_HEIGHT
+    return {name: round(place, 1) for name, place in zip(order, places, strict=True)}
+
+
+def _between(value: float, low: float, high: float, start: float, end: float) -> float:
+    return start + (value - low) / (high - low) * (end - start) if high > low else start
+
+
+def _nice_step(least: float) -> float:
+    """Return the smallest of 1, 2 and 5 times a power of ten that is not below `least`."""
+    power: float = 10.0 ** floor(log10(least))
+    return next(round(factor, 0) * power for factor in (1.0, 2.0, 5.0, 10.0) if factor * power >= least * (1 - 1e-9))
+
+
+def _count(low: float, high: float, step: float) -> int:
+    first, last = floor(low / step + 1e-9), -floor(-high / step + 1e-9)
+    return int(last - first + 1)
+
+
+# where a page is written
 
 HOW_TO_OPEN: Mapping[Format, str] = {
     "html": "any browser opens it, and it prints.",

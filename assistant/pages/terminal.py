@@ -165,16 +165,40 @@ def _table(table: Table, look: Look) -> Iterator[str]:
     yield from wrap(_clean(table.sentence, look), look.width) if table.sentence else ()
 
 
+ROWS, COLUMNS = 9, 60
+"""Size of a chart of plain characters without its labels: fits 80 columns."""
+CROSSING = "*"
+
+
 def _chart(chart: LineChart, look: Look) -> Iterator[str]:
     """Draw the lines and say the same; only the words where nobody can see a drawing."""
-    from assistant.pages.charts import draw_lines, say_lines  # noqa: PLC0415 - not before the first prompt
-
-    lines = dict(zip(chart.letters, chart.lines.values(), strict=True))
-    rows = [_clean(row, look) for row in draw_lines(chart.laps, lines, chart.form)]
-    yield from wrap(_clean(say_lines(chart), look), look.width)
+    ways = [f"+ {chart.over}", f"- {chart.under}"] if chart.under else []
+    letters = [f"{letter} {name}" for letter, name in zip(chart.letters, chart.lines, strict=True)]
+    head = f"{', '.join([chart.title, *ways])}: {', '.join(letters)}, {CROSSING} where they meet:"
+    rows = [_clean(row, look) for row in draw_lines(chart)]
+    yield from wrap(_clean(head, look), look.width)
     if not look.accessible and max(map(width_of, rows)) <= look.width:
         yield from rows
     yield from wrap(_clean(chart.says, look), look.width)
+
+
+def draw_lines(chart: LineChart) -> tuple[str, ...]:
+    """Draw a chart of plain characters, each line by its letter; lines that meet share a star."""
+    (low, high), laps = chart.reach, chart.laps
+    canvas = [[" "] * COLUMNS for _ in range(ROWS)]
+    for letter, name in zip(chart.letters, chart.lines, strict=True):
+        for column in range(COLUMNS):
+            value = chart.at(name, laps[0] + (laps[-1] - laps[0]) * column / (COLUMNS - 1))
+            row = round((high - value) / (high - low) * (ROWS - 1))
+            canvas[row][column] = letter if canvas[row][column] == " " else CROSSING
+    levels = {0: high, ROWS // 2: (high + low) / 2.0, ROWS - 1: low}
+    labels = {row: chart.form.format(value) for row, value in levels.items()}
+    wide = max(map(len, labels.values()))
+    rows = [f"{labels.get(row, ''):>{wide}} |{''.join(cells)}".rstrip() for row, cells in enumerate(canvas)]
+    first, middle, last = f"{laps[0]:.0f}", f"{(laps[0] + laps[-1]) / 2:.0f}", f"lap {laps[-1]:.0f}"
+    gap = COLUMNS - len(first) - len(last) - len(middle)
+    axis = first + " " * (gap // 2) + middle + " " * (gap - gap // 2) + last
+    return (*rows, f"{'':>{wide}} +{'-' * COLUMNS}", f"{'':>{wide}}  {axis}")
 
 
 def _row(cells: list[str], widths: list[int]) -> str:

@@ -21,10 +21,9 @@ from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.pages.amounts import cure_words, say_tires
 from assistant.pages.blocks import Charts, Groups, Page, PaperBlock, Steps, Table
-from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, advice_data
 from assistant.pages.lever_facts import facts
-from assistant.pages.paper import Format, escape_markdown, page_data, template, write_page
+from assistant.pages.paper import Format, draw_chart, escape_markdown, page_data, template, write_page
 from assistant.pages.sheet_page import MOST_FACTS
 from tests.advice.round_numbers import together
 from tests.pages.tree import changes_of, filled, part, rows_of, texts_of, tree_of
@@ -52,7 +51,7 @@ INJECTIONS = [
     "&lt;script&gt;",
     "&#60;b&#62;",
     "{{ 7 * 7 }}",
-    "{% include 'page.css' %}",
+    "{% include 'page.html.jinja' %}",
     "{# hidden #}",
     "${7*7}",
     "`code` *bold* _low_ [link](//example.org) ![i](x)",

@@ -4,11 +4,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.pages import terminal
 from assistant.pages.blocks import LineChart
-from assistant.pages.charts import COLUMNS, CROSSING, ROWS, draw_lines, value_at
-from assistant.pages.terminal import Look, render
+from assistant.pages.terminal import COLUMNS, CROSSING, ROWS, Look, render
 
 LAPS = (0.0, 10.0, 40.0)
+
+
+def draw_lines(laps, lines, form):
+    return terminal.draw_lines(LineChart("x", "Title", "Says.", laps, lines, form, "".join(lines)))
 
 
 def canvas(rows):
@@ -42,8 +46,9 @@ def test_every_column_shows_every_line_and_fits_eighty_columns(one, other):
 
 
 def test_where_a_lap_stands_twice_the_value_after_the_stop_is_read():
-    assert value_at((0.0, 20.0, 20.0, 40.0), (0.0, 0.8, 0.0, 0.5), 20.0) == pytest.approx(0.0)
-    assert value_at((0.0, 20.0, 20.0, 40.0), (0.0, 0.8, 0.0, 0.5), 10.0) == pytest.approx(0.4)
+    stopped = LineChart("x", "Title", "Says.", (0.0, 20.0, 20.0, 40.0), {"a": (0.0, 0.8, 0.0, 0.5)}, "{:.1f}", "a")
+    assert stopped.at("a", 20.0) == pytest.approx(0.0)
+    assert stopped.at("a", 10.0) == pytest.approx(0.4)
 
 
 RISING = LineChart("x", "Wear", "It rises.", LAPS, {"left": (0.0, 1.0, 2.0)}, "{:.0f}", "l", over="worn")
