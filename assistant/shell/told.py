@@ -116,9 +116,10 @@ def tell(state: TalkState, text: str) -> list[Block] | None:
     if FOUND.fullmatch(plain) or (looked and (looked["looked"] or state.look)):
         return changes.found(state, is_wrong=looked is None)
     found = _time_told(state, plain) or _missing_told(state, plain) or _read_told(state, plain)
-    stop = None if found is None else state.begin(text).stop
+    begun = state.begin(text)
+    stop, is_complaint = begun.stop, begun.reading.readable and bool(begun.complaint.cells)
     is_reading = stop is not None and stop.signs == (LOSES_AIR,) and _unit_in(plain) != ""
-    return None if found is None or (stop and not is_reading) else found()
+    return None if found is None or is_complaint or (stop and not is_reading) else found()
 
 
 def split_told(state: TalkState, text: str) -> tuple[str, list[Taking]]:
@@ -332,10 +333,11 @@ def scale_in(plain: str, case: Case, knowledge: Knowledge, system: System) -> st
         return ""
     named = levers_named(UNIT.sub(" ", said), case.setup, knowledge)
     try:
-        lever = read_change(said, case.setup, knowledge, system).lever
+        change = read_change(said, case.setup, knowledge, system)
     except NoChangeError:
         return said if named and set(named) <= set(READ_NOT_CHANGED) else ""
-    return said if lever in READ_NOT_CHANGED or (is_cold and lever in named) else ""
+    is_read = change.lever in READ_NOT_CHANGED or (is_cold and change.lever in named)
+    return said if is_read and not change.is_step else ""
 
 
 def value_in(field: str, line: str, case: Case, system: System) -> tuple[Any, str]:
