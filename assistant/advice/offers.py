@@ -195,13 +195,11 @@ def advise(
     and open questions out: enough to know which remedies there are. among: consider these levers, habits and
     inspections only; each is judged for itself, so it is offered here when it is offered at all.
     """
-    case, weights = equip(case, knowledge), knowledge.weights
     told = find_put_back(session, belief)
     session = reckon(session, belief, told)
     treated = _treat(session, knowledge)
     belief = with_treated(belief, session.complaint, treated.complaint).counted
-    in_place = case.at_hand == PIT_STOP
-    job = Job(case, knowledge, belief, weights, want(belief, treated.complaint, weights.cell_weights, at_once=in_place))
+    job = job_for(case, knowledge, belief, treated.complaint)
     desk = _desk(session, treated, job)
     if treated.stop:
         looks = _looks(_gather(session, treated), job, desk)
@@ -232,6 +230,13 @@ def advise(
     passed = (*say_ruled_down(told, knowledge), *taken_out(barred, knowledge), *offers.passed)
     advice = _advice(session, treated, job, passed, ranked)
     return advice if quick else replace(advice, open_questions=session.open_questions())
+
+
+def job_for(case: Case, knowledge: Knowledge, belief: Belief, complaint: Complaint) -> Job:
+    """Put together what offers for a complaint are made from."""
+    case, weights = equip(case, knowledge), knowledge.weights
+    wanted = want(belief, complaint, weights.cell_weights, at_once=case.at_hand == PIT_STOP)
+    return Job(case, knowledge, belief, weights, wanted)
 
 
 COMPUTED_LITTLE = 0.25

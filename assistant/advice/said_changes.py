@@ -1,7 +1,7 @@
 """What plausible cars say of the causes: of those that are numbers of the model, and of a change that was told.
 
 A change told with its lever and its way is computed: whether it makes what is complained of speaks for or against the
-cause that it was too much, and it is put back by its part and its amount.
+cause that it was too much. It is put back by its part and its amount, as is what was made in the talk.
 """
 
 from __future__ import annotations
@@ -12,12 +12,14 @@ from math import isclose
 from typing import TYPE_CHECKING
 
 from assistant.advice.remedies import with_numbers
-from assistant.advice.results import NOT_BACK, PackageMove, PassedOver, Remedy
-from assistant.advice.sizing import Job, when_of
+from assistant.advice.results import NOT_BACK, PackageMove, PassedOver, Remedy, slowest
+from assistant.advice.sizing import Job, is_guessed, when_of
 from assistant.belief.cures import Verdict, judge, want
+from assistant.belief.driven import moved_from
 from assistant.belief.effects import lever_effect
 from assistant.belief.suspects import Suspect, facts_read, weigh_suspects
-from assistant.car.moves import value_of
+from assistant.car.case import is_computed
+from assistant.car.moves import differences, value_of, with_value
 from assistant.diagnosis.causes import Reckoned, worth
 from assistant.diagnosis.evidence import WHAT_CHANGED
 from assistant.diagnosis.hearing import answers_of_change
@@ -27,7 +29,7 @@ from assistant.rules.knowledge import shifts_of
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
     from assistant.belief.driven import Effect
-    from assistant.car.case import Case
+    from assistant.car.case import Case, Setup
     from assistant.diagnosis.session import Session
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_symptom import Cause
@@ -139,10 +141,32 @@ def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | Non
         return offer
     if told.is_wrong_way or value_of(job.case.setup, told.lever) != told.start:
         return None
-    lever = job.knowledge.levers[told.lever]
-    move = PackageMove(told.lever, lever.title, 0, told.start, told.start + told.shift, told.verdict.removes)
-    cautions = tuple(job.knowledge.cautions_for(lever.cautions)) or offer.cautions  # those of the part that goes back
-    found = replace(offer, moves=(move,), when=when_of(lever, job.case), basis="computed", cautions=cautions)
-    found = replace(found, watch_for=(), check_again=tuple(lever.recheck))
     effect = _effect(job.case, job.belief, told.lever, told.shift) if job.wanted.asks else None
-    return found if effect is None else with_numbers(found, effect, job)
+    back = offer_back(offer.id, with_value(job.case.setup, told.lever, told.start + told.shift), job, effect)
+    said = replace(back, title=offer.title, reason=offer.reason, sources=offer.sources, undo_if=offer.undo_if)
+    return replace(said, cautions=back.cautions or offer.cautions)
+
+
+def offer_back(name: str, setup: Setup, job: Job, effect: Effect | None = None) -> Remedy:
+    """Offer to set levers to where another setup has them: what was told or made goes back, or half of it.
+
+    effect: of that, where it is known already.
+    """
+    case, levers = job.case, job.knowledge.levers
+    moves = differences(case.setup, setup)
+    found = Remedy(
+        "undo",
+        name,
+        "",
+        moves=tuple(
+            PackageMove(one, levers[one].title, 0, *ends, 0.0, guessed=is_guessed(one, case))
+            for one, ends in moves.items()
+        ),
+        when=slowest([when_of(levers[one], case) for one in moves]),
+        cautions=job.knowledge.cautions_for([text for one in moves for text in levers[one].cautions]),
+        check_again=tuple(dict.fromkeys(text for one in moves for text in levers[one].recheck)),
+    )
+    if not (job.wanted.asks and all(is_computed(one, case.setup) for one in moves)):
+        return found
+    effect = effect or job.belief.move(moved_from(case.setup, setup))
+    return with_numbers(replace(found, basis="computed"), effect, job)

@@ -225,7 +225,7 @@ class Notebook:
             typed,
             *((setups[0], setups[-1], setups[-2:][0]) if setups else ({}, {}, {})),
             {str(part): str(mark) for part, mark in prints.items()} if isinstance(prints, dict) else {},
-            next((one.text for one in reversed(entries) if one.kind == SAID), ""),
+            next((one.text for one in reversed(entries) if one.kind == SAID or one.data.get("now")), ""),
             " ".join(one.text if one.text.endswith(".") else f"{one.text}." for one in waiting),
             changes_by_line(told),
             tuple(str(text) for one in entries for text in one.data.get("not_here") or ()),

@@ -7,7 +7,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import COMPUTES_EVEN, COMPUTES_SMALL, TRADE_ALONE, Advice, PackageMove, Remedy
+from assistant.advice.results import (
+    COMPUTES_EVEN,
+    COMPUTES_SMALL,
+    HALF_BACK,
+    TRADE_ALONE,
+    WAY_BACK,
+    Advice,
+    PackageMove,
+    Remedy,
+)
 from assistant.car.moves import setup_faults
 from assistant.ground.names import say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, StopReason
@@ -54,6 +63,8 @@ MOST_CAUTIONS = 2
 TELLS_APART = 0.12
 """Share of the complaint from which "at once" and "by the end of the next run" are told apart."""
 PUT_BACK = "put it back: {}"
+MADE_BACK = {WAY_BACK: "put back what was made: {}", HALF_BACK: "half of what was made back: {}"}
+"""How a way back is said, of a change that was told; and of what was made in the talk, by its id."""
 CAME_WITH_IT = "it came with this, though computed it does little"
 """Said of the way back from a change that is computed too small for the complaint."""
 MADE_IT, BESIDE_IT = "made it", frozenset({"told", "no sign"})
@@ -241,7 +252,8 @@ def at_once_words(offer: Remedy) -> str:
 def headline(offer: Remedy, levers: Levers, system: System, *, brief: bool = False) -> str:
     """Say an offer in one line: the order, the direction, how much goes. brief: not from what to what."""
     cures = "" if offer.removes is None else cure_words(offer.removes, "it" if brief else THE_COMPLAINT)
-    is_small = offer.kind == "undo" and offer.removes is not None and offer.removes < TELLS_APART
+    is_told = offer.kind == "undo" and offer.id not in MADE_BACK
+    is_small = is_told and offer.removes is not None and offer.removes < TELLS_APART
     if offer.kind == "package":
         moves = "; ".join(order_words(move, levers, system, ends=not brief) for move in offer.moves)
         return f"together: {moves}: {cures}"
@@ -258,7 +270,9 @@ def order_words(one: Remedy | PackageMove, levers: Levers, system: System, *, en
     else:
         lever, change = one.id, one.change if one.kind == "lever" else None
     if isinstance(one, Remedy) and one.kind == "undo" and one.moves:
-        return PUT_BACK.format("; ".join(order_words(move, levers, system, ends=ends) for move in one.moves))
+        return MADE_BACK.get(one.id, PUT_BACK).format(
+            "; ".join(order_words(move, levers, system, ends=ends) for move in one.moves)
+        )
     if change is None or lever not in levers:
         return one.title if isinstance(one, PackageMove) else title_of(one)
     start, finish = (one.start, one.finish) if ends else (None, None)

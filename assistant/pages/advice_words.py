@@ -8,8 +8,10 @@ from math import floor
 from assistant.advice.results import (
     COMPUTES_EVEN,
     COMPUTES_SMALL,
+    HALF_BACK,
     NOT_BACK,
     TRADE_ALONE,
+    WAY_BACK,
     Advice,
     Certainty,
     Cost,
@@ -155,11 +157,20 @@ def _better(share: float) -> str:
 
 def say_reason(remedy: Remedy) -> str:
     """Say why a remedy is one: the habit, the pack's reason, and that the trade would go the other way."""
+    if remedy.id in WHY_BACK:
+        return WHY_BACK[remedy.id]
     if remedy.kind == "cannot-tell":
         return f"It cannot be told from this what to change. {CANNOT_TELL[remedy.id][1]}"
     if any(note.kind in AGAINST for note in remedy.notes):
         return f"Computed for this car, against the trade's list. {remedy.reason}"
     return f"{remedy.says.rstrip('.')}. {remedy.reason}" if remedy.says else remedy.reason
+
+
+WHY_BACK = {
+    WAY_BACK: "What came with the change goes with it.",
+    HALF_BACK: "What is new came with the change; half of it back leaves half of what it mended.",
+}
+"""Why what was made goes back, by the id of the offer."""
 
 
 def say_notes(remedy: Remedy, *, whole: bool = True) -> str:

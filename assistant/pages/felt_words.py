@@ -6,11 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from assistant.car.case import Setup
-    from assistant.ground.units import System
-    from assistant.pages.amounts import Levers
+    from collections.abc import Mapping, Sequence
 
 NAMES = {
     "fixed": "fixed it",
@@ -33,19 +29,16 @@ MAY_BE_ANSWERED = (
 )
 ASKED = "{0}: {1} What did it do?"
 ASKED_FOR = '{0}, for "{1}": {2} What did it do?'
-PUT_BACK = "put back takes the change out again."
-PUT_BACK_FIRST = "put back what was made: {}"
-HALF_BACK_FIRST = "half of what was made back: {}"
-HALF = "half takes half of the change back, put back all of it."
-WAYS = {"way-back": PUT_BACK, "half-back": HALF}
+WAYS = {
+    "way-back": "put back takes the change out again.",
+    "half-back": "half takes half of the change back, put back all of it.",
+}
 """What is said of a way back, by its id."""
+ONE_OF_THEM = "Of what was changed at once, put back {0} takes that alone out, and keep {0} all else."
 WRONG_WAY = {
     "loose": "For a loose car that is the wrong way: computed, it makes it looser. undo takes it out.",
     "tight": "For a tight car that is the wrong way: computed, it makes it tighter. undo takes it out.",
 }
-HALF_WAY, AS_IT_WAS = "half of the way back, {0}", "back as it was, {0}"
-WENT_BACK = "Run it, and say what it did; undo takes this step back."
-NOT_MADE = "Not made: the setup file was changed meanwhile. Say what the car does now."
 ALL_GOOD = "Nothing is left to complain of: leave it alone. Say what the car does when it does something else."
 ODD = "No car like yours is computed to answer so. Was anything else different?"
 WHAT_ELSE = (
@@ -80,13 +73,15 @@ LITTLE, MOST, MORE = 0.15, 0.7, 1.35
 class FeltBeside:
     """What was felt of a change. word: its id. share: of the complaint that is gone. promised: share that was to go.
 
-    is_alone: no other change was made beside it. was_wrong: the change, where it was computed to make it worse.
+    is_alone: no other change was made beside it. is_own: it was not offered here. was_wrong: the change, where it was
+    computed to make it worse.
     """
 
     word: str
     share: float
     promised: float | None = None
     is_alone: bool = True
+    is_own: bool = False
     was_wrong: str = ""
 
 
@@ -110,8 +105,9 @@ def _say_computed(heard: FeltBeside, promised: float | None) -> str:
         return (AS_WRONG if heard.share < 0.0 else NOT_SO_WRONG).format(heard.was_wrong)
     if promised is None:
         return ""
-    of_what = "Promised was that it" if heard.is_alone else "Promised of the last change was that it"
-    return f" {of_what} {cure_words(promised)}: {compare(heard.share, promised)}."
+    told = "Computed" if heard.is_own else "Promised"
+    of_what = "" if heard.is_alone else " of the last change"
+    return f" {told}{of_what} was that it {cure_words(promised)}: {compare(heard.share, promised)}."
 
 
 def say_way(moves: Mapping[str, tuple[float, float]]) -> str:
@@ -144,17 +140,12 @@ def follows(share: float, promised: float) -> str:
     return "This car answers as computed."
 
 
-def say_moves(before: Setup, after: Setup, levers: Levers, system: System) -> str:
-    """Say what goes from one setup to another as the jobs it is."""
-    from assistant.car.keys import ends_of  # noqa: PLC0415 - not before the first prompt
-    from assistant.car.moves import differences  # noqa: PLC0415 - same
-    from assistant.pages.amounts import move_words  # noqa: PLC0415 - same
+def say_ways(back: str, levers: Sequence[str]) -> list[str]:
+    """Say how what was made last is taken out. back: id of the way back, "" for none. levers: what was moved."""
+    from assistant.car.keys import lever_name  # noqa: PLC0415 - not before the first prompt
 
-    moves, guessed = differences(before, after).items(), before.guessed
-    return "; ".join(
-        move_words(levers[lever], old, new, new - old, system, guessed=not guessed.isdisjoint(ends_of(lever)))
-        for lever, (old, new) in moves
-    )
+    one = [ONE_OF_THEM.format(lever_name(levers[-1]))] if back and len(levers) > 1 else []
+    return [*([WAYS[back]] if back else []), *one]
 
 
 def act_of(said: str) -> str:

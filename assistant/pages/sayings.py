@@ -129,6 +129,7 @@ FOUND = "found and mended ({})"
 LEFT_OUT = "It was left out for this talk; it is taken as made all the same."
 NO_HALF = "There is no legal step between; put back takes all of it out."
 NOTHING_MADE = "Nothing has been made in this talk."
+NOT_OF_THESE = "That is none of what was made last; put back alone takes all of it out."
 
 # what it did
 
@@ -284,7 +285,8 @@ enough | enough | advice, advise, skip, that's all, thats all, that's all i got,
 ask | ask | more questions, ask more | more questions, as long as one could tell something
 temps | temps rf 210 205 190 | temperatures, tire temps, tyre temps | tire temperatures, one tire or all four: inside,
     middle, outside
-keep | keep | | write what was read into your car's file, for the next talk
+keep | keep | | write what was read into your car's file, for the next talk; after several changes at once, keep stagger
+    puts back the others
 The advice:
 why | why 2 | | what is behind number 2; why 2 all tells all of it, why 2 not 3 compares
 why not | why not stagger | | why something is not on the list, or where it stands there
@@ -299,9 +301,10 @@ causes | causes | cause, why cause | what may be behind it, each sum line by lin
 severity | severity | | what 1 to 5 of 5 mean on this car
 sheet | sheet | | the page to hand to somebody else; sheet FILE.md names it
 felt | felt better | | what the change did: fixed, better, same, worse; and what it does now
-half | half | | take half of the last change back
+half | half | | take half of what was made last back
 note | note hot and slick | | keep a note of the weather, the track or anything else
-put back | put back | put it back, back it out, take it out | take the last change out, as a change of its own
+put back | put back | put it back, back it out, take it out | take out what was made last, as a change of its own; of
+    several changes one: put back stagger
 The car:
 show | show | setup | the setup, in the order you walk round the car
 balance | balance | grid | what the model says of the balance now

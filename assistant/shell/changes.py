@@ -6,16 +6,18 @@ A change goes into the setup and onto the disk, and comes out again; what is mad
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from assistant.advice.results import HALF_BACK, WAY_BACK
 from assistant.belief.felt import Promise, promise_of
 from assistant.car.case import is_computed
-from assistant.car.keys import lever_name
+from assistant.car.keys import ends_of, lever_name
 from assistant.car.moves import differences, move_faults
 from assistant.diagnosis.questions import plain_id
-from assistant.diagnosis.said_change import NoChangeError, read_change
+from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.notebook.book import ANSWER, MADE, MEASURED, NOTE, SAID
 from assistant.pages import felt_words, sayings
@@ -33,14 +35,16 @@ from assistant.shell.interview import (
     show_stop,
 )
 from assistant.shell.keep import keep_not_here, keep_setup
-from assistant.shell.screens import change_order
-from assistant.shell.talk_state import FACTS, HALF_BACK, WAY_BACK, Done, Step, TalkState
+from assistant.shell.screens import change_order, keep_read
+from assistant.shell.talk_state import FACTS, Done, Step, TalkState
 
 if TYPE_CHECKING:
+    from assistant.advice.results import Remedy
     from assistant.belief.outcome import RunAfter
     from assistant.car.case import Case, Setup
 
 
+NOTHING_MORE: Mapping[str, bool] = {}
 SAME_VALUE = 1e-9
 """Share of a value; nearer than this a lever stands where it was put."""
 
@@ -67,8 +71,11 @@ def back(state: TalkState, rest: str) -> list[Block]:
 def make(state: TalkState, rest: str) -> list[Block]:
     """`make 2`: into the setup, and onto the disk; a look, a habit or a repair is taken down as done."""
     offer = offer_at(state, int(rest or 1))
-    if offer is None:
-        return [no_such_number(state)]
+    return [no_such_number(state)] if offer is None else make_offer(state, offer)
+
+
+def make_offer(state: TalkState, offer: Remedy) -> list[Block]:
+    """Make an offer: into the setup, or taken down as done."""
     setup, said = state.bench.moved(offer), state.say_offer(offer)
     if setup is not None:
         promise = _promise(state, setup)
@@ -76,8 +83,6 @@ def make(state: TalkState, rest: str) -> list[Block]:
         return _make(state, said, setup, offer.cautions, offer.run, promise)
     if offer.kind == "package":
         return [Line(sayings.NO_SETUP)]
-    if offer.id in (WAY_BACK, HALF_BACK):
-        return put_back(state, "") if offer.id == WAY_BACK else half(state, "")
     return do(state, Done(offer.kind, offer.id, said), offer.removes, offer.cautions)
 
 
@@ -100,7 +105,7 @@ def made(state: TalkState, rest: str) -> list[Block]:
     weighs = state.session is not None and not state.replaying
     run = bench.weigh(setup, state.complaint).run if weighs and is_computed(change.lever, setup) else None
     promise = _promise(state, setup)
-    return _make(state, change_order(state, change), setup, [*illegal, *late, *cautions], run, promise)
+    return _make(state, change_order(state, change), setup, [*illegal, *late, *cautions], run, promise, {"own": True})
 
 
 def _by_its_rules(case: Case) -> Case:
@@ -143,10 +148,14 @@ def _make(
     cautions: Iterable[str],
     run: RunAfter | None,
     promise: Promise | None,
+    data: Mapping[str, bool] = NOTHING_MORE,
 ) -> list[Block]:
-    """Put a change into the setup and onto the disk, and weigh anew what else there is. run: with it made."""
+    """Put a change into the setup and onto the disk, and weigh anew what else there is.
+
+    run: with it made. data: what its entry holds besides.
+    """
     moves = differences(state.bench.case.setup, setup)
-    if (where := change_car(state, setup, said, promise)) is None:
+    if (where := change_car(state, setup, said, promise, data)) is None:
         return _read_again(state, sayings.NOT_PUT_IN)
     texts = (sayings.PUT_IN.format(sentence(said), say_tires(run)).strip(), where, _wrong_way(state, promise))
     done: list[Block] = [Line(text) for text in texts if text]
@@ -169,14 +178,16 @@ def _after(state: TalkState) -> list[Block]:
     return [*once, Line(sayings.RUN_IT if state.session is not None else sayings.SAY_NOW), *show_rest(state)]
 
 
-def change_car(state: TalkState, setup: Setup, said: str, promise: Promise | None = None) -> str | None:
+def change_car(
+    state: TalkState, setup: Setup, said: str, promise: Promise | None = None, data: Mapping[str, bool] = NOTHING_MORE
+) -> str | None:
     """Put a changed setup on the car and on the disk, as a step; where it is kept, None where the file has changed.
 
-    promise: what it was to do when it was made, where that was long ago.
+    promise: what it was to do when it was made, where that was long ago. data: what its entry holds besides.
     """
     bench, before, memory = state.bench, state.bench.case.setup, state.bench.memory
     promise = promise or _promise(state, setup)
-    state.step(MADE, said, moves=differences(before, setup), promise=promise)
+    state.step(MADE, said, moves=differences(before, setup), promise=promise, data=data)
     bench.keep_said(state.complaint)
     where = _put(state, setup)
     if where is None:
@@ -246,25 +257,37 @@ def found(state: TalkState, *, is_wrong: bool) -> list[Block] | None:
 
 
 def half(state: TalkState, _: str) -> list[Block]:
-    """`half`: half of the last change back, where the rules have a step there."""
-    return _go_back(state, state.half_way, felt_words.HALF_WAY)
+    """`half`: half of what was made last back, where the rules have a step there."""
+    return _go_back(state, HALF_BACK)
 
 
-def put_back(state: TalkState, _: str) -> list[Block]:
-    """`put back`: the last change is taken out, as a change of its own, so that what was felt of it stays."""
-    return _go_back(state, state.as_it_was, felt_words.AS_IT_WAS)
+def put_back(state: TalkState, rest: str) -> list[Block]:
+    """`put back`, `put back stagger`: what was made last is taken out, as a change of its own: what it did stays."""
+    return _go_back(state, WAY_BACK, _made_named(state, rest) if rest else None)
 
 
-def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:
-    if setup is None:
-        return [Line(sayings.NO_HALF if state.made else sayings.NOTHING_MADE)]
-    moves = differences(state.bench.case.setup, setup)
-    said = how.format(felt_words.say_moves(state.bench.case.setup, setup, state.levers, state.system))
-    where = change_car(state, setup, said)
-    if where is None:
-        return [Line(felt_words.NOT_MADE)]
-    done = [Line(text) for text in (sayings.PUT_IN.format(f"{said}.", "").strip(), where) if text]
-    return [*done, *_heed(state.cautions_of(moves)), *_recheck(state, moves), Line(felt_words.WENT_BACK)]
+def keep(state: TalkState, rest: str) -> list[Block]:
+    """`keep` writes what was read into the file; `keep stagger`: of what was made last all else is taken out."""
+    if not rest:
+        return keep_read(state)
+    named = _made_named(state, rest)
+    return _go_back(state, WAY_BACK, [one for one in state.made_last if one not in named] if named else named)
+
+
+def _made_named(state: TalkState, words: str) -> list[str]:
+    """Find the levers of what was made last that are named."""
+    with suppress(NoChangeError):
+        meant = find_lever(words.split(), state.bench.case.setup, state.bench.knowledge)
+        return [lever for lever in ends_of(meant) if lever in state.made_last]
+    return []
+
+
+def _go_back(state: TalkState, name: str, levers: Sequence[str] | None = None) -> list[Block]:
+    """Make a way back. levers: of these only."""
+    offer = None if levers == [] else state.way_back(name, levers or ())
+    if offer is not None:
+        return make_offer(state, offer)
+    return [Line(sayings.NOT_OF_THESE if levers == [] else sayings.NO_HALF if state.made else sayings.NOTHING_MADE)]
 
 
 def undo(state: TalkState, _: str) -> list[Block]:

@@ -320,9 +320,8 @@ def _lever_meant(state: TalkState, words: list[str]) -> str:
     """Find the lever a "how do I" is about: the one named, or that of the change that is spoken of."""
     if words and not set(words) <= _THAT:
         return _lever_in(state, words)
-    made = [*state.made[-1].moves] if state.made else []
     listed = [lever for offer in state.offers for lever, _ in offer.steps_of_levers]
-    return next(iter([*made, *listed]), "")
+    return next(iter([*state.made_last, *listed]), "")
 
 
 def _lever_in(state: TalkState, words: list[str]) -> str:

@@ -147,7 +147,7 @@ def show_rest(state: TalkState) -> list[Block]:
 def _marked(state: TalkState, blocks: Sequence[Block]) -> list[Block]:
     """Mark the offers that take back what was made."""
     offers = enumerate(state.offers if state.made else (), 1)
-    back = {str(number) for number, offer in offers if goes_back(offer, state.made[-1])}
+    back = {str(number) for number, offer in offers if offer.kind != "undo" and goes_back(offer, state.made_last)}
     return [
         replace(block, text=sayings.GOES_BACK.format(block.text))
         if isinstance(block, Line) and block.lead in back

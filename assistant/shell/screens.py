@@ -359,7 +359,7 @@ def how_to_read(_: TalkState, __: str) -> list[Block]:
     return [Line(sayings.HOW_TO_READ), Line(sayings.LOST, mark="quiet")]
 
 
-def keep(state: TalkState, _: str) -> list[Block]:
+def keep_read(state: TalkState) -> list[Block]:
     """`keep`: what was read goes into the car's file."""
     measured = state.bench.case.measured
     if not readings_of(state.bench.case, state.system) or state.replaying:

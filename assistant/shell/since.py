@@ -14,6 +14,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Protocol
 
+from assistant.advice.results import HALF_BACK, WAY_BACK
 from assistant.advice.said_changes import ways_back
 from assistant.belief.felt import Promise, felt_of, left_of, place_of, surprises
 from assistant.diagnosis.session import start as begin_session
@@ -31,7 +32,7 @@ from assistant.pages.setups import say_otherwise
 from assistant.shell import interview
 from assistant.shell.changes import SAME_VALUE, change_car, do, where_it_stands, write_again
 from assistant.shell.keep import prints_of
-from assistant.shell.talk_state import HALF_BACK, WAY_BACK, WORDS, ChangeFelt, Done, KeptSteps, TalkState
+from assistant.shell.talk_state import WORDS, ChangeFelt, Done, KeptSteps, TalkState
 from assistant.shell.told import forget
 from assistant.shell.verbs import MOVES, Typed, read_line
 
@@ -107,26 +108,30 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     told = bench.memory.told[-1]
     promised, was_wrong = promised_of(steps, told.complaint.cells)
     now = begun_by(state, word.rest) if word.rest else None
-    now = _where_it_was(session, now) if now is not None and now.reading.readable else None
+    now = _where_it_was(session, now, text) if now is not None and now.reading.readable else None
     change = felt_of(_spoken_of(told.complaint.cells, word), told.setup, bench.case.setup, word.share, word.off)
     goes_on = follow(state, session, now, word, text)
     back = way_back(state, session, now, word)
-    state.step(FELT, text, felt=ChangeFelt(text, word.id, change, promised, counts, back))
+    state.step(
+        FELT, text, felt=ChangeFelt(text, word.id, change, promised, counts, back), data={"now": now is not None}
+    )
     bench.begin_words()
     moved = any(step.moves for step in steps)
     if counts and moved:
         bench.feel(change)
     state.session = goes_on
     state.list_anew(advised=False)
-    heard = FeltBeside(word.id, word.share, promised if moved else None, is_alone=len(steps) == 1, was_wrong=was_wrong)
+    is_own, is_alone = bool(steps and steps[-1].data.get("own")), len(steps) == 1
+    heard = FeltBeside(word.id, word.share, promised if moved else None, is_alone, is_own=is_own, was_wrong=was_wrong)
     said = [Line(row) for row in felt_words.say_felt(heard, counts=counts)]
     read = [] if now is None else [Line(say_back(state.session.complaint, state.session.severity_unsaid))]
-    ways = [Line(felt_words.WAYS[back])] if back else []
+    ways = [Line(text) for text in felt_words.say_ways(back, [*state.made_last])]
     return [*said, *ways, *read, *_go_on(state, asks=now is not None)]
 
 
-def _where_it_was(before: Session, now: Session) -> Session:
-    """Take "still loose late" to be said of the place that was complained of, where it was one."""
+def _where_it_was(before: Session, now: Session, text: str) -> Session:
+    """Take "still loose late" to be said of the place that was complained of, where it was one. text: the line."""
+    now = replace(now, first=replace(now.first, text=text))
     balances = {cell.balance for cell in now.complaint.cells} - {"fine"}
     phases = {cell.phase for cell in before.complaint.cells if cell.balance in balances}
     return now.answer("where", *phases) if len(phases) == 1 else now
@@ -192,9 +197,9 @@ def way_back(state: TalkState, before: Session, now: Session | None, word: Chang
     """Say how much of a change is best taken out: all of what made it worse, half of what went too far."""
     if word.share >= 0.0 and word.share <= 1.0 and not _is_other(before, now):
         return ""
-    if word.share > 0.0 and state.half_way is not None:
+    if word.share > 0.0 and state.setup_back(HALF_BACK) is not None:
         return HALF_BACK
-    return "" if state.as_it_was is None else WAY_BACK
+    return "" if state.setup_back(WAY_BACK) is None else WAY_BACK
 
 
 def is_of_list(state: TalkState, text: str) -> bool:
@@ -363,7 +368,8 @@ def make_again(state: TalkState, entry: Entry) -> None:
     setup = state.bench.case.setup
     after = {lever: pair[1] for lever, pair in numbers_moved_in(entry).items() if lever in setup.values}
     values = {**setup.values, **after}
-    change_car(state, replace(setup, values=values), said, promise_in(entry.data.get("promise")))
+    own = {"own": True} if entry.data.get("own") else {}
+    change_car(state, replace(setup, values=values), said, promise_in(entry.data.get("promise")), own)
 
 
 def before_of(waiting: Sequence[Entry], now: Setup) -> Setup | None:

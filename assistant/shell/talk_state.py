@@ -5,18 +5,18 @@ After every line the notebook is brought up to the stack: new steps are entered,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from itertools import takewhile
 from typing import TYPE_CHECKING, Any
 
-from assistant.advice.results import Remedy, Worth
-from assistant.car.moves import differences, part_way
+from assistant.advice.results import HALF_BACK, WAY_BACK, Remedy, Worth
+from assistant.car.moves import part_way
 from assistant.diagnosis.session import start as begin_session
 from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, felt_data
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.amounts import Levers
-from assistant.pages.felt_words import HALF_BACK_FIRST, PUT_BACK_FIRST, act_of, say_moves
+from assistant.pages.felt_words import act_of
 from assistant.shell.bench import Bench, CarTold
 
 if TYPE_CHECKING:
@@ -29,8 +29,8 @@ if TYPE_CHECKING:
     from assistant.ground.units import System
     from assistant.notebook.record import Record
 
-WAY_BACK, HALF_BACK = "way-back", "half-back"
-"""Ids of the offers to take the last change, or half of it, out again."""
+Moves = Mapping[str, tuple[float, float]]
+"""Levers, each from where to where."""
 HELPED = frozenset({"better", "a little better", "much better", "half", "fixed"})
 """Words for what a change did after which it stays, and what is new is worked on first."""
 WORDS, FACTS = (SAID, FELT), (MEASURED, NOTE)
@@ -99,7 +99,7 @@ class Step:
     kind: str
     said: str = ""
     data: Mapping[str, Any] = field(default_factory=dict)
-    moves: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    moves: Moves = field(default_factory=dict)
     done: Done | None = None
     guessed: frozenset[str] = frozenset()
     promise: Promise | None = None
@@ -179,51 +179,47 @@ class TalkState(TalkPlace):
             if (one.kind, one.id) not in done and (one.id, (one.change or 0.0) > 0.0) not in moved
         ]
         felt = next((step.felt for step in reversed(self.steps) if step.felt is not None), None)
-        back = "" if felt is None or self.not_felt else felt.back
-        if felt is not None and back and (setup := self.half_way if back == HALF_BACK else self.as_it_was) is not None:
-            moves = say_moves(self.bench.case.setup, setup, self.levers, self.system)
-            title = (PUT_BACK_FIRST if back == WAY_BACK else HALF_BACK_FIRST).format(moves)
-            offers = sorted((one for one in offers if one.kind != "undo"), key=lambda one: one.rank)
-            against = [goes_back(one, self.made[-1]) for one in offers]
-            offers = [one for one, is_against in zip(offers, against, strict=True) if not is_against]
-            stays = felt.word in HELPED and not self._went_too_far(felt.felt)
-            is_worth = [back == WAY_BACK or (one.removes or 0.0) >= LITTLE for one in offers[:THIRD]]
-            place = (*is_worth, False).index(False) if stays else 0  # half of it back stands above what does little
-            place = min(place, (*against, True).index(True)) if back == HALF_BACK else place  # in place of all of it
-            heed = self.cautions_of(differences(self.bench.case.setup, setup))
-            way = Remedy("undo", back, title, when="between runs", worth=Worth(looks=True), cautions=heed)
-            offers.insert(place, way)
-            offers = [replace(one, rank=at) for at, one in enumerate(offers, 1)]
-        return replace(advice, offers=tuple(offers))
+        way = None if felt is None or self.not_felt else self.way_back(felt.back)
+        if felt is not None and way is not None:
+            offers = [one for one in offers if one.kind != "undo" and not goes_back(one, self.made_last)]
+            is_first = felt.word not in HELPED or way.removes is None or way.removes >= LITTLE
+            offers.insert(0 if is_first else THIRD, way)
+        return replace(advice, offers=tuple(replace(one, rank=at) for at, one in enumerate(offers, 1)))
+
+    def way_back(self, name: str, levers: Collection[str] = ()) -> Remedy | None:
+        """Offer to take out what was made last, or half of it; None where that is no change. levers: of these only."""
+        setup = self.setup_back(name, levers)
+        if setup is None:
+            return None
+        offer = self.bench.way_back(name, setup, self.complaint)
+        return replace(offer, worth=Worth(sure=offer.cures or 0.0, looks=offer.cures is None))
+
+    def setup_back(self, name: str, levers: Collection[str] = ()) -> Setup | None:
+        """Give the setup without what was made last, or with half of it; None where that is the one on the car."""
+        case, setup, is_half = self.bench.case, self.bench.case.setup, name == HALF_BACK
+        moves = self.made_last.items() if name in {WAY_BACK, HALF_BACK} else ()
+        for lever, (before, _) in moves:
+            if levers and lever not in levers:
+                continue
+            half = part_way(setup, case.rulebook, case.car, lever, before) if is_half else None
+            setup = half or (setup if is_half else replace(setup, values={**setup.values, lever: before}))
+        return None if setup == case.setup else setup
 
     def cautions_of(self, moved: Iterable[str]) -> tuple[str, ...]:
         """Give what to heed when levers are moved, each once."""
         asked = [caution for lever in moved if lever in self.levers for caution in self.levers[lever].cautions]
         return self.bench.knowledge.cautions_for(asked)
 
-    def _went_too_far(self, felt: Felt) -> bool:
-        """Whether the car now does the opposite alone, where a change helped; else what helped stays."""
-        turned = {(phase, "tight" if moved > 0.0 else "loose") for (phase, _, _), (moved, _) in felt.moved.items()}
-        cells = () if self.complaint is None else self.complaint.cells
-        is_one = len({cell.balance for cell in cells} - {"fine"}) == 1
-        return is_one and any((cell.phase, cell.balance) in turned for cell in cells)
-
     @property
-    def as_it_was(self) -> Setup | None:
-        """The setup without the last change; None where there is none to take out."""
-        setup = self.bench.case.setup
-        moves = self.made[-1].moves if self.made else {}
-        values = {**setup.values, **{lever: before for lever, (before, _) in moves.items()}}
-        return None if values == setup.values else replace(setup, values=values)
-
-    @property
-    def half_way(self) -> Setup | None:
-        """The setup half of the last change back; None where there is no step between."""
-        bench, setup = self.bench, self.bench.case.setup
-        for lever, (before, _) in (self.made[-1].moves if self.made else {}).items():
-            moved = part_way(setup, bench.case.rulebook, bench.case.car, lever, before)
-            setup = setup if moved is None else moved
-        return None if setup == bench.case.setup else setup
+    def made_last(self) -> Moves:
+        """What was made last: all that moved since the driver spoke before it, each lever from where to where."""
+        ends: dict[str, tuple[float, float]] = {}
+        for step in reversed(self.steps):
+            moved = step.moves.items() if step.kind == MADE else ()
+            ends |= {lever: (before, ends.get(lever, (before, after))[1]) for lever, (before, after) in moved}
+            if ends and step.kind in WORDS:
+                break
+        return {lever: pair for lever, pair in reversed(ends.items()) if pair[0] != pair[1]}
 
     def take_back(self) -> None:
         """Stand where the talk stood before its last step. What was measured since stays measured."""
@@ -292,12 +288,10 @@ class TalkState(TalkPlace):
         return said or (self.found.stop if self.found is not None else None)
 
 
-def goes_back(offer: Remedy, made: Step) -> bool:
+def goes_back(offer: Remedy, made: Moves) -> bool:
     """Whether an offer moves a lever back toward where it stood before a change."""
-    if offer.change is None or offer.id not in made.moves:
-        return False
-    before, after = made.moves[offer.id]
-    return offer.change * (after - before) < 0.0
+    both = [(change, made[lever]) for lever, change in offer.changes.items() if lever in made]
+    return any(change * (after - before) < 0.0 for change, (before, after) in both)
 
 
 STEPS = (SAID, ANSWER, MADE, FELT)
@@ -350,11 +344,12 @@ def told_by(step: Step) -> Kept:
         return step.kind, act_of(step.said), {"said": step.said, "done": [step.done.kind, step.done.id]}
     if step.kind == MADE:
         moves = {lever: list(pair) for lever, pair in step.moves.items()}
-        return MADE, act_of(step.said), {"said": step.said, "moves": moves, "promise": promised(step.promise)}
+        made = {"said": step.said, "moves": moves, "promise": promised(step.promise)}
+        return MADE, act_of(step.said), {**made, **step.data}
     if step.felt is not None:
         felt = step.felt
         more = {"word": felt.word, "promised": felt.promised, "counts": felt.counts}
-        return FELT, felt.text, {**felt_data(felt.felt), **more}
+        return FELT, felt.text, {**felt_data(felt.felt), **more, **step.data}
     return step.kind, step.said, step.data
 
 

@@ -102,6 +102,7 @@ TAKES: Mapping[str, str] = {
     "why": rf"(\d+( not \d+| {ALL})?)?",
     "why not": ".{1,60}",
     **dict.fromkeys(("try", "made", "measured"), CHANGE),
+    **dict.fromkeys(("put back", "keep"), r"(?!.*\b(?:and|but|loose|tight|push|free|snap))[a-z ]{0,40}"),
     **dict.fromkeys(("sheet", "felt", "note", "explain"), ANYTHING),
     **dict.fromkeys(("levers", "help"), "(.{1,40})?"),
     "causes": "(.{1,80})?",
@@ -122,7 +123,7 @@ DOES: Mapping[str, Callable[[TalkState, str], list[Block]]] = {
     "enough": interview.enough,
     "ask": interview.ask_on,
     "temps": screens.how_to_read,
-    "keep": screens.keep,
+    "keep": changes.keep,
     "why": screens.why,
     "why not": screens.why_not,
     "try": screens.try_it,
@@ -171,7 +172,7 @@ FIRST = ("?", "back", "enough", "why", "try", "make", "undo", "more", "mine", "q
 MOVES = ("back", "change", "enough", "ask", "temps", "undo", "measured", "felt", "mine")
 """Commands that a talk taken up again needs; what changes the car stands in the notebook, and screens move nothing."""
 VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in verbs)
-OWN_WORDS_BEHIND = ("try", "made", "measured", "why not")
+OWN_WORDS_BEHIND = ("try", "made", "measured", "why not", "put back", "keep")
 """Commands with words of the user's own behind them: what tells how the car runs comes first."""
 _BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
 _LONGEST_FIRST = sorted(_BY_SPELLING, key=len, reverse=True)

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from assistant.advice.results import HALF_BACK, WAY_BACK
 from assistant.notebook.book import FELT, MADE, NOTE, SAID, Notebook, felt_before
 from assistant.pages.advice import offers_of
 from assistant.pages.amounts import cure_words
@@ -83,7 +84,7 @@ def test_after_worse_the_way_back_is_number_one_and_make_takes_it(made):
     said = made.type("worse")
     said = made.type("1") if "Was anything else different?" in said else said
     assert re.search(r"1 Put back what was made: ", said)
-    assert "Made: back as it was, " in made.type("make 1")
+    assert "Made: Put back what was made: " in made.type("make 1")
     assert made.state.bench.case.setup.values[lever] == pytest.approx(before)
     assert len(made.state.not_felt) == 1
 
@@ -162,7 +163,7 @@ def test_half_goes_to_a_legal_value_between_and_waits_for_what_it_did(made):
     now = made.state.bench.case.setup.values[lever]
     if "no legal step between" not in said:
         assert min(before, after) < now < max(before, after)
-        assert "Made: half of the way back, " in said
+        assert "Made: Half of what was made back: " in said
         assert len(made.state.not_felt) == 1
         made.type("undo")
         assert made.state.bench.case.setup.values[lever] == pytest.approx(after)
@@ -175,7 +176,7 @@ def test_worse_offers_the_way_back_and_put_back_is_a_change_of_its_own(made):
         said = made.type("1")
     assert "put back takes the change out again." in said
     assert "the other way" in said
-    assert "Made: back as it was, " in made.type("put back")
+    assert "Made: Put back what was made: " in made.type("put back")
     assert made.state.bench.case.setup.values[lever] == pytest.approx(before)
     assert len(made.state.bench.memory.felt) == 1  # what it did is still known
 
@@ -406,7 +407,7 @@ def test_of_a_change_the_wrong_way_nothing_was_promised_and_what_was_computed_is
     talk.type(*START, "made stagger 2")
     said = talk.type("worse")
     assert "Felt: worse. More stagger was computed to make it worse, and it did." in said
-    assert "Promised" not in said
+    assert "was that it" not in said
     assert "answers less" not in said
 
 
@@ -418,7 +419,7 @@ def test_what_was_promised_is_that_of_the_last_change_alone(make_talk):
     last = cure_words(talk.state.made[-1].promise.removes)
     said = talk.type("a little better")
     said = talk.type("1") if "Was anything else different?" in said else said
-    assert f"Promised of the last change was that it {last}" in said
+    assert f"Computed of the last change was that it {last}" in said  # of his own change nothing was promised
     assert "This car answers" not in said  # two at once cannot be told apart
 
 
@@ -593,15 +594,57 @@ def test_the_wrong_way_is_worse(made, said):
     assert "Felt: worse." in made.type("1")
 
 
-def test_there_is_one_put_back_and_what_helped_is_taken_out_third_at_most(make_talk, monkeypatch):
-    monkeypatch.setattr(TalkState, "half_way", None)
+def test_there_is_one_put_back_and_what_helped_is_first_only_where_it_is_computed_to_do_something(make_talk):
     talk = make_talk()
     talk.type(*START)
     make_a_lever(talk)
     talk.type("better but now tight in", "enough")
-    listed = [(one.kind, one.id) for one in offers_of(talk.state.advice)]
-    backs = [at for at, (kind, _) in enumerate(listed) if kind == "undo"]
-    assert backs == [2]
+    places = {at: one for at, one in enumerate(talk.state.offers) if one.kind == "undo"}
+    ((place, way),) = places.items()
+    assert way.id == HALF_BACK
+    assert place == (0 if way.removes >= 0.1 else 2)
+    assert {one.lever for one in way.moves} == {*talk.state.made_last}
+    assert all(abs(one.change) < abs(after - before) for one, (before, after) in both(way, talk))
+
+
+def both(way, talk):
+    return [(one, talk.state.made_last[one.lever]) for one in way.moves]
+
+
+def test_of_two_changes_made_at_once_each_can_be_kept_or_put_back_alone(make_talk):
+    talk = make_talk()
+    talk.type(*START, "made cross weight up 0.5", "made stagger down 1/8")
+    setup = talk.state.bench.case.setup.values
+    start = {lever: before for lever, (before, _) in talk.state.made_last.items()}
+    said = talk.type("better but now tight in")
+    assert "put back stagger takes that alone out, and keep stagger all else" in said
+    talk.type("enough", "keep the stagger")
+    now = talk.state.bench.case.setup.values
+    assert (now["cross_weight"], now["stagger"]) == (start["cross_weight"], setup["stagger"])
+    talk.type("undo", "put back stagger")
+    now = talk.state.bench.case.setup.values
+    assert (now["cross_weight"], now["stagger"]) == (setup["cross_weight"], pytest.approx(start["stagger"]))
+    talk.type("undo")
+    assert "That is none of what was made last" in talk.type("keep nose tape")
+    assert "tight getting in" in talk.type("keep losing the front, tight in")
+
+
+def test_worse_puts_back_all_that_was_made_at_once_and_says_what_that_does(make_talk):
+    talk = make_talk()
+    talk.type(*START, "made cross weight down 0.5", "made rr spring up 25", "much worse")
+    talk.type(*(["1"] if "anything else different" in talk.words else []))
+    way = talk.state.offers[0]
+    assert (way.kind, way.id) == ("undo", WAY_BACK)
+    assert {*way.changes} == {"cross_weight", "spring_rr"}
+    assert "What came with the change goes with it." in talk.type("why 1")
+    assert "The change:" in talk.type("try 1") or way.removes is None
+
+
+def test_the_words_of_a_change_are_those_the_next_talk_asks_with(make_talk, made, tmp_path):
+    made.type("better but now tight in", "enough", "made stagger down 1/8")
+    made.conversation.record.close()
+    assert cut_off_in(tmp_path).said == "better but now tight in"
+    assert 'for "better but now tight in"' in make_talk(cut_off=cut_off_in(tmp_path)).words
 
 
 TOLD = ("loose off, put a stiffer right rear spring in, 200 to 225", "1", "4", "1", "enough")
