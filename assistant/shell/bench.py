@@ -47,7 +47,6 @@ if TYPE_CHECKING:
     from assistant.ground.units import System
     from assistant.notebook.book import CutOff
 
-
 T = TypeVar("T")
 
 
@@ -259,8 +258,7 @@ class Bench:
 
     def way_back(self, name: str, setup: Setup, complaint: Complaint | None) -> Remedy:
         """Offer to set the car to a setup it had before."""
-        belief = self.belief(complaint).counted
-        job = offers.job_for(self.case, self.knowledge, belief, complaint or Complaint(""))
+        job = offers.job_for(self.case, self.knowledge, self.belief(complaint).counted, complaint or Complaint(""))
         return self.work(sayings.WEIGHING_CHANGES, lambda: offer_back(name, setup, job))
 
     def weigh(self, setup: Setup, complaint: Complaint | None) -> WeighedChange:
