@@ -83,8 +83,8 @@ def test_after_worse_the_way_back_is_number_one_and_make_takes_it(made):
     (lever, (before, _)), *_ = made.state.made[-1].moves.items()
     said = made.type("worse")
     said = made.type("1") if "Was anything else different?" in said else said
-    assert re.search(r"1 Put back what was made: ", said)
-    assert "Made: Put back what was made: " in made.type("make 1")
+    assert re.search(r"1 Put back what was made, ", said)
+    assert "Made: Put back what was made, " in made.type("make 1")
     assert made.state.bench.case.setup.values[lever] == pytest.approx(before)
     assert len(made.state.not_felt) == 1
 
@@ -163,7 +163,7 @@ def test_half_goes_to_a_legal_value_between_and_waits_for_what_it_did(made):
     now = made.state.bench.case.setup.values[lever]
     if "no legal step between" not in said:
         assert min(before, after) < now < max(before, after)
-        assert "Made: Half of what was made back: " in said
+        assert "Made: Half of what was made back, " in said
         assert len(made.state.not_felt) == 1
         made.type("undo")
         assert made.state.bench.case.setup.values[lever] == pytest.approx(after)
@@ -176,7 +176,7 @@ def test_worse_offers_the_way_back_and_put_back_is_a_change_of_its_own(made):
         said = made.type("1")
     assert "put back takes the change out again." in said
     assert "the other way" in said
-    assert "Made: Put back what was made: " in made.type("put back")
+    assert "Made: Put back what was made, " in made.type("put back")
     assert made.state.bench.case.setup.values[lever] == pytest.approx(before)
     assert len(made.state.bench.memory.felt) == 1  # what it did is still known
 
@@ -473,7 +473,7 @@ def test_what_helped_in_one_place_stays_where_another_place_is_worse_and_nobody_
 def test_what_went_too_far_in_its_own_place_has_half_of_it_back_first(make_talk):
     talk = make_talk()
     talk.type("tight in", "1", "4", "enough", "made stagger up 1/4")
-    assert "1 Half of what was made back: reduce the rear stagger" in talk.type("better but now loose in", "enough")
+    assert "1 Half of what was made back, reduce the rear stagger" in talk.type("better but now loose in", "enough")
     before, after = talk.state.made[-1].moves["stagger"]
     talk.type("make 1")
     assert before < talk.state.bench.case.setup.values["stagger"] < after
