@@ -246,8 +246,8 @@ class Remedy:
         return any(one in moves for one in (*own, (self.id, 0)))
 
 
-WAY_BACK, HALF_BACK = "way-back", "half-back"
-"""Ids of the offers to take out what was made last, or half of it."""
+WAY_BACK, HALF_BACK, OWN = "way-back", "half-back", "own"
+"""Ids of the offers to take out what was made last, or half of it; and of a change of one's own."""
 NOT_BACK = "not back"
 """Why a change that was told is not put back: that would make what is complained of worse."""
 

@@ -142,17 +142,20 @@ def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | Non
     if told.is_wrong_way or value_of(job.case.setup, told.lever) != told.start:
         return None
     effect = _effect(job.case, job.belief, told.lever, told.shift) if job.wanted.asks else None
-    back = offer_back(offer.id, with_value(job.case.setup, told.lever, told.start + told.shift), job, effect)
+    setup = with_value(job.case.setup, told.lever, told.start + told.shift)
+    back = offer_setup(offer.id, setup, job.case, job.knowledge, job, effect)
     said = replace(back, title=offer.title, reason=offer.reason, sources=offer.sources, undo_if=offer.undo_if)
     return replace(said, cautions=back.cautions or offer.cautions)
 
 
-def offer_back(name: str, setup: Setup, job: Job, effect: Effect | None = None) -> Remedy:
-    """Offer to set levers to where another setup has them: what was told or made goes back, or half of it.
+def offer_setup(
+    name: str, setup: Setup, case: Case, knowledge: Knowledge, job: Job | None = None, effect: Effect | None = None
+) -> Remedy:
+    """Offer to set levers to where another setup has them: one's own change, or what was told or made goes back.
 
-    effect: of that, where it is known already.
+    job: what figures are made from, None where nobody complains. effect: of that, where it is known already.
     """
-    case, levers = job.case, job.knowledge.levers
+    levers = knowledge.levers
     moves = differences(case.setup, setup)
     found = Remedy(
         "undo",
@@ -163,10 +166,10 @@ def offer_back(name: str, setup: Setup, job: Job, effect: Effect | None = None) 
             for one, ends in moves.items()
         ),
         when=slowest([when_of(levers[one], case) for one in moves]),
-        cautions=job.knowledge.cautions_for([text for one in moves for text in levers[one].cautions]),
+        cautions=knowledge.cautions_for([text for one in moves for text in levers[one].cautions]),
         check_again=tuple(dict.fromkeys(text for one in moves for text in levers[one].recheck)),
     )
-    if not (job.wanted.asks and all(is_computed(one, case.setup) for one in moves)):
+    if job is None or not (job.wanted.asks and all(is_computed(one, case.setup) for one in moves)):
         return found
     effect = effect or job.belief.move(moved_from(case.setup, setup))
     return with_numbers(replace(found, basis="computed"), effect, job)

@@ -11,6 +11,7 @@ from assistant.advice.results import (
     COMPUTES_EVEN,
     COMPUTES_SMALL,
     HALF_BACK,
+    OWN,
     TRADE_ALONE,
     WAY_BACK,
     Advice,
@@ -63,8 +64,8 @@ MOST_CAUTIONS = 2
 TELLS_APART = 0.12
 """Share of the complaint from which "at once" and "by the end of the next run" are told apart."""
 PUT_BACK = "put it back: {}"
-MADE_BACK = {WAY_BACK: "put back what was made, {}", HALF_BACK: "half of what was made back, {}"}
-"""How a way back is said, of a change that was told; and of what was made in the talk, by its id."""
+MADE_BACK = {WAY_BACK: "put back what was made, {}", HALF_BACK: "half of what was made back, {}", OWN: "{}"}
+"""How a way back is said, of a change that was told; of what was made in the talk and of one's own, by its id."""
 CAME_WITH_IT = "it came with this, though computed it does little"
 """Said of the way back from a change that is computed too small for the complaint."""
 MADE_IT, BESIDE_IT = "made it", frozenset({"told", "no sign"})

@@ -10,8 +10,8 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.advice import offers
-from assistant.advice.habits import compare_offer, setup_after
-from assistant.advice.said_changes import find_put_back, offer_back, reckon
+from assistant.advice.habits import setup_after
+from assistant.advice.said_changes import find_put_back, offer_setup, reckon
 from assistant.belief.cures import judge, want
 from assistant.belief.driven import moved_from
 from assistant.belief.effects import effect_table, lever_effect
@@ -24,7 +24,6 @@ from assistant.car.files import read_case
 from assistant.car.keys import is_possible
 from assistant.diagnosis.session import start as begin_session
 from assistant.ground.background import Progress, start, wait_for
-from assistant.ground.understood import Complaint
 from assistant.notebook.book import felt_in
 from assistant.notebook.cars import is_own
 from assistant.pages import sayings
@@ -43,7 +42,7 @@ if TYPE_CHECKING:
     from assistant.belief.felt import Felt
     from assistant.belief.outcome import RunAfter
     from assistant.diagnosis.session import Session
-    from assistant.ground.understood import CauseFound
+    from assistant.ground.understood import CauseFound, Complaint
     from assistant.ground.units import System
     from assistant.notebook.book import CutOff
 
@@ -252,14 +251,13 @@ class Bench:
         belief = self.belief(complaint)
         return self.work(sayings.WEIGHING_CARS, lambda: read_picture(belief))
 
-    def compare(self, advice: Advice, offer: Remedy, case: Case) -> tuple[Picture, Picture, Picture]:
-        """Where the car of a list is believed to stand, where with an offer of it made, and what that changes."""
-        return self.work(sayings.WEIGHING_CARS, lambda: compare_offer(advice, offer, case, self.knowledge))
-
-    def way_back(self, name: str, setup: Setup, complaint: Complaint | None) -> Remedy:
-        """Offer to set the car to a setup it had before."""
-        job = offers.job_for(self.case, self.knowledge, self.belief(complaint).counted, complaint or Complaint(""))
-        return self.work(sayings.WEIGHING_CHANGES, lambda: offer_back(name, setup, job))
+    def offer(self, name: str, setup: Setup, complaint: Complaint | None) -> Remedy:
+        """Offer to set the car to another setup, with its figures where somebody complains."""
+        known = (name, setup, self.case, self.knowledge)
+        if complaint is None:
+            return offer_setup(*known)
+        job = offers.job_for(self.case, self.knowledge, self.belief(complaint).counted, complaint)
+        return self.work(sayings.WEIGHING_CHANGES, lambda: offer_setup(*known, job))
 
     def weigh(self, setup: Setup, complaint: Complaint | None) -> WeighedChange:
         """Say what another setup does to the complaint, what it costs, and where the car stands before and after."""

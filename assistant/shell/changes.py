@@ -11,9 +11,8 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import HALF_BACK, WAY_BACK
+from assistant.advice.results import HALF_BACK, OWN, WAY_BACK
 from assistant.belief.felt import Promise, promise_of
-from assistant.car.case import is_computed
 from assistant.car.keys import ends_of, lever_name
 from assistant.car.moves import differences, move_faults
 from assistant.diagnosis.questions import plain_id
@@ -35,12 +34,11 @@ from assistant.shell.interview import (
     show_stop,
 )
 from assistant.shell.keep import keep_not_here, keep_setup
-from assistant.shell.screens import change_order, keep_read
+from assistant.shell.screens import keep_read
 from assistant.shell.talk_state import FACTS, Done, Step, TalkState
 
 if TYPE_CHECKING:
     from assistant.advice.results import Remedy
-    from assistant.belief.outcome import RunAfter
     from assistant.car.case import Case, Setup
 
 
@@ -74,16 +72,24 @@ def make(state: TalkState, rest: str) -> list[Block]:
     return [no_such_number(state)] if offer is None else make_offer(state, offer)
 
 
-def make_offer(state: TalkState, offer: Remedy) -> list[Block]:
-    """Make an offer: into the setup, or taken down as done."""
-    setup, said = state.bench.moved(offer), state.say_offer(offer)
-    if setup is not None:
-        promise = _promise(state, setup)
-        promise = None if promise is None else replace(promise, removes=offer.removes)
-        return _make(state, said, setup, offer.cautions, offer.run, promise)
-    if offer.kind == "package":
+def make_offer(state: TalkState, offer: Remedy, setup: Setup | None = None, beside: Iterable[str] = ()) -> list[Block]:
+    """Make an offer: into the setup and onto the disk, or taken down as done; and weigh anew what else there is.
+
+    setup: with a change of one's own. beside: what is to be heeded besides.
+    """
+    is_own, said = setup is not None, state.say_offer(offer)
+    setup = setup or state.bench.moved(offer)
+    if setup is None and offer.kind == "package":
         return [Line(sayings.NO_SETUP)]
-    return do(state, Done(offer.kind, offer.id, said), offer.removes, offer.cautions)
+    if setup is None:
+        return do(state, Done(offer.kind, offer.id, said), offer.removes, offer.cautions)
+    promise, moves = _promise(state, setup), differences(state.bench.case.setup, setup)
+    promise = None if promise is None else replace(promise, removes=offer.removes)
+    if (where := change_car(state, setup, said, promise, {"own": True} if is_own else {})) is None:
+        return _read_again(state, sayings.NOT_PUT_IN)
+    texts = (sayings.PUT_IN.format(sentence(said), say_tires(offer.run)).strip(), where, _wrong_way(state, promise))
+    done: list[Block] = [Line(text) for text in texts if text]
+    return [*done, *_heed((*beside, *offer.cautions)), *_recheck(state, moves), *_after(state)]
 
 
 def made(state: TalkState, rest: str) -> list[Block]:
@@ -99,13 +105,10 @@ def made(state: TalkState, rest: str) -> list[Block]:
     if not differences(bench.case.setup, setup):
         return [Line(sayings.STANDS_THERE)]
     illegal = not_legal_words(move_faults(_by_its_rules(bench.case), setup, state.system))
-    cautions = state.cautions_of([change.lever])
     out = [bench.case.rulebook.out(lever) for lever in differences(bench.case.setup, setup)]
     late = [sayings.LEFT_OUT] if any(one is not None and one.tonight for one in out) else []
-    weighs = state.session is not None and not state.replaying
-    run = bench.weigh(setup, state.complaint).run if weighs and is_computed(change.lever, setup) else None
-    promise = _promise(state, setup)
-    return _make(state, change_order(state, change), setup, [*illegal, *late, *cautions], run, promise, {"own": True})
+    offer = bench.offer(OWN, setup, None if state.replaying else state.complaint)
+    return make_offer(state, offer, setup, [*illegal, *late])
 
 
 def _by_its_rules(case: Case) -> Case:
@@ -139,27 +142,6 @@ def measured(state: TalkState, rest: str, but: str = "") -> list[Block]:
     more = but.format(f"{lever_name(fact.lever)} {shown}") if but and fact.lever not in before.guessed else ""
     done = [Line(text) for text in (sayings.TAKEN_DOWN.format(said), where, more) if text]
     return [*done, *(give_advice(state) if state.advised else [])]
-
-
-def _make(
-    state: TalkState,
-    said: str,
-    setup: Setup,
-    cautions: Iterable[str],
-    run: RunAfter | None,
-    promise: Promise | None,
-    data: Mapping[str, bool] = NOTHING_MORE,
-) -> list[Block]:
-    """Put a change into the setup and onto the disk, and weigh anew what else there is.
-
-    run: with it made. data: what its entry holds besides.
-    """
-    moves = differences(state.bench.case.setup, setup)
-    if (where := change_car(state, setup, said, promise, data)) is None:
-        return _read_again(state, sayings.NOT_PUT_IN)
-    texts = (sayings.PUT_IN.format(sentence(said), say_tires(run)).strip(), where, _wrong_way(state, promise))
-    done: list[Block] = [Line(text) for text in texts if text]
-    return [*done, *_heed(cautions), *_recheck(state, moves), *_after(state)]
 
 
 def _heed(cautions: Iterable[str]) -> list[Block]:

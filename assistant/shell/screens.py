@@ -8,6 +8,7 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
+from assistant.advice.habits import compare_offer
 from assistant.advice.offers import unread_levers
 from assistant.advice.results import PassedOver
 from assistant.advice.sizing import when_of
@@ -81,7 +82,8 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
     if offer.effect is None or state.advice is None:
         stays = [Line(sayings.NO_SETUP)] if bench.moved(offer) is None else []
         return [Line(sayings.NO_COMPARISON), *stays]
-    before, after, change = bench.compare(state.advice, offer, bench.case)
+    listed = (state.advice, offer, bench.case, bench.knowledge)
+    before, after, change = bench.work(sayings.WEIGHING_CARS, lambda: compare_offer(*listed))
     return [
         Line(sentence(state.say_offer(offer)), lead=str(number)),
         *doubt_blocks(before),

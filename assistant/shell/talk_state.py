@@ -5,7 +5,7 @@ After every line the notebook is brought up to the stack: new steps are entered,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field, fields, replace
 from itertools import takewhile
 from typing import TYPE_CHECKING, Any
@@ -191,7 +191,7 @@ class TalkState(TalkPlace):
         setup = self.setup_back(name, levers)
         if setup is None:
             return None
-        offer = self.bench.way_back(name, setup, self.complaint)
+        offer = self.bench.offer(name, setup, self.complaint)
         return replace(offer, worth=Worth(sure=offer.cures or 0.0, looks=offer.cures is None))
 
     def setup_back(self, name: str, levers: Collection[str] = ()) -> Setup | None:
@@ -204,11 +204,6 @@ class TalkState(TalkPlace):
             half = part_way(setup, case.rulebook, case.car, lever, before) if is_half else None
             setup = half or (setup if is_half else replace(setup, values={**setup.values, lever: before}))
         return None if setup == case.setup else setup
-
-    def cautions_of(self, moved: Iterable[str]) -> tuple[str, ...]:
-        """Give what to heed when levers are moved, each once."""
-        asked = [caution for lever in moved if lever in self.levers for caution in self.levers[lever].cautions]
-        return self.bench.knowledge.cautions_for(asked)
 
     @property
     def made_last(self) -> Moves:

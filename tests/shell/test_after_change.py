@@ -677,7 +677,7 @@ def test_the_way_back_carries_the_cautions_of_its_work(make_talk):
     talk = make_talk()
     talk.type(*TOLD, "made rr spring down 50", "worse", "1")
     first = offers_of(talk.state.advice)[0]
-    heed = talk.state.cautions_of(["spring_rr"])
+    heed = talk.state.bench.knowledge.cautions_for(talk.state.levers["spring_rr"].cautions)
     assert first.kind == "undo"
     assert any("stands" in text for text in heed)
     assert first.cautions == heed
