@@ -33,7 +33,6 @@ from assistant.belief.plausible import OPEN, Cars, make_cars
 from assistant.belief.weigh import CELLS, ERRORS, FUEL_OFF, GAUGES, Equations, write_equations
 from assistant.car.case import Case, Fit
 from assistant.car.file_keys import FIT_KEYS
-from assistant.car.keys import bound
 from assistant.car.run_log import RunLog, check_against_case
 from assistant.ground.names import CORNERS
 from assistant.ground.problems import BadInput, Problem
@@ -275,7 +274,7 @@ def value_at(case: Case, field: str, off: float) -> float:
     else:
         value = float(draw_cars(case, {field: np.array([off])}).numbers[field][0])
     key = next(one for one in FIT_KEYS if one.field == field)
-    return float(np.clip(value, bound(key, key.low), bound(key, key.high)))
+    return float(np.clip(value, *key.span))
 
 
 def draw_cars(case: Case, off: Mapping[str, Array]) -> Cars:

@@ -16,14 +16,15 @@ from assistant.car.case import Setup, kind_of
 from assistant.car.file_keys import OWN_LEVERS
 from assistant.car.files import newer_name, system_of
 from assistant.car.keys import ROW_OF, write_key, write_value
-from assistant.car.write import TEMPERATURES, ZONES, Path
+from assistant.car.write import TEMPERATURES, Path
+from assistant.ground.names import ZONES, list_words
 from assistant.ground.problems import BadInput
 from assistant.ground.yaml_file import parse_yaml
 
 if TYPE_CHECKING:
     from ruamel.yaml import YAML
 
-_REMARKS = {TEMPERATURES: ZONES}
+_REMARKS = {TEMPERATURES: list_words(ZONES)}
 """What is written behind a block that is new."""
 _MARK = "\ufeff"
 """A mark of the byte order some editors put first."""

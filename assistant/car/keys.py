@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import isfinite
 from types import MappingProxyType
 from typing import Any
@@ -60,6 +60,12 @@ class Key:
         """Whether the file must hold it."""
         return self.default is None and not self.unknown
 
+    @cached_property
+    def span(self) -> tuple[float, float]:
+        """Ends of the range in SI."""
+        low, high = (_read_per(self, text) if self.per else read(text, self.kind) for text in (self.low, self.high))
+        return low.value, high.value
+
     @property
     def words(self) -> str:
         """Name as in messages: "rear axle: spring base"."""
@@ -76,17 +82,17 @@ def read_key(key: Key, raw: object, system: System) -> Amount:
     if isinstance(raw, bool) or not isinstance(raw, str | int | float):
         raise UnitProblem("one value is wanted here", f"for example {example(key, system)}")
     reading = _read_sided(key, raw, system) if key.sided else _read_plain(key, raw, system)
-    low, high = (bound(key, text) for text in (key.low, key.high))
-    slack = _CLOSE * max(abs(low), abs(high), 1e-12)
-    if not low - slack <= reading.value <= high + slack:
-        far = "below" if reading.value < low else "above"
+    if not is_inside(key, reading.value):
+        far = "below" if reading.value < key.span[0] else "above"
         raise UnitProblem(f"{raw} is {far} what is possible, {key.low} to {key.high}", key.why or "check the unit")
     return reading
 
 
-def bound(key: Key, text: str) -> float:
-    """Read an end of the range of a key in SI."""
-    return _read_per(key, text).value if key.per else read(text, key.kind).value
+def is_inside(key: Key, value: float) -> bool:
+    """Whether a value [SI] is within the range of a key."""
+    low, high = key.span
+    slack = _CLOSE * max(abs(low), abs(high), 1e-12)
+    return low - slack <= value <= high + slack
 
 
 def write_key(key: Key, value: float, system: System, *, guessed: bool = False) -> str:
@@ -337,9 +343,4 @@ def listed_name(lever: str) -> str:
 
 def is_possible(lever: str, value: float) -> bool:
     """Whether a setup file may hold this value of a lever [SI]; one nobody knows may hold any."""
-    row = ROW_OF.get(lever)
-    if row is None:
-        return True
-    low, high = bound(row, row.low), bound(row, row.high)
-    slack = 1e-9 * max(abs(low), abs(high))
-    return low - slack <= value <= high + slack
+    return lever not in ROW_OF or is_inside(ROW_OF[lever], value)

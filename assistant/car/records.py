@@ -48,15 +48,15 @@ def _read(one: Key, raw: object, info: ValidationInfo) -> Amount:
 
 
 def _read_of_lever(raw: object, info: ValidationInfo) -> Amount:
-    one, system = info.context  # type: ignore[misc]
-    return read_key(one, raw, system)
-
-
-def _read_step(raw: object, info: ValidationInfo) -> Amount:
+    one, system = cast("tuple[Key, System]", info.context)
+    if info.field_name != "step":
+        return read_key(one, raw, system)
     if isinstance(raw, bool) or not isinstance(raw, str | int | float):
         raise UnitProblem("one value is wanted here", "the smallest change that can be made")
-    one, system = info.context  # type: ignore[misc]
     return read(raw, one.kind, default_unit=unit_of(one.kind, system))
+
+
+_OfLever = Annotated[Any, PlainValidator(_read_of_lever)]
 
 
 def too_fine(low: float, high: float, step: float) -> bool:
@@ -70,12 +70,10 @@ class LimitModel(FileBlock):
     One model for all levers; whose key it is and what bare numbers mean comes as the context, (Key, System).
     """
 
-    low: Annotated[Any, PlainValidator(_read_of_lever)] = Field(default=None, alias="from")
-    high: Annotated[Any, PlainValidator(_read_of_lever)] = Field(default=None, alias="to")
-    step: Annotated[Any, PlainValidator(_read_step)] = None
-    parts: Annotated[list[Annotated[Any, PlainValidator(_read_of_lever)]], Field(min_length=1, max_length=100)] = Field(
-        default_factory=list
-    )
+    low: _OfLever = Field(default=None, alias="from")
+    high: _OfLever = Field(default=None, alias="to")
+    step: _OfLever = None
+    parts: list[_OfLever] = Field(default_factory=list, min_length=1, max_length=100)
     when: When = "shop"
 
     def limit(self) -> LeverLimit:
@@ -265,7 +263,6 @@ def make_car(model: object) -> Car:
     values, guessed = collect(model, file_keys.CAR_KEYS)
     engine, guessed_engine = collect(model, file_keys.ENGINE_KEYS)
     curve = look_up(model, file_keys.POWER.path)
-    gears = look_up(model, file_keys.GEAR.path)
     values["fuel_on_scales"] *= values["fuel_density"]
     return Car(
         name=look_up(model, ("car",)),
@@ -273,7 +270,7 @@ def make_car(model: object) -> Car:
         engine=Engine(
             rpm=tuple(speed for speed, _ in curve),
             power=tuple(power for _, power in curve),
-            gears=tuple(gear.value for gear in gears),
+            gears=_values_of(look_up(model, file_keys.GEAR.path)),
             **engine,
         ),
         guessed=guessed | guessed_engine,
@@ -317,8 +314,8 @@ def make_setup(model: object, rows: Rows) -> Setup:
     values, guessed = collect(model, rows)
     if rows is not SETUP_KEYS:
         fields = [one.field for one in CORNER_WEIGHT_KEYS]
-        shares = shares_of(_four([values.pop(field) for field in fields]))
-        scales = dict(zip(SHARE_LEVERS, shares, strict=True))
+        loads = cast("Four", tuple(values.pop(field) for field in fields))
+        scales = dict(zip(SHARE_LEVERS, shares_of(loads), strict=True))
         values = {**scales, **values}
         guessed = frozenset(scales) | guessed if guessed & set(fields) else guessed
         guessed -= set(fields)
@@ -330,14 +327,10 @@ def make_setup(model: object, rows: Rows) -> Setup:
 def make_measured(model: object, fuel_density: float, steering_box: float) -> Measured:
     """Make the measurements of a checked case file."""
     block = look_up(model, ("measured",))
-    values: dict[str, Any] = {}
-    for one in file_keys.MEASURED_KEYS:
-        if one.members:
-            found = {member.upper(): look_up(block, (*one.path, member)) for member in one.members}
-            values[one.field] = {corner: reading.value for corner, reading in found.items() if reading is not None}
-        else:
-            reading = look_up(block, one.path)
-            values[one.field] = None if reading is None else reading.value
+    values, _ = collect(block, file_keys.MEASURED_KEYS)
+    for one in (one for one in file_keys.MEASURED_KEYS if one.members):
+        read_at = zip(CORNERS, values[one.field], strict=True)
+        values[one.field] = {corner: value for corner, value in read_at if value is not None}
     wheel = values.pop("steering_wheel")
     if values["steering"] is None and wheel is not None:
         values["steering"] = wheel / steering_box
@@ -347,8 +340,8 @@ def make_measured(model: object, fuel_density: float, steering_box: float) -> Me
     laps = look_up(block, ("laps",))
     return Measured(
         laps=None if laps is None else round(laps.value),
-        temperatures={corner: _three(tread) for corner, tread in treads.items() if tread is not None},
-        lap_times=tuple(reading.value for reading in look_up(block, ("lap times",))),
+        temperatures={corner: _values_of(tread) for corner, tread in treads.items() if tread is not None},
+        lap_times=_values_of(look_up(block, ("lap times",))),
         **values,
     )
 
@@ -380,11 +373,5 @@ def collect(model: object, keys: Iterable[Key]) -> tuple[dict[str, Any], frozens
     return values, frozenset(guessed)
 
 
-def _four(values: list[float]) -> Four:
-    lf, rf, lr, rr = values
-    return lf, rf, lr, rr
-
-
-def _three(readings: list[Amount]) -> tuple[float, float, float]:
-    inside, middle, outside = (reading.value for reading in readings)
-    return inside, middle, outside
+def _values_of(readings: Iterable[Amount]) -> Any:
+    return tuple(reading.value for reading in readings)

@@ -18,14 +18,13 @@ from assistant.car.files import read_kind, refuse, system_of
 from assistant.car.keys import Key, key, read_key
 from assistant.car.run_log import LogRow, RunLog, check_rows
 from assistant.ground.folders import demo_folder, is_file, is_there
-from assistant.ground.names import CORNERS, SIDES, did_you_mean, part_at_corners
+from assistant.ground.names import CORNERS, SIDES, ZONES, did_you_mean, part_at_corners
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.read_model import FileBlock, build
 from assistant.ground.units import System, UnitProblem, find_unit
 from assistant.ground.yaml_file import read_text
 
-STRIPS = ("inside", "middle", "outside")
 _MEASURED = {one.field: one for one in MEASURED_KEYS}
 _DEPTH = key("tread depth", "depth", "short_length", "0 in", "1 in", "Tread left.", "no tire has that much tread")
 _FUEL = key("fuel left", "fuel_left", "volume", "0 gal", "60 gal", "Fuel left.", "no tank holds that much")
@@ -52,7 +51,7 @@ class Column:
 def _columns() -> tuple[Column, ...]:
     found = [Column("lap", "lap", _LAP), Column("lap time", "lap_time", LAP_TIME_KEY)]
     for corner in CORNERS:
-        found += [Column(f"{corner} {strip}", "temperatures", TREAD_KEY, corner, strip, True) for strip in STRIPS]
+        found += [Column(f"{corner} {strip}", "temperatures", TREAD_KEY, corner, strip, True) for strip in ZONES]
         found.append(Column(f"{corner} hot pressure", "hot_pressure", _MEASURED["hot_pressure"], corner, "", True))
         found.append(Column(f"{corner} wear", "wear", _MEASURED["wear"], corner, "", True))
         found.append(Column(f"{corner} tread depth", "depth", _DEPTH, corner, "", True))

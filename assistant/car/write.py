@@ -20,7 +20,7 @@ from assistant.car.car import Car, End, Tire, Track
 from assistant.car.case import Case, Fit, LeverLimit, Measured, Rulebook, Setup
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.keys import EVERY_CORNER, ROW_OF, SETUP_KEYS, Key, LeverRow, listed_name, write_key, write_value
-from assistant.ground.names import CORNER_KEYS, CORNER_WORDS
+from assistant.ground.names import CORNER_KEYS, CORNER_WORDS, ZONES, list_words
 from assistant.ground.units import System, unit_of
 
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _.,'()/%+-]*")
@@ -28,8 +28,6 @@ _WORDS_OF_YAML = {"true", "false", "null", "yes", "no", "on", "off", "y", "n"}
 _COMMENT_AT = 38
 _MOST_IN_A_LINE = 6
 MEASURED, TEMPERATURES = "measured", "temperatures"
-ZONES = "inside, middle, outside"
-"""What is written behind the block of temperatures."""
 Path = tuple[str, ...]
 WrittenValue = str | Mapping[str, str]
 Row = tuple[Key, tuple[str, ...], WrittenValue]
@@ -276,7 +274,7 @@ def _measured_lines(measured: Measured, fuel_density: float, system: System) -> 
         place = (MEASURED, name)
         corners = {corner: values[*place, corner] for corner in CORNER_KEYS if (*place, corner) in values}
         if name == TEMPERATURES:
-            lines.append(f"  {name}:  # {ZONES}, {unit_of(file_keys.TREAD_KEY.kind, system)}")
+            lines.append(f"  {name}:  # {list_words(ZONES)}, {unit_of(file_keys.TREAD_KEY.kind, system)}")
             lines += [f"    {corner}: {zones}" for corner, zones in corners.items()]
         else:
             lines += _value_lines(f"  {name}", corners or values[place], "")

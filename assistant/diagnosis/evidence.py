@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.questions import NOTHING_CHANGED, is_unsure
-from assistant.ground.names import PHASES
+from assistant.ground.names import PHASES, ZONES
 
 if TYPE_CHECKING:
     from assistant.car.car import Car, Track
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
 Fact = float | str
 TREND = {"loose": "looser", "tight": "tighter"}
-ZONES = ("inside", "middle", "outside")
 NO_SHEET = "no-sheet"
 """Answer that the car is somebody else's, and nobody knows what it is set to: that speaks for no cause."""
 WAS_RIGHT, NEVER_RIGHT, WHAT_CHANGED = "was_right", "never", "what_changed"

@@ -46,6 +46,8 @@ CORNER_KEYS: tuple[str, ...] = get_args(CornerKey)
 """Corners of the car in files, in this order everywhere."""
 CORNERS = tuple(corner.upper() for corner in CORNER_KEYS)
 CORNER_WORDS: Mapping[str, str] = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
+ZONES = ("inside", "middle", "outside")
+"""Of a tread, in this order everywhere; inside faces the middle of the car."""
 SIDES: Mapping[str, tuple[str, ...]] = {
     "left": ("LF", "LR"),
     "right": ("RF", "RR"),

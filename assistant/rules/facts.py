@@ -15,7 +15,7 @@ from typing import TypeVar
 
 from assistant.car.case import HOW_SOON
 from assistant.car.keys import LEVER_KIND, LEVERS
-from assistant.ground.names import CORNER_KEYS, PHASES, STAGES, did_you_mean, with_article
+from assistant.ground.names import CORNER_KEYS, PHASES, STAGES, ZONES, did_you_mean, with_article
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import UnitProblem, read
 
@@ -23,7 +23,6 @@ WORD = "word"
 """Kind of the facts that are one of a few words; every other kind is a key of QUANTITIES."""
 IN_A_PHASE = ("loose", "tight", "both", "none")
 """What may be reported in one phase of the corner; both: one of them at one stage or end and one at another."""
-EDGES = ("inside", "middle", "outside")
 
 
 @dataclass(frozen=True)
@@ -69,7 +68,7 @@ def _known_facts() -> tuple[Fact, ...]:
 def _corner_facts() -> Iterable[Fact]:
     for corner in CORNER_KEYS:
         name = corner.upper()
-        for edge in EDGES:
+        for edge in ZONES:
             yield Fact(f"temperature_{corner}_{edge}", "temperature", f"Tread temperature of the {name}, {edge}.")
         yield Fact(f"temperature_{corner}", "temperature", f"Mean tread temperature of the {name}.")
         yield Fact(f"hot_pressure_{corner}", "pressure", f"Pressure of the {name} at once after the run.")

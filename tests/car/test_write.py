@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from assistant.car.case import Case, Measured, Setup
 from assistant.car.files import read_car, read_case, read_rulebook, read_setup, read_tire, read_track
-from assistant.car.keys import ROW_OF, SETUP_KEYS, SHARE_LEVERS, bound
+from assistant.car.keys import ROW_OF, SETUP_KEYS, SHARE_LEVERS
 from assistant.car.write import quote, write_car, write_case, write_rulebook, write_setup, write_tire, write_track
 from assistant.ground.yaml_file import parse_yaml
 
@@ -76,11 +76,7 @@ def test_guessed_stays_guessed(tmp_path):
 
 
 SETUPS = st.fixed_dictionaries(
-    {
-        lever: st.floats(bound(key, key.low), bound(key, key.high))
-        for lever, key in ROW_OF.items()
-        if lever not in SHARE_LEVERS and not key.ends
-    }
+    {lever: st.floats(*key.span) for lever, key in ROW_OF.items() if lever not in SHARE_LEVERS and not key.span}
 )
 
 
