@@ -226,7 +226,7 @@ def advise(
     named = [name_put_back(one, told, job) for one in offers.remedies if not (blind and one.kind == "lever")]
     back = {move.lever for one in named if one is not None and one.kind == "undo" for move in one.moves}
     found = [one for one in named if one is not None and not (one.kind == "lever" and one.id in back)]
-    ranked = with_no_telling(rank([*found, *packages], desk), session.no_telling)
+    ranked = with_no_telling(rank([*found, *packages], desk), session.no_telling, knowledge)
     passed = (*say_ruled_down(told, knowledge), *taken_out(barred, knowledge), *offers.passed)
     advice = _advice(session, treated, job, passed, ranked)
     return advice if quick else replace(advice, open_questions=session.open_questions())

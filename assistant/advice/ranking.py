@@ -159,9 +159,14 @@ def _one_move_at_a_time(placed: Sequence[Remedy]) -> list[Remedy]:
     return [*rest[:at], package, *rest[at:]]
 
 
-def with_no_telling(ranked: Sequence[Remedy], reason: str) -> tuple[Remedy, ...]:
+MEASURED = dict.fromkeys(("no sheet", "unknown change"), ("stands", "scales_level"))
+"""Cautions of the test that would tell, by the reason why nobody can, where the car is scaled for it."""
+
+
+def with_no_telling(ranked: Sequence[Remedy], reason: str, knowledge: Knowledge) -> tuple[Remedy, ...]:
     """Put first that it cannot be told what to do, where there is a reason to say so; its words belong to the pages."""
-    first = (Remedy("cannot-tell", reason, ""),) if reason else ()
+    cautions = knowledge.cautions_for(MEASURED.get(reason, ()))
+    first = (Remedy("cannot-tell", reason, "", cautions=cautions),) if reason else ()
     return tuple(replace(offer, rank=number) for number, offer in enumerate((*first, *ranked), 1))
 
 

@@ -222,7 +222,8 @@ def price_words(
     offer: Remedy, system: System, most: int = MOST_COSTS, rest: str = SEE_WHY, *, brief: bool = False
 ) -> str:
     """Say what an offer makes worse, then its price in tires; the same wherever an offer is told."""
-    costs = costs_words(without_tires(offer), system, most, rest) or _unknown_costs(offer)
+    costs = costs_words(without_tires(offer), system, most, rest) or say_beside_cause(offer)
+    costs = costs or ("Costs: not known." if offer.kind == "lever" else "")
     return f"{costs} {say_tires(offer.run, brief=brief)}".strip()
 
 
@@ -233,14 +234,10 @@ def without_tires(offer: Remedy) -> Remedy:
     return replace(offer, costs=tuple(cost for cost in offer.costs if cost.short or cost.kind != "tire life"))
 
 
-def _unknown_costs(offer: Remedy) -> str:
-    """Say why nothing is said of what a lever costs: it computes to too little, or is not computed at all.
-
-    A look or a habit moves nothing.
-    """
-    if offer.kind != "lever":
-        return ""
-    return next((say_note(note, offer.worth) for note in offer.notes if note.kind in SAID_BESIDE), "Costs: not known.")
+def say_beside_cause(offer: Remedy) -> str:
+    """Say why nothing is said of what a lever costs: for the balance alone it computes to too little."""
+    said = (say_note(note, offer.worth) for note in offer.notes if note.kind in SAID_BESIDE)
+    return next(said, "") if offer.kind == "lever" else ""
 
 
 def at_once_words(offer: Remedy) -> str:

@@ -153,18 +153,16 @@ def _say_rolling(now: CarNow, radius: float) -> str:
 
 
 def of_pressure(now: CarNow, lever: str, change: float) -> Iterator[str]:
-    """Hot pressure at each stage, what ten degrees are here, and the cross the air makes."""
+    """What becomes of a change once hot, or hot pressure as it stands; what ten degrees are, and the cross it makes."""
     corner, moments = CORNER_KEYS.index(lever[-2:]), now.model.moments
     gas = dict(zip(STAGES, map(float, moments.gas[corner, :, 0]), strict=True))
     cold = now.number(lever)
-
-    def hot(air: float) -> str:
-        values = {stage: float(pressure_at(warm, air, moments.cold)) for stage, warm in gas.items()}
-        return ", ".join(f"{now.say(value, 'pressure')} {STAGE_WORDS[stage]}" for stage, value in values.items())
-
-    yield f"Now it is {hot(cold)}." if change else f"It is {hot(cold)}."
-    if change:
-        yield f"With the change it is {hot(cold + change)}."
+    hot = {stage: float(pressure_at(warm, cold + change, moments.cold)) for stage, warm in gas.items()}
+    if change:  # only what it does: how hot it gets is believed of many cars, and told there
+        before = {stage: float(pressure_at(warm, cold, moments.cold)) for stage, warm in gas.items()}
+        hot = {stage: abs(value - before[stage]) for stage, value in hot.items()}
+    said = ", ".join(f"{now.say(value, 'pressure')} {STAGE_WORDS[stage]}" for stage, value in hot.items())
+    yield f"Hot, that is {said} {'more' if change > 0 else 'less'}." if change else f"It is {said}."
     warm = gas[STAGES[SETTLED]]
     settled = float(pressure_at(warm, cold + change, moments.cold))
     step = TEN_F if now.system == "trade" else TEN_C

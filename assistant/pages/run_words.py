@@ -116,7 +116,8 @@ def _first_used_up(forecast: Forecast) -> str:
 def say_can_be_driven(ahead: RunAhead) -> str:
     """Say in one line that a run can be driven, and what would end it first."""
     by, laps = _first_used_up(ahead.forecast), whole_laps(ahead.forecast.run_ends_at)
-    return f"All {ahead.planned} laps can be driven; first to be used up: {by}, after lap {laps}."
+    lasts = "" if ahead.lasting >= MOST_LAST else " if the tires last"
+    return f"All {ahead.planned} laps can be driven{lasts}; first to be used up: {by}, after lap {laps}."
 
 
 def say_end(ahead: RunAhead) -> list[str]:
@@ -127,7 +128,8 @@ def say_end(ahead: RunAhead) -> list[str]:
         spare = laps - planned
         room = f"{count_of(spare, 'lap')} more than planned" if spare else "with nothing to spare"
         run = count_of(planned, "lap")
-        said = f"The run of {run} can be driven. First to be used up: {by}, after lap {laps}, {room}."
+        lasts = "" if ahead.lasting >= MOST_LAST else " if the tires last"
+        said = f"The run of {run} can be driven{lasts}. First to be used up: {by}, after lap {laps}, {room}."
         return [said, *say_lasting(ahead)]
     said = f"The run ends after lap {driven} of {planned}: {by} is used up, {planned - driven} laps short."
     if planned - driven == 1:

@@ -31,11 +31,12 @@ from assistant.pages.advice import (
     illegal_words,
     moves_in_order,
     order_words,
+    say_beside_cause,
     sure_words,
     without_tires,
     worst_costs,
 )
-from assistant.pages.advice_words import each_words, say_beside, say_cost, say_reason
+from assistant.pages.advice_words import each_words, say_beside, say_cost, say_reason, treats_words
 from assistant.pages.amounts import (
     Levers,
     after_colon,
@@ -91,6 +92,7 @@ NOBODY_DRIVES = "Nothing is adjusted, and nobody drives, before this is settled.
 TOGETHER = "Together, in this order, with a run between if there is time: {}."
 TOGETHER_SURE = "each of them as its lever is; together they are harder to judge than one"
 SETUP_NOTE = "As it stands now. What a number of the list above changes is said behind the value."
+BRINGS_ABOUT = "That what '{}' brings about goes with it is the trade's word: this table does not know of it."
 SHARES = "Tight and loose are shares of the grip a whole axle has; under 0.05 is called even."
 
 
@@ -125,16 +127,20 @@ def make_page(
         stop = Section("changes", "Stop: look at the car first", warning)
         said = Section("says", "What was said", _words(session))
         return replace(page, title=f"Stop: {case.car.name}", main=(stop, said))
-    other_setups = () if against is None else setups_to_drive(case, against)
-    outlook = look_out(case, advice.belief, offers, other_setups)
+    outlook = look_out(case, advice.belief, offers, setups_to_drive(case, against) if against else ())
+    groups = Groups(list_setup(case.setup, offers, case.rulebook, system))
+    beside = []
+    if against is not None:
+        told = compare(case, against, outlook.ahead, outlook.others, knowledge.levers, system)
+        beside = [Section("against", f"{case.setup.name} against {against.name}", told)]
     main = (
         Section("says", "What the car does", _says(case, session, advice, felt, system)),
         _changes(offers, _how_to_use(advice, offers, made), knowledge.levers, outlook.ahead.model, system),
-        _balance(outlook, offers),
+        _balance(outlook, offers, advice.treated),
         Section("run", "The run ahead", _run(outlook, system)),
         Section("sure", "How sure this is, and what would change our mind", _sure(advice, offers, system)),
-        *([] if against is None else [_against(case, against, outlook, knowledge.levers, system)]),
-        Section("setup", f"Setup {case.setup.name}", _setup(case, offers, advice.guesses, system)),
+        *beside,
+        Section("setup", f"Setup {case.setup.name}", [Line(SETUP_NOTE), groups, *lines(guess_words(advice.guesses))]),
     )
     sources = "; ".join(say_sources([one for offer in offers for one in offer.sources]))
     foot = (
@@ -160,8 +166,9 @@ class Outlook:
 
 
 def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], others: Sequence[Setup] = ()) -> Outlook:
-    """Drive the run as it is, with the first change whose effect is known, and with every other setup."""
-    known = ((number, offer) for number, offer in enumerate(offers, 1) if offer.effect is not None)
+    """Drive the run as it is, with the first change of which is known how much goes, and with every other setup."""
+    told = enumerate(offers, 1)
+    known = ((number, offer) for number, offer in told if offer.effect is not None and offer.removes is not None)
     first, offer = next(known, (0, None))
     setup = setup_after(offer, case) if offer is not None and offer.basis == "computed" else None
     wanted = [*([] if setup is None else [setup]), *others]
@@ -262,9 +269,10 @@ def _change(offer: Remedy, levers: Levers, model: Model, system: System) -> Iter
     cures = cure_words(offer.removes) if way else capital(cure_words(offer.removes))
     share = "".join(f"{text}. " for text in (cures, capital(each_words(offer.each))) if text and not look)
     when = ", ".join(dict.fromkeys(lever.when for lever in known)) if moves else effort_words(offer)
-    yield Line(f"{share}{when.capitalize()}.", lead=way)
-    yield Line(ALONE if moves else sentence(say_reason(offer)))
+    if share or when:
+        yield Line(f"{share}{sentence(when)}", lead=way)
     costs, smaller = worst_costs(without_tires(offer), system, MOST_COSTS)
+    yield Line(ALONE if moves else _why(offer, "" if costs else say_beside_cause(offer)))
     facts = [] if moves else [text for one in facts_of(offer, model, system) for text in one.facts]
     told: Mapping[str, Sequence[str]] = {
         "It costs": [*costs, *([f"and {smaller} smaller"] if smaller else [])],
@@ -301,15 +309,25 @@ def _gains(offer: Remedy, run_laps: float) -> list[str]:
 
 
 def _sure_of(offer: Remedy) -> list[str]:
+    """Say how likely it is what cures, as the list does, and how sure its way and its size are."""
     trade = trade_words(offer.trade, offer.verdicts)
-    return sure_words(offer, f"what is computed differs from the trade, which says: {trade}") or ["not known"]
+    said = sure_words(offer, f"what is computed differs from the trade, which says: {trade}")
+    return [f"{say_number(offer.worth.sure)} that it cures", *said]
+
+
+def _why(offer: Remedy, only_if: str) -> str:
+    """Say what it is meant for, and the reason. only_if: said of a lever that does little for the balance alone."""
+    return " ".join(sentence(text) for text in (treats_words(offer.worth), say_reason(offer), only_if) if text)
 
 
 # balance and the run ahead
 
 
-def _balance(outlook: Outlook, offers: Sequence[Remedy]) -> Section:
-    """Show the balance, and what the first change makes of it; no table where no number may be shown."""
+def _balance(outlook: Outlook, offers: Sequence[Remedy], treated: str) -> Section:
+    """Show the balance, and what the first change makes of it; no table where no number may be shown.
+
+    treated: what is treated instead of the words, "" for nothing.
+    """
     picture, then, number = outlook.ahead.picture, outlook.then, outlook.first
     title = "Balance, before and after the first change" if number else "Balance now"
     doubts = lines(doubts_of(picture), "quiet")
@@ -319,9 +337,10 @@ def _balance(outlook: Outlook, offers: Sequence[Remedy]) -> Section:
     if then is not None:
         caption = f"{PERCENT}: now, then with number {number} made"
         table = replace(believed_then_table(picture, then), caption=caption)
-    not_first = [f"Number 1 cannot be computed, so number {number} is shown."] if number > 1 else []
+    not_first = [f"Number {number} is shown: it is the first of which is known how much goes."] if number > 1 else []
     unknown = ["What a change does to it cannot be computed here."] if offers else []
-    said = [*not_first, SHARES] if number else unknown
+    brings = [BRINGS_ABOUT.format(treated)] if treated and number else []
+    said = [*not_first, *brings, SHARES] if number else unknown
     return Section("balance-now", title, [table, *doubts, *lines(said, "quiet")])
 
 
@@ -335,24 +354,21 @@ def _run(outlook: Outlook, system: System) -> list[PaperBlock]:
         changed = f"With number {outlook.first} made: {pace_words(forecast, new)}."
         caption = f"Tires after {ahead.driven} laps: now, then with number {outlook.first} made"
         tires = replace(tires_then(forecast, new, system), caption=caption)
+    lost = forecast.pace.last - forecast.pace.first
+    pace = f"{abs(lost):.2f} s {'slower' if lost > 0 else 'quicker'} than the first five"
+    pace = pace if abs(lost) >= LEAST_LOST else "as quick as the first five"
     said = [
         "" if forecast.steady else UNSTEADY,
         *say_end(ahead),
         say_fuel(ahead, system),
-        f"Pace: the last five laps are {_say_pace(forecast.pace.last - forecast.pace.first)}.",
+        f"Pace: the last five laps are {pace}.",
         changed,
         *basis_words(ahead.picture),
     ]
     return [*lines(said), tires, Charts(charts_of(ahead))]
 
 
-def _say_pace(lost: float) -> str:
-    if abs(lost) < LEAST_LOST:
-        return "as quick as the first five"
-    return f"{abs(lost):.2f} s {'slower' if lost > 0 else 'quicker'} than the first five"
-
-
-# how sure, the other setup, the setup
+# how sure
 
 
 def _sure(advice: Advice, offers: Sequence[Remedy], system: System) -> list[PaperBlock]:
@@ -382,13 +398,3 @@ def _band(offers: Sequence[Remedy]) -> tuple[str, ...]:
             )
             return (f"Number {number} is least sure {where}: {between}.",)
     return ()
-
-
-def _against(case: Case, other: Other, outlook: Outlook, levers: Levers, system: System) -> Section:
-    told = compare(case, other, outlook.ahead, outlook.others, levers, system)
-    return Section("against", f"{case.setup.name} against {other.name}", told)
-
-
-def _setup(case: Case, offers: Sequence[Remedy], guesses: int, system: System) -> list[PaperBlock]:
-    groups = Groups(list_setup(case.setup, offers, case.rulebook, system))
-    return [Line(SETUP_NOTE), groups, *lines(guess_words(guesses))] if groups.groups else []

@@ -10,6 +10,7 @@ from typing import get_args
 import pytest
 
 from assistant.advice.prices import matters
+from assistant.advice.ranking import with_no_telling
 from assistant.advice.results import PackageMove
 from assistant.belief.model import read_model
 from assistant.car.case import Measured
@@ -17,8 +18,10 @@ from assistant.car.moves import with_value
 from assistant.commands.advise import advised
 from assistant.commands.runner import Runner
 from assistant.commands.table import read_arguments
+from assistant.ground.names import say_number
 from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
+from assistant.pages.advice import offers_of
 from assistant.pages.amounts import cure_words, say_tires
 from assistant.pages.blocks import Charts, Groups, Page, PaperBlock, Steps, Table
 from assistant.pages.data import Way, advice_data
@@ -421,3 +424,28 @@ def test_every_lever_on_the_page_tells_its_first_facts_and_nothing_else_does(pag
         wanted = facts(model, offer.id, offer.change)[:MOST_FACTS] if offer.kind == "lever" else ()
         assert rows_of(change).get("On this car", "") == " ".join(wanted)
     assert any("On this car" in rows_of(change) for change in changes_of(page))
+
+
+def test_what_cannot_be_told_has_no_empty_line_and_warns_of_scaling(demo, page_of):
+    first, *_ = with_no_telling((), "no sheet", demo.knowledge)
+    (change,) = changes_of(page_of(demo, offers=(first,)))
+    assert change.title.startswith("Scale and measure all of it")
+    assert change.blocks[0].text.startswith("It cannot be told from this what to change.")
+    assert "Car on stands on level ground" in change.blocks[-1].text
+    assert "Weigh on level pads" in change.blocks[-1].text
+
+
+def test_the_first_change_that_is_shown_is_one_of_which_is_said_how_much_goes(demo, page_of):
+    levers = [offer for offer in offers_of(demo.advice) if offer.effect is not None][:2]
+    silent = replace(levers[0], removes=None)
+    made = page_of(demo, offers=(silent, levers[1]))
+    assert part(made, "run", Table)[0].caption.endswith("with number 2 made")
+    assert "Number 2 is shown: it is the first of which is known how much goes." in texts_of(made)
+
+
+def test_the_page_says_what_a_change_is_meant_for_and_how_likely_it_cures_as_the_list_does(page, demo):
+    for change, offer in zip(changes_of(page), offers_of(demo.advice), strict=True):
+        named = [one.title for one in offer.worth.treats]
+        assert all(title in " ".join(texts_of(change.blocks[:2])) for title in named)
+        sure = rows_of(change).get("How sure", "")
+        assert not sure or sure.startswith(f"{say_number(offer.worth.sure)} that it cures")
