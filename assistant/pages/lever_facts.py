@@ -162,7 +162,7 @@ def of_pressure(now: CarNow, lever: str, change: float) -> Iterator[str]:
         before = {stage: float(pressure_at(warm, cold, moments.cold)) for stage, warm in gas.items()}
         hot = {stage: abs(value - before[stage]) for stage, value in hot.items()}
     said = ", ".join(f"{now.say(value, 'pressure')} {STAGE_WORDS[stage]}" for stage, value in hot.items())
-    yield f"Hot, that is {said} {'more' if change > 0 else 'less'}." if change else f"It is {said}."
+    yield f"Hot it goes {'up' if change > 0 else 'down'} {said}." if change else f"It is {said}."
     warm = gas[STAGES[SETTLED]]
     settled = float(pressure_at(warm, cold + change, moments.cold))
     step = TEN_F if now.system == "trade" else TEN_C

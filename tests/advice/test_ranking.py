@@ -226,7 +226,7 @@ def test_what_the_trade_lists_for_a_complaint_without_balance_keeps_its_order():
 def test_that_it_cannot_be_told_stands_first():
     found = with_no_telling(rank([lever()], desk()), "conflict", desk().knowledge)
     assert [(one.rank, one.kind) for one in found] == [(1, "cannot-tell"), (2, "lever")]
-    assert with_no_telling(found[1:], "")[0].rank == 1
+    assert with_no_telling(found[1:], "", desk().knowledge)[0].rank == 1
 
 
 def test_the_slowest_two_times_counts():
