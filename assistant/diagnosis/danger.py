@@ -63,6 +63,13 @@ _ON_A_JACK = re.compile(
     r"(?=.*\bjack(?:s|ed)?\b(?! (?:bolt|screw)))"
 )
 """Somebody is under the car, and a jack is named, but no stands."""
+_NOW_UNDER = re.compile(
+    r"^(?!.*\b(?:stands?|jackstands?)\b)(?=.*\b(?:now|still|laying|lying|crawling|working)\b)"
+    r".*\b(?:hes|shes|theyre|im|(?:he|she|dad|brother|son|boy|kid|buddy|guy|crew|somebody|someone)s?(?: is| are)?)"
+    r" (?:\w+ ){0,2}(?<!looked )(?<!checked )(?<!look )(?<!went )(?<!been )under"
+    r" (?:it|her|there|the car|this|that|my car|our car)\b"
+)
+"""Somebody is under it at this moment, and nobody speaks of stands."""
 
 
 @dataclass(frozen=True)
@@ -155,7 +162,8 @@ def find_dangers(tokens: Sequence[Token], dangers: Dangers, *, phrases: bool = F
     words = PartWords(tokens, dangers.parts)
     found = find_wrongs(words, tokens, by_first)
     said = [token.word for token in tokens]
-    if dangers.by_first and "under" in said and _ON_A_JACK.search(" ".join(said)):
+    plain = " ".join(said) if dangers.by_first and "under" in said else ""
+    if _ON_A_JACK.search(plain) or _NOW_UNDER.search(plain):
         found.append(DangerFound(said.index("under"), said.index("under") + 1, UNDER_A_CAR))
     return found
 

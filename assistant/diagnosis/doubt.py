@@ -15,7 +15,7 @@ from assistant.ground.understood import UNDER_A_CAR
 
 _MEND = (
     r"(?:fixed|replaced|mended|repaired|(?:re)?welded|(?:re)?tightened|straightened|swapped|changed|bled|patched|plugged"
-    r"|cured|rebuilt|squared|(?:re)?balanced|(?:re)?sealed)"
+    r"|cured|rebuilt|squared|(?:re)?balanced|(?:re)?sealed|tossed|junked|scrapped|threw (?:\w+ )?(?:out|away))"
 )
 _MENDED = re.compile(
     rf"((?:\w+ ){{0,4}})\b"
@@ -60,6 +60,10 @@ _GO_ON = re.compile(r"\b(?:run|race|drive|go|finish|safe|ok|okay)\b")
 _BUMPS = re.compile(r"\b(?:bumps?|bumpy|rough|seams?|holes?|ripples|washboard)\b")
 _COASTED = re.compile(r"\b(?:float|coast|roll)\w* (?:\w+ )?in with $")
 """Before "no brake" this tells what was tried: "float it in with no pedal"."""
+_THOUGHT = re.compile(r"\b(?:thought|figured|swore) (?:\w+ ){0,5}$")
+_BUT_FOR = re.compile(r"\b(?:other than|apart from|aside from|except(?: for)?|besides|but for) (?:\w+ ){0,4}$")
+_PAST = re.compile(r"(?:ed|had|was|were|broke) (?:\w+ )?$")
+"""Told as over: "other than the joint clunked"."""
 _OF_CONTROLS = frozenset({"a fault in the brakes", "a fault in the steering", "a fault in the throttle"})
 """What was felt of these is asked about, whatever was found in a look."""
 _BY_BUMPS = frozenset({"vibration"})
@@ -117,7 +121,8 @@ def is_doubtful(tokens: Sequence[Token], begin: int, end: int, sign: str) -> boo
         or bool(_OVER.match(around.behind))
         or _is_of_another_car(around)
         or _is_likened(around)
-        or bool(_COASTED.search(around.before))
+        or bool(_COASTED.search(around.before) or _THOUGHT.search(around.before))
+        or (sign not in _OF_CONTROLS and bool(_BUT_FOR.search(around.before) and _PAST.search(around.sign)))
         or bool(_GUESSED.match(around.clause) and not _GO_ON.search(around.clause))
         or (sign in _BY_BUMPS and bool(_BUMPS.search(around.clause)))
     )

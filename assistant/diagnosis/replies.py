@@ -39,7 +39,7 @@ from assistant.diagnosis.questions import (
     question_of,
     read_choice,
 )
-from assistant.diagnosis.sentences import MANY, SEVERAL
+from assistant.diagnosis.sentences import IN_TRAFFIC, MANY, SEVERAL, TRAFFIC
 from assistant.diagnosis.stems import Steps, match_steps, stem, steps_of, word_set
 from assistant.diagnosis.tokens import cut_words
 from assistant.ground.names import PHASES, STAGE_SHORT
@@ -50,7 +50,6 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
 
 _BUT = re.compile(r"\b(?:but|except|only|unless|though|maybe|kind of|kinda|yes|yeah)\b")
-_NO = re.compile(r"\bno\b")
 _DENIED = re.compile(r"\W*(?:no|not|never)\b")
 _NOTHING_BUT = re.compile(r"\b(?:nothing|none|no changes?)\b(?:\W*(?:else|except|besides|only|just)| but)\b\W*")
 """Said of what was changed, what stands beside it was."""
@@ -65,6 +64,13 @@ _FEW_WORDS = 3
 """So many words at least tell of something that was not asked."""
 _OF_DRIVER = re.compile(r"\s*(?:s?he(?:'?s)?|(?:the |my )?(?:driver|kid|boy))\b(?! (?:says?|said|tells?|told))")
 """What begins so tells of the driver's hands and feet, and complains of nothing: "he cranks in a lot of wheel"."""
+_BEGUN = {
+    "watched": _OF_DRIVER,
+    "was-right": re.compile(
+        r"\W*(?:(?:yes|yeah|yep|no|nope)\W+)?(?:it|she|(?:the|this|my) car) (?:was|ran) (?!\w+ing\b)"
+    ),
+}
+"""How a line may begin that answers a question it does not name."""
 _SUBJECTS = re.compile(r"\b(?:[a-z]{5,}|axle|fuel|snap|lift|lock|nose)\b")
 """Words long enough to say what a question is about, and some that are short."""
 FEW = 3
@@ -183,7 +189,7 @@ def _answer_elsewhere(typed: str, knowledge: Knowledge) -> dict[str, str]:
     said = {stem(word) for word in _SUBJECTS.findall(typed.lower())}
     found = {}
     for qid, subject in knowledge.once(make_subjects).items():
-        is_named = said & subject or (qid == "watched" and _OF_DRIVER.match(typed.lower()))
+        is_named = said & subject or (qid in _BEGUN and _BEGUN[qid].match(typed.lower()))
         other = question_of(qid, knowledge.questions) if is_named else None
         fit = None if other is None else _best_of([*_fits(typed, other, knowledge)])
         if other is not None and fit is not None and not is_unsure(fit.choice):
@@ -196,7 +202,7 @@ def _choice_meant(
 ) -> str | None:
     if question.id == SAFETY:
         return _soundness(typed, said, {fit.choice for fit in fits})
-    own = _own(told.get(question.id), question)
+    own = told[question.id] if question.choice(told.get(question.id, "")) is not None else None
     fit = _best_of(fits)
     found = fit.choice if fit else None
     if question.id == "where" or (question.id == "what_changed" and found != NOTHING_CHANGED):
@@ -206,10 +212,6 @@ def _choice_meant(
     if found is not None and not is_unsure(found):
         return found
     return own or _choice_in(typed, question) or found or read_choice(typed, question)
-
-
-def _own(choice: str | None, question: OpenQuestion) -> str | None:
-    return choice if choice is not None and question.choice(choice) is not None else None
 
 
 def _choice_in(typed: str, question: OpenQuestion) -> str | None:
@@ -282,7 +284,7 @@ def _soundness(typed: str, said: Said, meant: AbstractSet[str]) -> str | None:
 
     meant: all choices there are words for. Not what takes it back, nor a look that says not what it found.
     """
-    if "yes" in meant and (NONE_NOTICED in meant or _NO.search(typed.lower())):
+    if "yes" in meant and (NONE_NOTICED in meant or re.search(r"\bno\b", typed.lower())):
         return None
     if "yes" in meant:
         return "yes"
@@ -314,6 +316,8 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
         found |= {"where": place} if (place := _where(typed, lexicon)) else {}
     else:  # what is told of the car's parts names places and times for other reasons
         found = {qid: choice for qid, choice in found.items() if qid not in _PLACES}
+    if question.id == TRAFFIC and IN_TRAFFIC in said.moments:
+        found.setdefault(TRAFFIC, "traffic-only")
     if question.id == "which_end" and (ends := _ends(typed, lexicon)):
         found.setdefault("which_end", ends)
     if question.id == "when_in_run":
@@ -321,7 +325,8 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
     degrees = [one for mark in marks if (one := mark.meaning.severity or "").isdigit()]
     if degrees and question.id in {HOW_BAD, *HOW_BAD_EACH}:
         found[question.id] = max(degrees)
-    return {qid: choice for qid, choice in found.items() if _exists(qid, choice, knowledge)}
+    asked = ((question_of(qid, knowledge.questions), qid, choice) for qid, choice in found.items())
+    return {qid: choice for one, qid, choice in asked if one is not None and one.choice(choice) is not None}
 
 
 def _parts_named(typed: str, lexicon: Lexicon) -> dict[str, str]:
@@ -393,8 +398,3 @@ def _when(told: Claim) -> dict[str, str]:
         return {}
     both = {"fresh", "worn"} <= set(told.stages)
     return {"when_in_run": "always" if both else "late" if "worn" in told.stages else "fresh"}
-
-
-def _exists(qid: str, choice: str, knowledge: Knowledge) -> bool:
-    question = question_of(qid, knowledge.questions)
-    return question is not None and question.choice(choice) is not None

@@ -42,7 +42,8 @@ _WHAT_NOW = re.compile(
     r"(?:do|should|can|would|must) (?:i|we|you) (?:do|try|change)(?: now| next| first)?)"
 )
 _WHAT_MEANT = re.compile(
-    r"(?:what|how) (?:do|did|does) (?:you|that|this|it|they) mean(?: by (?:that|this|it))?|meaning what|huh|what"
+    r"(?:what|how) (?:do|did|does) (?:you|that|this|it|they) mean(?: by (?:that|this|it))?|meaning what"
+    r"|huh+|wh?[au]t|eh|come again|say (?:that )?again"
 )
 _TIRE_PRICE = re.compile(
     r"(?:.*\b(?:tires?|tyres?)\b.*\b(?:costs?|price)\b|.*\bcosts?\b.*\btires?\b).*?(?P<of>\d{1,3})?"
@@ -53,7 +54,10 @@ _SAID_BESIDE = word_set(
     "put measure check use"
 )
 _MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
-_NOT_MEANT = re.compile(r"\bnot (?:what i (?:meant|said|mean)|that)\b|\bdid ?n.?t (?:mean|say)\b")
+_NOT_MEANT = re.compile(
+    r"\bnot (?:what i (?:meant|said|mean)|that)\b|\bdid ?n.?t (?:mean|say)\b|\bfalse alarm\b"
+    r"|\b(?:it|that) was (?:nothing|last|yesterday|weeks? ago|ages ago|a while (?:back|ago)|another (?:day|car))\b"
+)
 _NONE_BROKEN = re.compile(
     r"(?:no|nope|nah|wrong|none(?: of (?:these|those|them))?)\W*$"
     r"|\b(?:nothing|not|none)(?:.s| is| was|) (?:\w+ )?(?:broken?|wrong|bent|loose|hurt|damaged|hit|busted)\b"

@@ -305,7 +305,7 @@ class Conversation:
         vague = vague and not handling_meant(text, state.bench.knowledge)
         if vague and not state.stop and not is_known_word(state, text):
             return self._begin(begun)  # first whether the car is sound, then what it does
-        if not said.claims or any(claim.balance != "fine" for claim in said.claims):
+        if state.stop or not said.claims or any(claim.balance != "fine" for claim in said.claims):
             return not_understood(state, text, said.left_open)
         return [Line(say_fine(said))]
 

@@ -248,7 +248,7 @@ def list_replies(rows: Sequence[Reply]) -> Iterator[str]:
             yield f"{row.verdict:<7}{row.question}: {row.typed!r} means {meant} {dict(row.also) or ''}, got {row.got}"
 
 
-OPENINGS = ("phrases_blind", "phrases_second", "phrases_third", "phrases_fourth")
+OPENINGS = ("phrases_blind", "phrases_second", "phrases_third", "phrases_fourth", "phrases_fifth")
 ANSWERS = ("answers_blind",)
 
 

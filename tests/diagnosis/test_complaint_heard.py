@@ -246,7 +246,7 @@ def test_how_far_a_change_went_is_heard_with_it(text, change):
         ("only loose off when someone is on my outside", {"exit"}, {"traffic": "traffic-only"}),
         ("tight in right from the green", {"entry"}, {"came_on": "first-lap"}),
         ("went up a size on the sway bar, comes around on the gas", {"exit"}, {"which_links": "sway-bar"}),
-        ("loose off, you can barely hang on to it", {"exit"}, {"how_bad": "5"}),
+        ("loose off, you can barely hang on to it", {"exit"}, {"how_bad": "4"}),
     ],
 )
 def test_where_it_is_stays_and_what_is_told_beside_it_counts(text, phases, answers):

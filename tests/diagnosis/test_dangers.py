@@ -558,6 +558,8 @@ def test_a_foot_on_the_floor_and_a_long_braking_zone_stop_nobody(text):
         "guys under it on a jack",
         "jacked it up, kid is under it",
         "dad is under there, floor jack",
+        "dads under it now changing the rr spring",
+        "my brother's still under the car, we took the rear springs out",
     ],
 )
 def test_somebody_under_a_car_on_a_jack_stops_in_any_order_of_words(text):
@@ -566,7 +568,12 @@ def test_somebody_under_a_car_on_a_jack_stops_in_any_order_of_words(text):
 
 @pytest.mark.parametrize(
     "text",
-    ["looked under it, its on the jack", "its up on the jack stands and the kid is under it", "no brake problems"],
+    [
+        "he looked under it before, its fine now",
+        "looked under it, its on the jack",
+        "its up on the jack stands and the kid is under it",
+        "no brake problems",
+    ],
 )
 def test_who_looked_under_it_or_is_under_it_on_stands_is_in_no_danger(text):
     assert read(text, PACK).said.safety == ()
@@ -614,3 +621,20 @@ def test_a_hot_pressure_that_was_read_below_the_cold_one_stops_too():
     assert session.stop == StopReason((LOSES_AIR,), "safety_kind")
     assert session.next_question() is None
     assert start(case, PACK, "tight off").reply("rf 12 psi hot").answers["safety_kind"] == "air"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "only thing is a bent wheel we tossed",
+        "thought the rack had packed in",
+        "good other than the joint clunked",
+    ],
+)
+def test_what_was_thrown_away_or_only_thought_is_asked_about_and_stops_nobody(text, knowledge):
+    assert start(demo_case(), knowledge, f"loose off, {text}").stop is None
+
+
+@pytest.mark.parametrize("text", ["good other than something clunks", "fine except the brakes went away"])
+def test_what_is_wrong_now_stops_though_all_else_is_good(text, knowledge):
+    assert start(demo_case(), knowledge, text).stop is not None

@@ -1178,3 +1178,19 @@ def test_a_command_that_begins_two_choices_of_the_open_question_is_neither(talk,
     talk.type("put back")
     assert talk.state.question.id == "put_back"
     assert "not tried" in talk.words
+
+
+@pytest.mark.parametrize("said", ["wat", "huh", "what?", "?", "come again"])
+def test_who_does_not_understand_a_question_has_it_explained(talk, said):
+    assert "How to tell:" in talk.type("loose off", said)
+
+
+@pytest.mark.parametrize("said", ["false alarm", "it was nothing", "that was last week"])
+def test_a_stop_that_is_denied_is_taken_back(talk, said):
+    assert "Stop and inspect" in talk.type("tight off and something clunks")
+    assert "Stop and inspect" not in talk.type(said)
+
+
+def test_whoever_feels_ill_is_not_told_that_there_is_nothing_to_change(talk):
+    talk.type("i feel dizzy")
+    assert "Stop and inspect" in talk.type("its fine")
