@@ -106,6 +106,13 @@ def test_no_plain_lever_stands_among_the_first_three_where_a_cause_is_named():
     assert put_in_order([0.05, 0.05, 0.8, 0.1], [lever, own], PLAIN)[0].id == "lever"
 
 
+def test_a_lever_of_an_unlikely_cause_is_as_plain_as_any_where_another_is_named():
+    own, looks = cure("own", 0.8, 0.0, 0.0, of=[0]), [cure(f"look{at}", 0.0, 0.2, 0.0) for at in range(3)]
+    lever = cure("lever", 0.06, 0.5, 0.6, kind="lever", of=[1])
+    assert "lever" not in [one.id for one in put_in_order([0.4, 0.1, 0.4, 0.1], [lever, own, *looks], PLAIN)][:3]
+    assert put_in_order([0.1, 0.4, 0.4, 0.1], [lever, own, *looks], PLAIN)[0].id == "lever"
+
+
 def test_the_look_of_a_named_cause_comes_before_its_repair_unless_it_is_sure():
     look = cure("look", 0.0, 0.0, 0.0, cost=0.01, finds=((0.95, 0.05, 0.05, 0.05), (0.05, 0.95, 0.95, 0.95)), of=[0])
     mend, lever = cure("mend", 0.9, 0.0, 0.0, of=[0]), cure("lever", 0.0, 0.0, 0.6, kind="lever")
