@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 NEAR = 0.15
-"""So near the best the order is open, and the likeliest named cause's own look or move comes first (measured: 420 cases)."""
+"""So near the best the order is open, and the likeliest named cause's own look or move comes first (420 cases)."""
 NAMED = 0.2
 """From this chance on a cause is named: it is treated before the balance is moved."""
 SURE = {"repair": 0.8, "leave": 0.5}
