@@ -372,5 +372,11 @@ def felt_before(book: Notebook | None, car: str, besides: int | None = None) -> 
     """List what changes did on a car, the oldest first. besides: a talk that tells its own again."""
     if book is None or not car:
         return ()
-    entries = book.entries(car, (FELT,))
-    return tuple(one.data for one in entries if one.data.get("counts") and one.talk != besides)
+    entries = [one for one in book.entries(car, (FELT,)) if one.talk != besides]
+    told = [one for one, after in zip(entries, [*entries[1:], None], strict=True) if after is None or not voids(after)]
+    return tuple(one.data for one in told if one.data.get("counts") and not voids(one))
+
+
+def voids(entry: Entry) -> bool:
+    """Whether it tells that what the change before did was not of that change: taken out, the car did the same."""
+    return bool(entry.data.get("void"))

@@ -59,6 +59,7 @@ ALREADY = "Of the last change you said: {}. Nothing was changed since, so that s
 LEFT_ODD = "Left the question: nothing is learned from that run."
 NOT_COUNTED = "Kept, but nothing is learned from it."
 CHECK_IT = "Measure where it stands before the next run; undo here if it was not made."
+BACK_AGAIN = " It stands where it was, and that is no better: so what was made was not what did it."
 AS_WRONG = " {} was computed to make it worse, and it did."
 NOT_SO_WRONG = " {} was computed to make it worse, and it did not."
 WRONG_AMONG = " Of what was changed, {} was computed to make it worse."
@@ -73,8 +74,8 @@ LITTLE, MOST, MORE = 0.15, 0.7, 1.35
 class FeltBeside:
     """What was felt of a change. word: its id. share: of the complaint that is gone. promised: share that was to go.
 
-    is_alone: no other change was made beside it. is_own: it was not offered here. was_wrong: the change, where it was
-    computed to make it worse.
+    is_alone: no other change was made beside it. is_own: it was not offered here. is_back: it took out what was made.
+    was_wrong: the change, where it was computed to make it worse.
     """
 
     word: str
@@ -82,6 +83,7 @@ class FeltBeside:
     promised: float | None = None
     is_alone: bool = True
     is_own: bool = False
+    is_back: bool = False
     was_wrong: str = ""
 
 
@@ -92,7 +94,8 @@ def say_felt(heard: FeltBeside, *, counts: bool) -> list[str]:
     said += _say_computed(heard, promised)
     if not counts:
         return [said, NOT_COUNTED]
-    return [said, follows(heard.share, promised)] if promised is not None and heard.is_alone else [said]
+    is_told = promised is not None and heard.is_alone and not said.endswith(BACK_AGAIN)
+    return [said, follows(heard.share, promised)] if is_told and promised is not None else [said]
 
 
 def _say_computed(heard: FeltBeside, promised: float | None) -> str:
@@ -101,6 +104,8 @@ def _say_computed(heard: FeltBeside, promised: float | None) -> str:
 
     if heard.was_wrong and not heard.is_alone:
         return WRONG_AMONG.format(heard.was_wrong[:1].lower() + heard.was_wrong[1:])
+    if heard.is_back and -LITTLE < heard.share < LITTLE:
+        return BACK_AGAIN
     if heard.was_wrong:
         return (AS_WRONG if heard.share < 0.0 else NOT_SO_WRONG).format(heard.was_wrong)
     if promised is None:

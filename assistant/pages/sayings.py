@@ -34,7 +34,7 @@ NOTHING_ASKED = "Nothing is being asked. Ctrl-C once more, Ctrl-D or quit leaves
 LEFT_QUESTION = "Left the question."
 QUESTION_PROMPT = "1 to {}, ?, back or enough"
 SKIP_PROMPT, BACK_PROMPT = "1 to {}, skip or back", "1 to {}, or back"
-LIST_PROMPT = "2 or why 2 for more of it, try {0}, make {0}, more, ask, sheet, help, or new words"
+LIST_PROMPT = "2 or why 2 for more of it, {}, more, ask, sheet, help, or new words"
 STOP_PROMPT = "When it is mended: what the car does now, back or quit"
 CHANGE_PROMPT = "What does it do now? (your words, make another, sheet, undo, show or quit)"
 WORDS_PROMPT = "What does it do now? (your words, undo, show or quit)"
@@ -63,6 +63,9 @@ DRIVING_RUN, DRIVING_OTHER_AIR = "Driving the run", "Driving the run with other 
 # the questions and the list
 
 NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
+STILL_SOUND = (
+    "You said before that the car was looked over and is sound: that is taken to hold. If not, say what is wrong."
+)
 PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
 NONE_ANSWERED = "No question has been answered yet."
 YOUR_ANSWERS = "Your answers so far; type change and a number to answer again:"
@@ -211,6 +214,7 @@ NOT_WEIGHED = (
     "It cannot be weighed here: nothing to cure was read, or no plausible car does all that was said. try {} {} shows "
     "what it does by itself."
 )
+NO_WAY_BACK = "No change was told or made here that goes back. made and what you did tells of one."
 ON_THE_LIST = "It is number {} on the list."
 BEST_OF_IT = "Not on the list. The most its usual change does: "
 TOO_FAR = "Nobody moves that much at once; {} is the most that is sensible, and numbers beyond it mean little."

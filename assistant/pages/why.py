@@ -7,17 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import prod
 from typing import TYPE_CHECKING
 
-from assistant.advice.ranking import Flip, find_flip
+from assistant.advice.ranking import HARMS, Flip, find_flip
 from assistant.advice.results import Remedy
 from assistant.car.case import HOW_SOON
-from assistant.ground.names import Grid, say_chance, say_number, stands_out
+from assistant.ground.names import Grid, list_words, say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
-from assistant.pages.advice import ALONE, at_once_words, headline, how_sure, price_words
+from assistant.pages.advice import ALONE, JACKED, MADE_BACK, at_once_words, headline, how_sure, price_words
 from assistant.pages.advice_words import (
+    WHY_BACK,
     each_words,
     say_factor,
     say_notes,
@@ -60,9 +60,19 @@ MORE_OF_PACKAGE = "why {number} all adds every cost, what each change is on this
 
 
 def why_screen(
-    number: int, offer: Remedy, levers: Levers, system: System, facts: Told = (), *, whole: bool = True
+    number: int,
+    offer: Remedy,
+    levers: Levers,
+    system: System,
+    facts: Told = (),
+    *,
+    whole: bool = True,
+    place: str = "",
 ) -> list[Block]:
-    """Explain one offer. facts: what each of its moves is on this car. whole: model, sum and sources as well."""
+    """Explain one offer. facts: what each of its moves is on this car. whole: model, sum and sources as well.
+
+    place: why it stands before the next.
+    """
     blocks: list[Block] = [Line(sentence(headline(offer, levers, system)), mark="heading", lead=str(number))]
     blocks += lines([sentence(each_words(offer.each))])
     costs = _costs(offer, number, system, whole=whole)
@@ -91,8 +101,8 @@ def why_screen(
     undo = f"Undo it if: {after_colon(offer.undo_if)}." if offer.undo_if else ""
     blocks += lines([" ".join(offer.cautions)], "caution")
     if not whole:
-        return [*blocks, Line(f"{watch} {undo} {MORE.format(number=number)}".strip())]
-    blocks += lines([f"{watch} {undo}".strip()])
+        return [*blocks, *lines([place]), Line(f"{watch} {undo} {MORE.format(number=number)}".strip())]
+    blocks += lines([f"{watch} {undo}".strip(), place])
     sources = "; ".join(say_sources(offer.sources))
     return [*blocks, *lines([f"Sources: {sources}."] if sources else [], "quiet")]
 
@@ -115,8 +125,10 @@ def facts_of(offer: Remedy, model: Model, system: System) -> tuple[MoveFacts, ..
     """
 
     def told(title: str, lever: str, change: float) -> MoveFacts:
-        return MoveFacts(title, facts(model, lever, change, system), NEEDED.get(lever, 1))
+        known = facts(model, lever, change, system)
+        return MoveFacts(title, known[:1] if is_told and lever == JACKED else known, NEEDED.get(lever, 1))
 
+    is_told = offer.kind == "undo" and offer.id not in MADE_BACK  # how many rounds went in, who put them in knows
     titles = {move.lever: move.title for move in offer.moves}
     return tuple(told(titles.get(lever, ""), lever, change) for lever, change in offer.changes.items())
 
@@ -222,38 +234,64 @@ def why_not_screen(pair: Sequence[tuple[int, Remedy]], levers: Levers, system: S
         blocks.append(Line(sentence(headline(offer, levers, system)), lead=str(number)))
         blocks += lines(map(sentence, (treats_words(offer.worth), *say_worth(offer.worth))), indent=2)
     package = [Line(PACKAGES)] if any(offer.kind == "package" for _, offer in pair) else []
-    return [*blocks, Line(_turn_round(*in_order)), *package]
+    flip = find_flip(first.worth, second.worth)
+    turned = [Line(flip_words(in_order[1][0], in_order[0][0], flip))] if flip else []
+    return [*blocks, Line(place_words(*in_order)), *turned, *package]
 
 
-def _turn_round(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
-    """Say what would put the second of two offers, each with its number, before the first."""
+def place_words(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
+    """Say why the first of two offers, each with its number, stands before the second."""
     (before, one), (number, other) = first, second
-    if other.worth.looks and not one.worth.looks:
+    if one.kind in LEFT_ALONE:
+        return f"Number {before} comes before any change: a change made now would be a guess."
+    if one.id in WHY_BACK:
+        return f"Number {before} comes first because what was made last is the first thing to doubt."
+    if one.worth.looks:
+        return f"Number {before} is a look: it may spare the car number {number}, or say that it is the right one."
+    if other.worth.looks:
         return f"Number {number} is a look: it cures nothing and stands where what it tells is worth its minutes."
-    if one.worth.looks or other.worth.gain > one.worth.gain:
-        return (
-            f"Number {number} is expected to gain more by itself; number {before} stands before it because it is for "
-            "the likeliest named cause, or tells what to do next."
-        )
-    flip = find_flip(one.worth, other.worth)
-    if flip is None:
-        return f"No cause, however likely, would put number {number} before number {before}.{_ahead(one, other)}"
-    return flip_words(number, before, flip)
+    if other.worth.gain > one.worth.gain:
+        named = [one.title for one in one.worth.treats if not one.is_balance]
+        near = f"Number {number} gains a little more by itself, but each counts with the move that would follow it"
+        return f"{near}, and near even the cause that is named comes first: {named[0]}." if named else f"{near}."
+    gains = [f"{100 * offer.worth.gain:.0f}" for offer in (one, other)]
+    gain = f"Number {before} is expected to take {gains[0]} in 100 of the complaint away, number {number} {gains[1]}"
+    return f"{gain}, every cause weighed. {_ahead(one, other)}".strip()
+
+
+LEFT_ALONE = frozenset({"cannot-tell", "leave"})
+"""Kinds of offers that leave the car as it is."""
 
 
 def _ahead(one: Remedy, other: Remedy) -> str:
-    """Say what puts the first of two before the second whatever the cause: quicker made, or liked better."""
+    """Say what one of two offers has before the other in what both were weighed by, and what speaks against that."""
     quick = bool(one.when and other.when) and HOW_SOON.index(one.when) < HOW_SOON.index(other.when)
-    liked = prod(_liking(one)) > prod(_liking(other))
-    said = [text for holds, text in ((quick, QUICKER), (liked, LIKED)) if holds]
-    return f" {sentence(' and '.join(said))}" if said else ""
+    better = [*(["it is sooner made"] if quick else []), *_better(one, other)]
+    worse = _better(other, one)
+    against = f"; against that, of the other, {list_words(worse)}" if better and worse else ""
+    return sentence(f"{list_words(better)}{against}") if better else ""
 
 
-def _liking(remedy: Remedy) -> list[float]:
-    return [factor.value for factor in remedy.factors if factor.name in {"trade", "preference"}]
+def _better(one: Remedy, other: Remedy) -> list[str]:
+    """Name the factors by which one of two offers is the better one so that it counts."""
+    values = {factor.name: factor.value for factor in other.factors}
+    pairs = [(factor.name, factor.value - values[factor.name]) for factor in one.factors if factor.name in values]
+    ahead = [name for name, more in pairs if (-more if name in HARMS else more) > AHEAD and name in BETTER]
+    return [BETTER[name] for name in ahead]
 
 
-QUICKER, LIKED = "it is sooner made", "the trade reaches for it sooner"
+AHEAD = 0.03
+"""Difference of a factor from which it is named as a reason."""
+BETTER = {
+    "relief": "it takes away more",
+    "confidence": "its way is surer",
+    "trade": "the trade reaches for it sooner",
+    "preference": "the trade likes the work better",
+    "harm": "it spoils less elsewhere",
+    "tire life": "it costs less tire",
+    "pace": "it costs less lap time",
+}
+"""What an offer has before another, by the factor."""
 
 
 def flip_words(second: int, first: int, flip: Flip) -> str:

@@ -85,7 +85,8 @@ def make_offer(state: TalkState, offer: Remedy, setup: Setup | None = None, besi
         return do(state, Done(offer.kind, offer.id, said), offer.removes, offer.cautions)
     promise, moves = _promise(state, setup), differences(state.bench.case.setup, setup)
     promise = None if promise is None else replace(promise, removes=offer.removes)
-    if (where := change_car(state, setup, said, promise, {"own": True} if is_own else {})) is None:
+    kind = {"own": True} if is_own else {"back": True} if offer.id == WAY_BACK else {}
+    if (where := change_car(state, setup, said, promise, kind)) is None:
         return _read_again(state, sayings.NOT_PUT_IN)
     texts = (sayings.PUT_IN.format(sentence(said), say_tires(offer.run)).strip(), where, _wrong_way(state, promise))
     done: list[Block] = [Line(text) for text in texts if text]
@@ -150,7 +151,10 @@ def _heed(cautions: Iterable[str]) -> list[Block]:
 
 def _wrong_way(state: TalkState, promise: Promise | None) -> str:
     """Say where a change is computed to make all that is complained of worse; "" where it is not."""
-    worse = "" if promise is None or state.session is None else promise.worsens(state.session.complaint.cells)
+    is_back = bool(state.made and state.made[-1].data.get("back"))
+    worse = (
+        "" if promise is None or state.session is None or is_back else promise.worsens(state.session.complaint.cells)
+    )
     return felt_words.WRONG_WAY[worse] if worse else ""
 
 

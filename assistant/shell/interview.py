@@ -46,7 +46,8 @@ def begin(state: TalkState, session: Session) -> list[Block]:
     felt = any(cell.balance != "fine" for cell in session.complaint.cells)
     read = felt or session.complaint.other or not session.stop
     said = [Line(say_back(session.complaint, session.severity_unsaid))] if read else []
-    return [*put_away, *said, *go_on(state)]
+    sounds = [Line(sayings.STILL_SOUND)] if sound and not session.stop else []
+    return [*put_away, *said, *sounds, *go_on(state)]
 
 
 def told_sound(before: Session) -> tuple[tuple[str, str], ...]:
@@ -230,7 +231,8 @@ def prompt_of(state: TalkState) -> tuple[str, tuple[str, ...]]:
     """Return the prompt where nothing is asked, and what Tab may complete there besides the commands."""
     if state.advised and not state.stop and not state.not_felt:
         numbered = tuple(f"{verb} {number}" for number in (1, 2, 3) for verb in ("why", "try", "make"))
-        return sayings.LIST_PROMPT.format(_first_change(state)), numbered
+        number = _first_change(state)
+        return sayings.LIST_PROMPT.format(f"try {number}, make {number}" if number else "make 1"), numbered
     if state.stop:
         return sayings.STOP_PROMPT, ()
     if state.not_felt:
@@ -239,9 +241,9 @@ def prompt_of(state: TalkState) -> tuple[str, tuple[str, ...]]:
 
 
 def _first_change(state: TalkState) -> int:
-    """Return the number of the first offer on the screen that changes the setup; 1 where none is seen to."""
+    """Return the number of the first offer on the screen that changes the setup; 0 where none is seen to."""
     seen = offers_of(state.found)[: state.shown] if state.found else ()
-    return next((offer.rank for offer in seen if offer.steps_of_levers), 1)
+    return next((offer.rank for offer in seen if offer.changes), 0)
 
 
 def what_can_be_typed(state: TalkState) -> str:

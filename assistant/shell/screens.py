@@ -10,7 +10,7 @@ from pathlib import Path
 
 from assistant.advice.habits import compare_offer
 from assistant.advice.offers import unread_levers
-from assistant.advice.results import PassedOver
+from assistant.advice.results import Advice, PassedOver
 from assistant.advice.sizing import when_of
 from assistant.belief.corners import read_corners
 from assistant.belief.look_ahead import look_ahead, reach, weigh_air
@@ -28,19 +28,19 @@ from assistant.notebook.book import MADE, MEASURED
 from assistant.pages import packs as lookup
 from assistant.pages import sayings
 from assistant.pages.advice import offers_of
-from assistant.pages.advice_words import say_beside, say_passed
+from assistant.pages.advice_words import say_not_back, say_passed
 from assistant.pages.amounts import capital, lever_change, lever_value, move_words, not_legal_words, say_tires, sentence
-from assistant.pages.balance import LIMITS, basis_words, believed_table, doubt_blocks, then_blocks
+from assistant.pages.balance import basis_words, believed_table, doubt_blocks, then_blocks
 from assistant.pages.blocks import ALL, Block, Line, lines, under
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
 from assistant.pages.forecast import part_screen
-from assistant.pages.hearing_words import BESIDE, say_plan, say_question, say_why_asked
-from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
+from assistant.pages.hearing_words import say_plan, say_question, say_why_asked
+from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen
 from assistant.pages.paper import HOW_TO_OPEN, format_of, write_sheet
 from assistant.pages.setups import say_in_use, setup_screen, verdict_words
 from assistant.pages.sheet_page import make_page
 from assistant.pages.tires import readings_of, tires_screen
-from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
+from assistant.pages.why import causes_screen, facts_of, place_words, why_not_screen, why_screen
 from assistant.rules.models import Lever
 from assistant.shell.interview import no_such_number, offer_at
 from assistant.shell.keep import keep_readings
@@ -49,6 +49,7 @@ from assistant.shell.talk_state import TalkState
 BEYOND = 2.0
 """Times the largest sensible change."""
 MOST_PAGES = 99
+PUT_BACKS = ("put back", "put it back", "back", "undo", "undo it")  # behind why not
 
 
 def why(state: TalkState, rest: str) -> list[Block]:
@@ -67,7 +68,9 @@ def why(state: TalkState, rest: str) -> list[Block]:
         return why_not_screen(found, state.levers, state.system)
     number, offer = found[0]
     told = facts_of(offer, state.bench.model(), state.system)
-    return why_screen(number, offer, state.levers, state.system, told, whole=rest.endswith(ALL))
+    behind = offer_at(state, number + 1)
+    place = "" if behind is None else place_words((number, offer), (number + 1, behind))
+    return why_screen(number, offer, state.levers, state.system, told, whole=rest.endswith(ALL), place=place)
 
 
 def try_it(state: TalkState, rest: str) -> list[Block]:
@@ -143,6 +146,10 @@ def why_not(state: TalkState, rest: str) -> list[Block]:
         return [Line(sayings.NO_ADVICE)]
     if rest.isdigit():
         return why(state, f"1 not {rest}")
+    return _why_not_back(state, state.advice) if rest in PUT_BACKS else _why_not_lever(state, state.advice, rest)
+
+
+def _why_not_lever(state: TalkState, advice: Advice, rest: str) -> list[Block]:
     bench = state.bench
     try:
         lever = find_lever(rest.split(), bench.case.setup, bench.knowledge)
@@ -153,10 +160,17 @@ def why_not(state: TalkState, rest: str) -> list[Block]:
     for number, offer in enumerate(state.offers, 1):
         if lever in dict(offer.steps_of_levers):
             return [Line(sayings.ON_THE_LIST.format(number)), *why(state, str(number))]
-    passed = say_passed([one for one in state.advice.passed if one.id == lever])
+    passed = say_passed([one for one in advice.passed if one.id == lever])
     facts = {} if state.session is None else state.session.facts
     unread = [sayings.READ_FIRST] if lever in unread_levers(facts) else []
     return [*lines((*passed, *unread)), *_both_ways(state, lever)]
+
+
+def _why_not_back(state: TalkState, advice: Advice) -> list[Block]:
+    """Say where on the list something is put back, or why nothing is."""
+    undo = next((number for number, one in enumerate(state.offers, 1) if one.kind == "undo"), 0)
+    said = say_not_back(advice) or (sayings.NO_WAY_BACK,)
+    return [Line(sayings.ON_THE_LIST.format(undo)), *why(state, str(undo))] if undo else [*lines(said)]
 
 
 def _why_out(case: Case, lever: Lever) -> Sequence[str]:
@@ -215,12 +229,6 @@ def balance(state: TalkState, _: str) -> list[Block]:
     ]
 
 
-def limits(state: TalkState, _: str) -> list[Block]:
-    """`limits`: what the model does not know."""
-    notes = () if state.advice is None else (*(BESIDE[note] for note in state.advice.notes), *say_beside(state.advice))
-    return [*lines((*LIMITS, *notes))]
-
-
 def explain(state: TalkState, rest: str) -> list[Block]:
     """`explain stagger`; `explain` alone lists what can be explained."""
     knowledge = state.bench.knowledge
@@ -251,11 +259,6 @@ def causes(state: TalkState, rest: str) -> list[Block]:
     if named not in {one.id for one in found}:
         return [Line(sayings.NOT_A_CAUSE_HERE.format(title))]
     return causes_screen(found, only=named)
-
-
-def severity(state: TalkState, _: str) -> list[Block]:
-    """`severity`: what 1 to 5 mean on this car."""
-    return severity_screen(state.bench.belief(state.complaint))
 
 
 def levers(state: TalkState, rest: str) -> list[Block]:
@@ -354,11 +357,6 @@ def _free_name(state: TalkState) -> Path:
     stem = f"{Path(state.bench.case_name).stem}-sheet"
     names = [Path(f"{stem}.html"), *(Path(f"{stem}-{number}.html") for number in range(2, MOST_PAGES))]
     return next((name for name in names if not name.exists()), names[0])
-
-
-def how_to_read(_: TalkState, __: str) -> list[Block]:
-    """`temps` without numbers that can be read: how readings are typed."""
-    return [Line(sayings.HOW_TO_READ), Line(sayings.LOST, mark="quiet")]
 
 
 def keep_read(state: TalkState) -> list[Block]:

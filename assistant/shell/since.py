@@ -48,6 +48,8 @@ if TYPE_CHECKING:
     from assistant.shell.talk_state import Step
 
 
+OF_A_CHANGE = ("own", "back")
+"""What an entry may hold of a change: it was not offered here; it took out what was made."""
 PUT_BACK, CURED = "put_back", 0.75
 """The question whether a change was put back and that cured it; the share of the complaint that is as good as all."""
 
@@ -110,19 +112,26 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     now = begun_by(state, word.rest) if word.rest else None
     now = _where_it_was(session, now, text) if now is not None and now.reading.readable else None
     change = felt_of(_spoken_of(told.complaint.cells, word), told.setup, bench.case.setup, word.share, word.off)
+    is_own, is_back = (bool(steps and steps[-1].data.get(name)) for name in OF_A_CHANGE)
+    is_void = bool(is_back and word.id == "same" and bench.memory.felt)
     goes_on = follow(state, session, now, word, text)
     back = way_back(state, session, now, word)
     state.step(
-        FELT, text, felt=ChangeFelt(text, word.id, change, promised, counts, back), data={"now": now is not None}
+        FELT,
+        text,
+        felt=ChangeFelt(text, word.id, change, promised, counts, back),
+        data={"now": now is not None, "void": is_void},
     )
     bench.begin_words()
     moved = any(step.moves for step in steps)
-    if counts and moved:
+    if is_void:
+        bench.forget_felt()
+    elif counts and moved:
         bench.feel(change)
     state.session = goes_on
     state.list_anew(advised=False)
-    is_own, is_alone = bool(steps and steps[-1].data.get("own")), len(steps) == 1
-    heard = FeltBeside(word.id, word.share, promised if moved else None, is_alone, is_own=is_own, was_wrong=was_wrong)
+    is_alone = len(steps) == 1
+    heard = FeltBeside(word.id, word.share, promised if moved else None, is_alone, is_own, is_back, was_wrong)
     said = [Line(row) for row in felt_words.say_felt(heard, counts=counts)]
     read = [] if now is None else [Line(say_back(state.session.complaint, state.session.severity_unsaid))]
     ways = [Line(text) for text in felt_words.say_ways(back, [*state.made_last])]
@@ -368,8 +377,8 @@ def make_again(state: TalkState, entry: Entry) -> None:
     setup = state.bench.case.setup
     after = {lever: pair[1] for lever, pair in numbers_moved_in(entry).items() if lever in setup.values}
     values = {**setup.values, **after}
-    own = {"own": True} if entry.data.get("own") else {}
-    change_car(state, replace(setup, values=values), said, promise_in(entry.data.get("promise")), own)
+    kind = {name: True for name in OF_A_CHANGE if entry.data.get(name)}
+    change_car(state, replace(setup, values=values), said, promise_in(entry.data.get("promise")), kind)
 
 
 def before_of(waiting: Sequence[Entry], now: Setup) -> Setup | None:

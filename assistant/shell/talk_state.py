@@ -192,6 +192,8 @@ class TalkState(TalkPlace):
         if setup is None:
             return None
         offer = self.bench.offer(name, setup, self.complaint)
+        if name == WAY_BACK and (offer.removes or 0.0) < LITTLE:  # it was felt, whatever is computed
+            offer = self.bench.offer(name, setup, None)
         return replace(offer, worth=Worth(sure=offer.cures or 0.0, looks=offer.cures is None))
 
     def setup_back(self, name: str, levers: Collection[str] = ()) -> Setup | None:

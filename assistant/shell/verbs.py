@@ -16,12 +16,17 @@ from assistant.ground.folders import doc_pages, own_cars
 from assistant.ground.names import STAGES, nearest, quoted
 from assistant.pages import packs as lookup
 from assistant.pages import sayings
-from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line
+from assistant.pages.advice_words import say_beside
+from assistant.pages.balance import LIMITS
+from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line, lines
+from assistant.pages.hearing_words import BESIDE
+from assistant.pages.levers import severity_screen
 from assistant.shell import changes, interview, screens
 from assistant.shell.dialogs import NO, NUMBER_WORDS, YES
 from assistant.shell.talk_state import TalkState
 
 if TYPE_CHECKING:
+    from assistant.advice.results import Advice
     from assistant.rules.knowledge import Knowledge
 
 CHANGE = r"(?!.*\b(?:loose|tight|push|free|snap)).{0,60}"
@@ -95,6 +100,12 @@ def every_verb() -> list[Block]:
     return blocks
 
 
+def limits(advice: Advice | None) -> list[Block]:
+    """`limits`: what the model does not know."""
+    notes = () if advice is None else (*(BESIDE[note] for note in advice.notes), *say_beside(advice))
+    return [*lines((*LIMITS, *notes))]
+
+
 NUMBER, ANYTHING = r"(\d+)?", "(.+)?"
 TAKES: Mapping[str, str] = {
     **dict.fromkeys(("back", "change", "make"), NUMBER),
@@ -122,7 +133,7 @@ DOES: Mapping[str, Callable[[TalkState, str], list[Block]]] = {
     "change": interview.change,
     "enough": interview.enough,
     "ask": interview.ask_on,
-    "temps": screens.how_to_read,
+    "temps": lambda _, __: [Line(sayings.HOW_TO_READ), Line(sayings.LOST, mark="quiet")],
     "keep": changes.keep,
     "why": screens.why,
     "why not": screens.why_not,
@@ -132,7 +143,7 @@ DOES: Mapping[str, Callable[[TalkState, str], list[Block]]] = {
     "undo": changes.undo,
     "more": interview.more,
     "causes": screens.causes,
-    "severity": screens.severity,
+    "severity": lambda state, _: severity_screen(state.bench.belief(state.complaint)),
     "sheet": screens.sheet,
     "half": changes.half,
     "put back": changes.put_back,
@@ -145,7 +156,7 @@ DOES: Mapping[str, Callable[[TalkState, str], list[Block]]] = {
     "known": screens.known,
     "measured": changes.measured,
     "explain": screens.explain,
-    "limits": screens.limits,
+    "limits": lambda state, _: limits(state.advice),
     "help": help_screen,
 }
 """What answers a command; those that are not here only the conversation itself can do."""
