@@ -17,7 +17,7 @@ from assistant.advice.prices import list_costs, share_each
 from assistant.advice.ranking import family_of, gain_of, is_in_time
 from assistant.advice.remedies import removes_at_once
 from assistant.advice.results import PackageMove, Remedy
-from assistant.advice.sizing import NOT_FOR_BALANCE, Fitted, Job, Moves, fit_lever, is_guessed, phases_asked, when_of
+from assistant.advice.sizing import NOT_FOR_BALANCE, Fitted, Job, fit_lever, is_guessed, phases_asked, when_of
 from assistant.belief.cures import Verdict, Wanted, judge, mean_effect, value_moves
 from assistant.belief.effects import drive_moves, drive_steps
 from assistant.belief.outcome import read_run
@@ -38,15 +38,6 @@ Combination = tuple[int, ...]
 
 
 @dataclass(frozen=True, eq=False)
-class Member:
-    """A lever that may be in a package. moved: change of each place on each of a few cars by one + step [%]."""
-
-    lever: str
-    moves: Moves
-    moved: Array
-
-
-@dataclass(frozen=True, eq=False)
 class Moveable:
     """All moves of all levers that may be in a package, a row each. lever, pick: which lever, and which of its moves.
 
@@ -54,7 +45,7 @@ class Moveable:
     cars [%], (moves, places, cars). price: of the steps, as a share of the complaint.
     """
 
-    members: tuple[Member, ...]
+    members: tuple[Fitted, ...]
     lever: NDArray[np.intp]
     pick: NDArray[np.intp]
     family: NDArray[np.intp]
@@ -63,7 +54,7 @@ class Moveable:
 
     def named(self, one: Combination) -> list[tuple[str, int]]:
         """The levers of a combination, each with the place of its move."""
-        return [(self.members[self.lever[row]].lever, int(self.pick[row])) for row in one]
+        return [(self.members[self.lever[row]].lever.lever, int(self.pick[row])) for row in one]
 
     def apart(self, one: Combination) -> NDArray[np.bool_]:
         """Which moves may be added: of later levers, and of no family that is in it already."""
@@ -91,18 +82,14 @@ def offer_packages(rough: Job, job: Job, shown: Mapping[str, float]) -> tuple[Re
     a driver may never get to the others. One package at most, so that nobody has to choose between two handfuls.
     """
     table, single = lay_out_moves(search_among(rough), rough), max(shown.values(), default=0.0)
-    for best in choose(*search_moves(table, rough, job, rough_gain(shown, rough)), single, job):
+    best_lever = fit_lever(max(shown, key=lambda lever: shown[lever]), rough) if shown else None
+    near = 0.0 if best_lever is None else best_lever.sized.verdict.gain
+    for best in choose(*search_moves(table, rough, job, near), single, job):
         package = make_package(best, job)
-        enough = gain_of(package) >= single + job.weights.package_must_beat
-        if enough and (len(best.parts) < MOST_MOVES or _first_visit(package) > 0):
+        is_enough = gain_of(package) >= single + job.weights.package_must_beat
+        if is_enough and (len(best.parts) < MOST_MOVES or _first_visit(package) > 0):
             return (package,)
     return ()
-
-
-def rough_gain(shown: Mapping[str, float], rough: Job) -> float:
-    """What the best single lever gains on a few cars."""
-    best = fit_lever(max(shown, key=lambda lever: shown[lever]), rough) if shown else None
-    return 0.0 if best is None else best.sized.verdict.gain
 
 
 def choose(pairs: Sequence[Tried], triples: Sequence[Tried], single: float, job: Job) -> list[Tried]:
@@ -117,11 +104,10 @@ def choose(pairs: Sequence[Tried], triples: Sequence[Tried], single: float, job:
     return [*(one for one in triples[:1] if one.verdict.gain >= beat), *found]
 
 
-def search_among(rough: Job) -> tuple[Member, ...]:
+def search_among(rough: Job) -> tuple[Fitted, ...]:
     """List the levers that may be in a package: sure of their sign, movable in the time at hand."""
-    fitted = [one for one in rough.fits.values() if one is not None and one.computed and _is_usable(one, rough)]
-    found = [Member(one.lever.lever, one.moves, moved_by_step(one, rough)) for one in fitted]
-    return tuple(one for one in found if len(one.moves.steps) > 1 and _is_sure(one, rough))
+    fitted = [one for one in rough.fits.values() if one is not None and one.computed and len(one.moves.steps) > 1]
+    return tuple(one for one in fitted if _is_usable(one, rough) and _is_sure(one, rough))
 
 
 def _is_usable(fitted: Fitted, job: Job) -> bool:
@@ -130,17 +116,17 @@ def _is_usable(fitted: Fitted, job: Job) -> bool:
     return lever.lever not in NOT_FOR_BALANCE and not barred and is_in_time(when_of(lever, job.case), job.case.at_hand)
 
 
-def _is_sure(member: Member, rough: Job) -> bool:
+def _is_sure(fitted: Fitted, rough: Job) -> bool:
     """Whether enough cars agree on what one step of a lever does to the complaint."""
-    toward = -(rough.wanted.signs[:, None] * member.moved).sum(axis=0)
+    toward = -(rough.wanted.signs[:, None] * moved_by_step(fitted, rough)).sum(axis=0)
     chance = rough.belief.mean((toward > 0.0).astype(float))
     return max(chance, 1.0 - chance) >= rough.weights.package_least_confidence
 
 
-def lay_out_moves(members: tuple[Member, ...], job: Job) -> Moveable:
+def lay_out_moves(members: tuple[Fitted, ...], job: Job) -> Moveable:
     """Lay out every move of every lever on a few cars."""
     rows = [(at, pick) for at, one in enumerate(members) for pick, step in enumerate(one.moves.steps) if step]
-    names = [family_of(one.lever, job.weights.families) for one in members]
+    names = [family_of(one.lever.lever, job.weights.families) for one in members]
     families = {name: number for number, name in enumerate(dict.fromkeys(names))}
     lever, pick = np.array(rows, dtype=np.intp).reshape(-1, 2).T
     return Moveable(
@@ -148,7 +134,7 @@ def lay_out_moves(members: tuple[Member, ...], job: Job) -> Moveable:
         lever,
         pick,
         np.array([families[names[at]] for at, _ in rows], dtype=np.intp),
-        np.array([members[at].moves.multiple[way] * members[at].moved for at, way in rows]),
+        np.array([moved_by((members[at], way), job) for at, way in rows]),
         job.weights.step_price * np.array([abs(members[at].moves.steps[way]) for at, way in rows]),
     )
 
@@ -188,16 +174,11 @@ def try_all(found: Sequence[Combination], table: Moveable, job: Job) -> list[Tri
     drive_steps(job.case, job.belief, levers, job.sizes)
     tried = []
     for one in found:
-        parts = [part for name, pick in table.named(one) if (part := part_of(name, pick, job)) is not None]
+        fits = [(fit_lever(name, job), pick) for name, pick in table.named(one)]
+        parts = [(fitted, pick) for fitted, pick in fits if fitted is not None]
         moved = np.sum([moved_by(part, job) for part in parts], axis=0)
         tried.append(Tried(tuple(parts), judge(job.wanted, moved)))
     return sorted(tried, key=lambda one: -round(one.verdict.gain, 12))
-
-
-def part_of(name: str, pick: int, job: Job) -> Part | None:
-    """Look up a move of a lever; None for one that nobody knows."""
-    fitted = fit_lever(name, job)
-    return None if fitted is None else (fitted, pick)
 
 
 def moved_by(part: Part, job: Job) -> Array:

@@ -347,37 +347,9 @@ def find_flip(first: Worth, second: Worth) -> Flip | None:
     """
     if first.looks or second.looks or second.gain > first.gain:
         return None
-    causes = {line.title: line.chance for line in (*first.lines, *second.lines)}
-    flips = [
-        Flip(title, chance, to)
-        for title, chance in causes.items()
-        if (to := _needed(title, chance, first, second)) is not None
-    ]
+    now, flips = first.gain - second.gain, list[Flip]()
+    for title, chance in {line.title: line.chance for line in (*first.lines, *second.lines)}.items():
+        sure = first.gain_if(title) - second.gain_if(title)
+        to = chance + (1.0 - chance) * now / (now - sure) if now != sure else -1.0  # a gain runs straight in a chance
+        flips += [Flip(title, chance, to)] if 0.0 <= to <= SURE and chance < 1.0 else []
     return min(flips, key=lambda flip: abs(flip.to - flip.chance), default=None)
-
-
-def _needed(title: str, chance: float, first: Worth, second: Worth) -> float | None:
-    """Return the chance of one cause at which both gain the same; None where there is none.
-
-    A gain is t c + (1 - t) r - cost, where r is what the offer cures on average under all other causes.
-    """
-    cured, rest = (
-        (_cured_by(worth, title) for worth in (first, second)),
-        (_others(worth, title, chance) for worth in (first, second)),
-    )
-    (one, other), (one_rest, other_rest) = cured, rest
-    slope = (one - one_rest) - (other - other_rest)
-    if slope == 0 or chance >= 1:
-        return None
-    to = (other_rest - second.cost - one_rest + first.cost) / slope
-    return to if 0 <= to <= SURE else None
-
-
-def _cured_by(worth: Worth, title: str) -> float:
-    return next((line.cures for line in worth.lines if line.title == title), 0.0)
-
-
-def _others(worth: Worth, title: str, chance: float) -> float:
-    """Return what an offer cures on average when it is not this cause."""
-    others = [line for line in worth.lines if line.title != title]
-    return sum(line.chance * line.cures for line in others) / (1 - chance) if chance < 1 else 0.0

@@ -131,6 +131,10 @@ class Worth:
         """What is expected to go of the complaint, the cost taken off."""
         return sum(one.chance * one.cures for one in self.lines) - self.cost
 
+    def gain_if(self, title: str) -> float:
+        """What goes if it is this cause for sure, the cost taken off."""
+        return sum(one.cures for one in self.lines if one.title == title) - self.cost
+
 
 @dataclass(frozen=True)
 class Each:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.ranking import HARMS, Flip, find_flip
 from assistant.advice.results import Remedy
 from assistant.car.case import HOW_SOON
-from assistant.ground.names import Grid, list_words, say_chance, say_number, stands_out
+from assistant.ground.names import Grid, say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
 from assistant.pages.advice import ALONE, JACKED, MADE_BACK, at_once_words, headline, how_sure, price_words
@@ -256,7 +256,11 @@ def place_words(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
         return f"{near}, and near even the cause that is named comes first: {named[0]}." if named else f"{near}."
     gains = [f"{100 * offer.worth.gain:.0f}" for offer in (one, other)]
     gain = f"Number {before} is expected to take {gains[0]} in 100 of the complaint away, number {number} {gains[1]}"
-    return f"{gain}, every cause weighed. {_ahead(one, other)}".strip()
+    alike = f"Numbers {before} and {number} are expected to take about as much away"
+    ahead, against = _ahead(one, other), " and ".join(_better(other, one))
+    speaks = f" For number {before} speaks: {ahead}" if ahead else ""
+    speaks += f"; for number {number}: {against}" if ahead and against else ""
+    return sentence(f"{gain if gains[0] != gains[1] else alike}, every cause weighed.{speaks}")
 
 
 LEFT_ALONE = frozenset({"cannot-tell", "leave"})
@@ -264,12 +268,9 @@ LEFT_ALONE = frozenset({"cannot-tell", "leave"})
 
 
 def _ahead(one: Remedy, other: Remedy) -> str:
-    """Say what one of two offers has before the other in what both were weighed by, and what speaks against that."""
+    """Say what one of two offers has before the other in what both were weighed by."""
     quick = bool(one.when and other.when) and HOW_SOON.index(one.when) < HOW_SOON.index(other.when)
-    better = [*(["it is sooner made"] if quick else []), *_better(one, other)]
-    worse = _better(other, one)
-    against = f"; against that, of the other, {list_words(worse)}" if better and worse else ""
-    return sentence(f"{list_words(better)}{against}") if better else ""
+    return " and ".join([*(["it is sooner made"] if quick else []), *_better(one, other)])
 
 
 def _better(one: Remedy, other: Remedy) -> list[str]:

@@ -209,10 +209,6 @@ class Bench:
         """Count what a change did."""
         self.memory = replace(self.memory, felt=(*self.memory.felt, felt))
 
-    def forget_felt(self) -> None:
-        """Let what the last change did count no more: taken out again, the car did the same."""
-        self.memory = replace(self.memory, felt=self.memory.felt[:-1])
-
     def belief(self, complaint: Complaint | None) -> Belief:
         """Believe what was said and measured, before the last change and since; None takes the case's own words."""
         wait_for(self._garage_promise(), sayings.DRIVING_CARS, self.progress)

@@ -34,7 +34,7 @@ from assistant.shell.changes import SAME_VALUE, change_car, do, where_it_stands,
 from assistant.shell.keep import prints_of
 from assistant.shell.talk_state import WORDS, ChangeFelt, Done, KeptSteps, TalkState
 from assistant.shell.told import forget
-from assistant.shell.verbs import MOVES, Typed, read_line
+from assistant.shell.verbs import MOVES, Typed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -124,8 +124,8 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     )
     bench.begin_words()
     moved = any(step.moves for step in steps)
-    if is_void:
-        bench.forget_felt()
+    if is_void:  # taken out again, the car did the same: so it was not the change
+        bench.memory = replace(bench.memory, felt=bench.memory.felt[:-1])
     elif counts and moved:
         bench.feel(change)
     state.session = goes_on
@@ -241,9 +241,6 @@ class Talk(Protocol):
     def read(self, text: str) -> Typed | None:
         """Read a line as a command."""
 
-    def answer(self, text: str, typed: Typed | None) -> list[Block]:
-        """Answer a line where nothing is asked."""
-
     def complain(self, text: str) -> list[Block]:
         """Take a line as what the car does."""
 
@@ -260,12 +257,6 @@ def after_offer(talk: Talk, offer: GoOnDialog) -> list[Block]:
     if offer.unheard:
         talk.record.typed(offer.unheard)
     return []
-
-
-def turn_down(talk: Talk, offer: GoOnDialog, text: str) -> list[Block]:
-    """Begin a new talk with a command that turned the old one down."""
-    offer.unheard, talk.dialog = text, None
-    return [*after_offer(talk, offer), *talk.answer(text, read_line(text))]
 
 
 def _go_on_and_hear(talk: Talk, offer: GoOnDialog) -> list[Block]:

@@ -56,7 +56,6 @@ from assistant.shell.since import (
     read_felt,
     say_already_felt,
     take_felt,
-    turn_down,
 )
 from assistant.shell.talk_state import KeptSteps
 from assistant.shell.told import split_told, tell
@@ -230,7 +229,8 @@ class Conversation:
             blocks = self._do(typed)
             return [*blocks, *asked.again()] if self.dialog in (None, asked) else blocks
         if isinstance(asked, GoOnDialog):
-            return turn_down(self, asked, text)
+            asked.unheard, self.dialog = text, None
+            return [*after_offer(self, asked), *self.answer(text, typed)]
         self.dialog = None
         return [Line(asked.left), *self._do(typed)]
 

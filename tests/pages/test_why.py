@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.advice.ranking import Flip, find_flip
-from assistant.advice.results import COMPUTES_EVEN, Cost, Note, PackageMove, Treats, Worth
+from assistant.advice.results import COMPUTES_EVEN, Cost, Factor, Note, PackageMove, Treats, Worth
 from assistant.belief.believe import Shown
 from assistant.belief.outcome import RunAfter
 from assistant.ground.understood import CauseFound, Sign
@@ -127,7 +127,7 @@ def test_an_order_made_by_a_rule_is_said_to_be_one():
         why_not_screen([(1, replace(BAR, worth=ONE, rank=1)), (2, replace(SPRING, worth=OTHER, rank=2))], {}, "trade")
     )
     assert lines[-1].startswith(
-        "Number 2 is expected to gain more by itself; number 1 stands before it because it is for"
+        "Number 2 gains a little more by itself, but each counts with the move that would follow it"
     )
 
 
@@ -227,5 +227,16 @@ def test_a_sum_behind_a_cause_ends_with_its_total_and_with_what_a_point_is():
 def test_what_puts_an_offer_first_whatever_the_cause_is_said():
     quick, slow = (replace(BAR, when=when) for when in ("pit stop", "between runs"))
     assert said(why_not_screen([(1, quick), (2, replace(slow, id="other"))], {}, "trade"))[-1].endswith(
-        "would put number 2 before number 1. It is sooner made."
+        "about as much away, every cause weighed. For number 1 speaks: it is sooner made."
     )
+
+
+def test_what_one_has_before_another_is_named_and_what_speaks_against_it():
+    def weighed(relief, trade, **more):
+        factors = (Factor("relief", relief), Factor("trade", trade), Factor("harm", 0.0))
+        return replace(BAR, when="pit stop", factors=factors, **more)
+
+    pair = [(1, weighed(0.25, 1.0)), (2, weighed(0.35, 0.8, id="other"))]
+    last = said(why_not_screen(pair, {}, "trade"))[-1]
+    assert last.endswith("For number 1 speaks: the trade reaches for it sooner; for number 2: it takes away more.")
+    assert "for number 2:" not in said(why_not_screen([(1, weighed(0.35, 1.0)), pair[1]], {}, "trade"))[-1]
