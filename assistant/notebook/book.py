@@ -373,10 +373,7 @@ def felt_before(book: Notebook | None, car: str, besides: int | None = None) -> 
     if book is None or not car:
         return ()
     entries = [one for one in book.entries(car, (FELT,)) if one.talk != besides]
-    told = [one for one, after in zip(entries, [*entries[1:], None], strict=True) if after is None or not voids(after)]
-    return tuple(one.data for one in told if one.data.get("counts") and not voids(one))
-
-
-def voids(entry: Entry) -> bool:
-    """Whether it tells that what the change before did was not of that change: taken out, the car did the same."""
-    return bool(entry.data.get("void"))
+    void = {
+        at + more for at, one in enumerate(entries) if one.data.get("void") for more in (-1, 0)
+    }  # nor the one before
+    return tuple(one.data for at, one in enumerate(entries) if one.data.get("counts") and at not in void)

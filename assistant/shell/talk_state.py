@@ -182,7 +182,7 @@ class TalkState(TalkPlace):
         way = None if felt is None or self.not_felt else self.way_back(felt.back)
         if felt is not None and way is not None:
             offers = [one for one in offers if one.kind != "undo" and not goes_back(one, self.made_last)]
-            is_first = felt.word not in HELPED or way.removes is None or way.removes >= LITTLE
+            is_first = felt.word not in HELPED or (way.removes or 0.0) >= LITTLE
             offers.insert(0 if is_first else THIRD, way)
         return replace(advice, offers=tuple(replace(one, rank=at) for at, one in enumerate(offers, 1)))
 
