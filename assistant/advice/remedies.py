@@ -263,6 +263,7 @@ def offer_usual(candidate: Candidate, job: Job, *, driven: bool = True) -> Remed
         steps=moves.steps[pick],
         start=start,
         finish=start + shift,
+        guessed=is_guessed(candidate.id, job.case),
     )
     if not driven or job.belief.gate_is_shut or not is_computed(candidate.id, job.case.setup):
         return plain

@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -376,4 +376,21 @@ def felt_before(book: Notebook | None, car: str, besides: int | None = None) -> 
     void = {
         at + more for at, one in enumerate(entries) if one.data.get("void") for more in (-1, 0)
     }  # nor the one before
-    return tuple(one.data for at, one in enumerate(entries) if one.data.get("counts") and at not in void)
+    told = [one for at, one in enumerate(entries) if one.data.get("counts") and at not in void]
+    return tuple({**one.data, "said": f"{one.at[5:10]}, {one.text}"} for one in told)
+
+
+FAILED = frozenset({"same", "worse", "much worse"})
+"""Words for what a change did that speak against making it again."""
+
+
+def ways_failed(felt: Iterable[Mapping[str, Any]], phases: Collection[str]) -> dict[tuple[str, int], str]:
+    """Give the ways levers went that did not help in these parts of the corner, +1 or -1, each with what was said."""
+    found: dict[tuple[str, int], str] = {}
+    for data in felt:
+        before, after, rows = numbers_in(data.get("before")), numbers_in(data.get("after")), data.get("moved")
+        places = {row[0] for row in rows if isinstance(row, list) and row} if isinstance(rows, list) else set()
+        moved = {lever: after[lever] - value for lever, value in before.items() if after.get(lever, value) != value}
+        if data.get("word") in FAILED and places & set(phases):
+            found |= {(lever, 1 if shift > 0 else -1): str(data.get("said", "")) for lever, shift in moved.items()}
+    return found

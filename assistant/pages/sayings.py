@@ -215,6 +215,7 @@ NOT_WEIGHED = (
     "what it does by itself."
 )
 NO_WAY_BACK = "No change was told or made here that goes back. made and what you did tells of one."
+TRIED = "Made before for this, and it did not help ({}): that way it is not offered again."
 ON_THE_LIST = "It is number {} on the list."
 BEST_OF_IT = "Not on the list. The most its usual change does: "
 TOO_FAR = "Nobody moves that much at once; {} is the most that is sensible, and numbers beyond it mean little."

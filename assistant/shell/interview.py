@@ -42,7 +42,8 @@ def begin(state: TalkState, session: Session) -> list[Block]:
     sound = told_sound(state.session) if state.session is not None and is_known else ()
     case = state.bench.case_as_read
     is_same = session.case is case and session.given == sound  # with all that was read from it
-    state.session = session if is_same else replace(session, case=case, given=sound)
+    session = session if is_same else replace(session, case=case, given=sound)
+    state.session = replace(session, made=frozenset(state.failed(session.complaint)))
     felt = any(cell.balance != "fine" for cell in session.complaint.cells)
     read = felt or session.complaint.other or not session.stop
     said = [Line(say_back(session.complaint, session.severity_unsaid))] if read else []

@@ -160,7 +160,9 @@ def _why_not_lever(state: TalkState, advice: Advice, rest: str) -> list[Block]:
     for number, offer in enumerate(state.offers, 1):
         if lever in dict(offer.steps_of_levers):
             return [Line(sayings.ON_THE_LIST.format(number)), *why(state, str(number))]
-    passed = say_passed([one for one in advice.passed if one.id == lever])
+    failed = state.failed(advice.complaint).items()
+    passed = [sayings.TRIED.format(said) for (tried, _), said in failed if tried == lever]
+    passed += say_passed([one for one in advice.passed if one.id == lever])
     facts = {} if state.session is None else state.session.facts
     unread = [sayings.READ_FIRST] if lever in unread_levers(facts) else []
     return [*lines((*passed, *unread)), *_both_ways(state, lever)]

@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING, Any
 from assistant.advice.results import HALF_BACK, WAY_BACK, Remedy, Worth
 from assistant.car.moves import part_way
 from assistant.diagnosis.session import start as begin_session
-from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, felt_data
+from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, felt_data, ways_failed
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.amounts import Levers
 from assistant.pages.felt_words import act_of
-from assistant.shell.bench import Bench, CarTold
+from assistant.shell.bench import LAST_CHANGES, Bench, CarTold
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
@@ -206,6 +206,13 @@ class TalkState(TalkPlace):
             half = part_way(setup, case.rulebook, case.car, lever, before) if is_half else None
             setup = half or (setup if is_half else replace(setup, values={**setup.values, lever: before}))
         return None if setup == case.setup else setup
+
+    def failed(self, complaint: Complaint) -> dict[tuple[str, int], str]:
+        """What was made for such a complaint and did not help, in this talk and the last ones, and what was said."""
+        told = [one.felt for one in self.steps if one.felt is not None and one.felt.counts]
+        here = [{**felt_data(one.felt), "word": one.word, "said": one.text} for one in told]
+        phases = {cell.phase for cell in complaint.cells if cell.balance != "fine"}
+        return ways_failed([*self.bench.learned[-LAST_CHANGES:], *here], phases)
 
     @property
     def made_last(self) -> Moves:

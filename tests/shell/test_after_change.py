@@ -479,6 +479,24 @@ def test_what_went_too_far_in_its_own_place_has_half_of_it_back_first(make_talk)
     assert before < talk.state.bench.case.setup.values["stagger"] < after
 
 
+def test_what_did_not_help_is_not_offered_as_new_in_a_later_talk(make_talk, tmp_path):
+    talk = make_talk(record=record_in(tmp_path))
+    talk.type(*START)
+    make_a_lever(talk)
+    way = {(lever, 1 if after > before else -1) for lever, (before, after) in talk.state.made_last.items()}
+    talk.type("the same")
+    talk.conversation.record.ended()
+    later = make_talk(record=record_in(tmp_path))
+    later.state.bench.learned = felt_before(Notebook(tmp_path), "demo")
+    later.type(*START)
+    assert later.state.session.made == way
+    assert not any(one.makes(way) for one in later.state.offers)
+    lever = next(iter(way))[0].replace("_", " ")
+    assert "Made before for this, and it did not help (" in later.type(f"why not {lever}")
+    later.type("tight in", "enough")
+    assert later.state.session.made == frozenset()  # it was made for another part of the corner
+
+
 def test_what_is_put_back_and_did_no_better_clears_what_was_made(make_talk, tmp_path):
     talk = make_talk(record=record_in(tmp_path))
     talk.type(*START, "made cross weight up 0.5", "worse")
