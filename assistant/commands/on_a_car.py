@@ -23,7 +23,6 @@ from assistant.pages import sayings
 from assistant.pages.amounts import after_colon, capital, fault_texts, lever_value, not_legal_words
 from assistant.pages.balance import doubt_blocks, doubts_data
 from assistant.pages.blocks import ALL, BLANK, Block, Line, apart, lines
-from assistant.pages.calibrate import calibration_screen, remarks_of
 from assistant.pages.corner import WITH_FACTS, circle_json, corner_facts, corner_screen, corners_data
 from assistant.pages.data import Way, plain
 from assistant.pages.forecast import part_screen
@@ -36,9 +35,9 @@ from assistant.pages.levers import (
     severity_screen,
     table_screen,
 )
+from assistant.pages.readings import NO_READINGS, calibration_screen, remarks_of, tires_screen
 from assistant.pages.run_words import lap_table
 from assistant.pages.setups import try_data, try_screen
-from assistant.pages.tires import NO_READINGS, tires_screen
 from assistant.shell.keep import fit_name, keep_fit
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from assistant.car.moves import legal_range, setup_faults
 from assistant.ground.names import chance_word
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import System, to_unit, unit_of
-from assistant.pages import calibrate, tires
+from assistant.pages import readings
 from assistant.pages.advice_words import complaint_words, cost_place, say_cost, say_reason
 from assistant.pages.amounts import fault_texts, say_sources
 from assistant.pages.balance import doubts_data, picture_data
@@ -322,10 +322,10 @@ MADE: Mapping[str, Maker] = {
     "RunAhead.steering": _steering,
     "RunAhead.as_said": lambda one, _: doubts_data(one.picture),
     "Calibration.log": lambda one, _: {"name": one.log.name, "laps": one.log.laps, "left_out": one.left_out},
-    "Calibration.refused": lambda one, _: calibrate.refusals_of(one),
-    "Calibration.notes": lambda one, _: calibrate.notes_of(one),
+    "Calibration.refused": lambda one, _: readings.refusals_of(one),
+    "Calibration.notes": lambda one, _: readings.say_doubts(one),
     "Calibration.kept": lambda one, _: one.fit is not None,
-    "Learned.title": lambda one, _: calibrate.NUMBERS[one.id],
+    "Learned.title": lambda one, _: readings.NUMBERS[one.id],
     "Learned.determined": lambda one, _: f"{one.told} determined",
     "Learned.factor_band": lambda one, _: [one.low / one.before, one.high / one.before],
     "Agreement.unit": _unit_of_log,
@@ -333,19 +333,19 @@ MADE: Mapping[str, Maker] = {
     "Compared.unit": lambda one, way: way.unit(_reading_of(one)),
     "Compared.measured": lambda one, way: way.number(one.reading.value, _reading_of(one)),
     "Compared.fitted": lambda one, way: way.number(one.after, _reading_of(one)),
-    "Drift.quantity": lambda one, _: calibrate.drift_name(one),
+    "Drift.quantity": lambda one, _: readings.drift_name(one),
     "Drift.corner": lambda one, _: one.corner or None,
     "Drift.unit": _unit_of_log,
     "TireReading.temperature_unit": lambda _, way: way.unit("temperature_change"),
     "TireReading.pressure_unit": lambda _, way: way.unit("pressure"),
     "TireReading.build": lambda found, _: {one.tire: one for one in found.builds},
-    "TireReading.notes": lambda one, _: tires.notes_of(one),
+    "TireReading.notes": lambda one, _: readings.say_besides(one),
     "TireReading.rates": _rates,
     "Corner.slip": lambda one, way: way.number({"front": one.slip_front, "rear": one.slip_rear}, "angle"),
     "Corner.limit": lambda one, _: {"axle": one.axle, "tire": one.tire},
     "Corner.steering": _wheel,
     "Move.unit": _unit_of_lever,
     "Move.band": lambda move, way: [way.lever(end, move.lever) for end in (move.low, move.high)],
-    "Move.stopped": lambda move, way: None if move.stop is None else tires.stop_words(move.stop, way.system),
+    "Move.stopped": lambda move, way: None if move.stop is None else readings.stop_words(move.stop, way.system),
 }
 """What stands under a key that is no field as it is."""

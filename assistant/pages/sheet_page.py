@@ -54,6 +54,7 @@ from assistant.pages.balance import LIMITS, PERCENT, basis_words, believed_table
 from assistant.pages.blocks import Charts, Groups, Items, Line, Page, Pairs, PaperBlock, Points, Section, Steps, lines
 from assistant.pages.forecast import UNSTEADY, charts_of, hot_table
 from assistant.pages.hearing_words import BESIDE, say_back, say_question, say_stop
+from assistant.pages.readings import readings_of
 from assistant.pages.run_words import say_end, say_fuel
 from assistant.pages.setups import (
     Other,
@@ -65,7 +66,6 @@ from assistant.pages.setups import (
     setups_to_drive,
     tires_then,
 )
-from assistant.pages.tires import readings_of
 from assistant.pages.why import facts_of, flip_words
 
 if TYPE_CHECKING:

@@ -37,9 +37,9 @@ from assistant.pages.forecast import part_screen
 from assistant.pages.hearing_words import say_plan, say_question, say_why_asked
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen
 from assistant.pages.paper import HOW_TO_OPEN, format_of, write_sheet
+from assistant.pages.readings import readings_of, tires_screen
 from assistant.pages.setups import say_in_use, setup_screen, verdict_words
 from assistant.pages.sheet_page import make_page
-from assistant.pages.tires import readings_of, tires_screen
 from assistant.pages.why import causes_screen, facts_of, place_words, why_not_screen, why_screen
 from assistant.rules.models import Lever
 from assistant.shell.interview import no_such_number, offer_at

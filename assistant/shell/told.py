@@ -28,7 +28,7 @@ from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, stop_screen
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import BLANK, Block, Line
-from assistant.pages.tires import READING_KEYS, say_reading
+from assistant.pages.readings import READING_KEYS, say_reading
 from assistant.rules.knowledge import Knowledge
 from assistant.shell import changes, interview
 from assistant.shell.keep import keep_not_here

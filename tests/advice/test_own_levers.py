@@ -17,7 +17,7 @@ from assistant.ground.folders import knowledge_folder
 from assistant.ground.problems import BadInput
 from assistant.pages.data import Way, advice_data
 from assistant.pages.levers import levers_data
-from assistant.pages.tires import stop_words
+from assistant.pages.readings import stop_words
 from assistant.pages.why import why_screen
 from assistant.rules.knowledge import equip
 from assistant.rules.models import Lever

@@ -28,8 +28,8 @@ from assistant.car.write import write_fit
 from assistant.ground.problems import BadInput
 from assistant.ground.understood import Cell, Complaint
 from assistant.ground.units import from_unit
-from assistant.pages.calibrate import drift_name, notes_of, refusals_of
 from assistant.pages.data import Way, plain
+from assistant.pages.readings import drift_name, refusals_of, say_doubts
 from tests.calibrations import FUEL, WEAR_OF_ANOTHER_CAR, calibrate_once
 from tests.conftest import DRIVEN
 from tests.generators.other_car import FOLDER, LOGS
@@ -99,7 +99,7 @@ def test_what_the_log_tells_is_kept_with_its_range(practice):
         assert one.kept is (one.field in practice.fit.values)
     assert practice.fit.values["gas_share"] < 0.75  # published builds are far below a gas as warm as its tread
     assert practice.left_out == (44,)
-    assert notes_of(practice)[-1] == "Laps left out as not driven freely: 44."
+    assert say_doubts(practice)[-1] == "Laps left out as not driven freely: 44."
 
 
 def test_the_drift_per_ten_laps_is_measured_and_fitted(practice):
@@ -205,7 +205,7 @@ def test_a_side_that_reads_far_from_the_model_is_said_and_kept_beside_it(own_log
     found = calibrate_once(DEMO, changed(own_log.rows, hotter))
     assert not found.refused
     assert {one.corner for one in found.beside} == {"LF", "LR"}
-    said = [note for note in notes_of(found) if note.startswith("LF")]
+    said = [note for note in say_doubts(found) if note.startswith("LF")]
     assert said[0].startswith("LF reads hotter than the model's all run long, 3 times what the model may be off")
     assert found.fit.beside["tread LF"] > 12.0
     off = {one.quantity: one for one in found.agreement}
@@ -295,8 +295,8 @@ def test_a_log_of_another_car_is_refused_before_any_fit():
 
 
 def test_a_tire_that_was_not_measured_is_named(another_car, practice):
-    assert "Not measured: LR; it follows the others by the one tire law." in notes_of(another_car)
-    assert not any(note.startswith("Not measured") for note in notes_of(practice))
+    assert "Not measured: LR; it follows the others by the one tire law." in say_doubts(another_car)
+    assert not any(note.startswith("Not measured") for note in say_doubts(practice))
 
 
 def quantities(readings):

@@ -23,7 +23,7 @@ from assistant.car.moves import (
     with_value,
 )
 from assistant.ground.units import from_unit
-from assistant.pages.tires import stop_words
+from assistant.pages.readings import stop_words
 
 CASE = read_case("demo")
 SETUP, RULES, CAR = CASE.setup, CASE.rulebook, CASE.car

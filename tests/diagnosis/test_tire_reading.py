@@ -17,7 +17,7 @@ from assistant.car.moves import with_value
 from assistant.diagnosis.tire_reading import camber_rate, has_readings, pressure_rate, read_tires
 from assistant.ground.units import from_unit, to_unit
 from assistant.pages.data import Way, plain
-from assistant.pages.tires import NOT_WEIGHED, notes_of, tires_screen
+from assistant.pages.readings import NOT_WEIGHED, say_besides, tires_screen
 
 DEMO = read_case("demo")
 PSI = from_unit(1.0, "psi")
@@ -136,7 +136,7 @@ def test_pressure_builds_are_held_against_the_usual_ones(knowledge):
 def test_tires_that_were_not_probed_are_named(knowledge):
     found = read_tires(case(rf=(200, 200, 200), rr=(200, 200, 200)), knowledge)
     assert found.not_probed == ("LF", "LR")
-    assert "Not probed: LF, LR." in notes_of(found)
+    assert "Not probed: LF, LR." in say_besides(found)
 
 
 def test_a_case_without_readings_has_nothing_to_read():
