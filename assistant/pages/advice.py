@@ -153,9 +153,12 @@ def advice_screen(
 
 def _before_offers(advice: Advice, system: System) -> list[Block]:
     """Say what is not legal, the causes, what was guessed, and why the numbers are less sure than they look."""
+    cause, *signs = cause_words(advice.causes, advice.treated) or [""]
+    stands = bool(cause) and stands_out(advice.causes[0].chance)
     return [
         *lines(illegal_words(advice, system), "caution"),
-        *_causes(advice.causes, advice.treated),
+        *lines([cause], "heading" if stands else ""),
+        *lines(signs),
         *lines([opposite_words(*advice.torn)] if advice.torn else []),
         *lines(say_not_back(advice)),
         *lines((*guess_words(advice.guesses), *(BESIDE[note] for note in advice.notes))),
@@ -179,27 +182,23 @@ def offer_lines(
     """One numbered offer: what to do, why, what it costs, how sure. how: when, and by how many turns."""
     costs = price_words(offer, system, most, rest)
     told = [sentence(each_words(offer.each)), at_once_words(offer)]
+    indent = len(str(number)) + 2
     if offer.kind == "package":
-        together = f"Together, {cure_words(offer.removes)}:"
+        moves = zip("abc", moves_in_order(offer), strict=False)
+        said = [(letter, f"{order_words(move, levers, system)} ({alone_words(move)})") for letter, move in moves]
         last = f"{costs} In this order, with a run between if there is time. {how}".strip()
-        return [*_numbered(number, together, told), *_in_order(number, offer, levers, system), *_under(number, [last])]
+        return [
+            *_numbered(number, f"Together, {cure_words(offer.removes)}:", told),
+            *(Line(sentence(text), indent=indent, lead=letter) for letter, text in said),
+            Line(last, indent=indent),
+        ]
     order = f"{sentence(headline(offer, levers, system))} {how}"
     sure = f"{costs} {how_sure(offer)}".strip()
     return _numbered(number, order, [sentence(treats_words(offer.worth)), *told, sentence(say_reason(offer)), sure])
 
 
 def _numbered(number: int, order: str, texts: Sequence[str]) -> list[Block]:
-    return [Line(order, "act", lead=str(number)), *_under(number, texts)]
-
-
-def _under(number: int, texts: Sequence[str]) -> list[Line]:
-    return lines(texts, indent=len(str(number)) + 2)
-
-
-def _in_order(number: int, package: Remedy, levers: Levers, system: System) -> list[Block]:
-    moves = zip("abc", moves_in_order(package), strict=False)
-    said = [(letter, f"{order_words(move, levers, system)} ({alone_words(move)})") for letter, move in moves]
-    return [Line(sentence(text), indent=len(str(number)) + 2, lead=letter) for letter, text in said]
+    return [Line(order, "act", lead=str(number)), *lines(texts, indent=len(str(number)) + 2)]
 
 
 def brief_lines(number: int, offer: Remedy, levers: Levers, system: System, how: str) -> list[Block]:
@@ -334,15 +333,10 @@ def how_sure(remedy: Remedy, *, whole: bool = False, brief: bool = False) -> str
     return " ".join(sentence(text) for text in said if text)
 
 
-def _causes(causes: tuple[CauseFound, ...], treated: str = "") -> list[Block]:
-    if not causes:
-        return []
-    first, *rest = cause_words(causes, treated)
-    return [Line(first, mark="heading" if stands_out(causes[0].chance) else ""), *lines(rest)]
-
-
 def cause_words(causes: Sequence[CauseFound], treated: str, signs: int = 1) -> list[str]:
     """Say the likeliest cause with its chance, what to treat first, and so many signs for and against it."""
+    if not causes:
+        return []
     lead = causes[0]
     if not stands_out(lead.chance):
         return [no_cause_words(lead.title, lead.chance, treated)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from math import floor
 
 from assistant.advice.results import (
@@ -66,8 +66,27 @@ MOST = {
 def say_cost(cost: Cost, system: System) -> str:
     """Say one thing an offer makes worse."""
     if cost.short:
-        return f"{_lasting(cost)} would be done {count_laps(cost.amount)} before the end"
-    return _COST[cost.kind](cost, system)
+        return f"the {CORNER_WORDS[cost.what]} would be done {count_laps(cost.amount)} before the end"
+    match cost.kind:
+        case "balance":
+            return _say_balance(cost)
+        case "tire life":
+            left, had = floor(cost.after + 0.5), floor(cost.after + cost.amount + 0.5)
+            return f"the {CORNER_WORDS[cost.what]} lasts {count_laps(left)} instead of {had}"
+        case "pressure":
+            way, size = "up" if cost.amount > 0 else "down", show(abs(cost.amount), "pressure", system=system)
+            after = show(cost.after, "pressure", system=system)
+            return f"{CORNER_WORDS[cost.what]} {size} {way} when hot, to {after}"
+        case _:
+            return f"{cost.amount:.2f} s a lap slower"
+
+
+def _say_balance(cost: Cost) -> str:
+    low, high = f"{abs(cost.least):.1f}", f"{abs(cost.amount):.1f}"
+    size = high if low == high else f"up to {high}"
+    way = "tighter" if cost.amount > 0 else "looser"
+    much = f"{size} % {'tight' if cost.amount > 0 else 'loose'} instead" if cost.past else f"{way} by {size} %"
+    return f"{much} {where_words(cost.phases)}{_at_end(cost.end)}, {when_words(cost.stages)}"
 
 
 def cost_place(cost: Cost) -> str:
@@ -80,40 +99,6 @@ def cost_place(cost: Cost) -> str:
 def count_laps(laps: float) -> str:
     """Say a count of laps, at least one: "1 lap", "6 laps"."""
     return count_of(max(1, round(laps)), "lap")
-
-
-def _say_balance(cost: Cost, _: System) -> str:
-    low, high = f"{abs(cost.least):.1f}", f"{abs(cost.amount):.1f}"
-    size = high if low == high else f"up to {high}"
-    way = "tighter" if cost.amount > 0 else "looser"
-    much = f"{size} % {'tight' if cost.amount > 0 else 'loose'} instead" if cost.past else f"{way} by {size} %"
-    return f"{much} {where_words(cost.phases)}{_at_end(cost.end)}, {when_words(cost.stages)}"
-
-
-def _say_laps(cost: Cost, _: System) -> str:
-    left, had = floor(cost.after + 0.5), floor(cost.after + cost.amount + 0.5)
-    return f"{_lasting(cost)} lasts {count_laps(left)} instead of {had}"
-
-
-def _say_pressure(cost: Cost, system: System) -> str:
-    way, size = "up" if cost.amount > 0 else "down", show(abs(cost.amount), "pressure", system=system)
-    return f"{CORNER_WORDS[cost.what]} {size} {way} when hot, to {show(cost.after, 'pressure', system=system)}"
-
-
-def _say_pace(cost: Cost, _: System) -> str:
-    return f"{cost.amount:.2f} s a lap slower"
-
-
-_COST: Mapping[str, Callable[[Cost, System], str]] = {
-    "balance": _say_balance,
-    "tire life": _say_laps,
-    "pace": _say_pace,
-    "pressure": _say_pressure,
-}
-
-
-def _lasting(cost: Cost) -> str:
-    return f"the {CORNER_WORDS[cost.what]}"
 
 
 def _at_end(end: str | None) -> str:
@@ -295,45 +280,22 @@ def _under(one: Treats) -> str:
 
 def say_factor(factor: Factor) -> str:
     """Say what a number behind an offer is made of."""
-    about = factor.about
+    about, value = factor.about, factor.value
     if isinstance(about, Certainty):
         return _say_certainty(about)
     if isinstance(about, Listing):
         return _say_listing(about)
-    return _FACTOR[factor.name](factor)
-
-
-def _say_harm(factor: Factor) -> str:
-    if factor.value <= LEAST_SHARE:
-        return "spoils nothing"
-    return f"spoils, elsewhere or past the mark, as much as {share_words(factor.value)}"
-
-
-def _say_tires(factor: Factor) -> str:
-    priced = f"priced at {100 * factor.value:.0f} % of it"
-    if factor.about:
-        return f"the run does not reach its end, {priced}"
-    return f"shorter tire life, {priced}" if factor.value >= LEAST_SHARE else "tires last as long"
-
-
-def _say_slower(factor: Factor) -> str:
-    return f"slower laps, priced at {100 * factor.value:.0f} % of it" if factor.value >= LEAST_SHARE else NO_LAP_TIME
-
-
-def _say_preference(factor: Factor) -> str:
-    if factor.value == 1:
-        return "no special liking"
-    return "the trade likes to reach for it" if factor.value > 1 else "the trade does not like to reach for it"
-
-
-NO_LAP_TIME = "costs no lap time"
-_FACTOR: Mapping[str, Callable[[Factor], str]] = {
-    "relief": lambda factor: cure_words(factor.value),
-    "harm": _say_harm,
-    "tire life": _say_tires,
-    "pace": _say_slower,
-    "preference": _say_preference,
-}
+    small, priced = value < LEAST_SHARE, f"priced at {100 * value:.0f} % of it"
+    tires = "tires last as long" if small else f"shorter tire life, {priced}"
+    liking = f"the trade {'likes' if value > 1 else 'does not like'} to reach for it"
+    said = {
+        "relief": cure_words(value),
+        "harm": "spoils nothing" if small else f"spoils, elsewhere or past the mark, as much as {share_words(value)}",
+        "tire life": f"the run does not reach its end, {priced}" if about else tires,
+        "pace": "costs no lap time" if small else f"slower laps, {priced}",
+        "preference": "no special liking" if value == 1 else liking,
+    }
+    return said[factor.name]
 
 
 def _say_certainty(sure: Certainty) -> str:
@@ -365,8 +327,8 @@ def _say_listing(listing: Listing) -> str:
 def say_beside(advice: Advice) -> tuple[str, ...]:
     """Say what is treated instead of the words, and name every entry of the trade's list that is no remedy here."""
     treated = f"What is treated here is '{advice.treated}': cure that, and what it brings about goes with it."
-    listed = [one for one in advice.passed if one.why != NOT_BACK]
-    return (*((treated,) if advice.treated else ()), *say_passed(listed))
+    listed = say_passed([one for one in advice.passed if one.why != NOT_BACK])
+    return (treated, *listed) if advice.treated else listed
 
 
 def say_not_back(advice: Advice) -> tuple[str, ...]:

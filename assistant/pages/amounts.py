@@ -14,7 +14,6 @@ from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import System, from_unit, show, to_unit, unit_of
 
 if TYPE_CHECKING:
-    from assistant.belief.believe import Shown
     from assistant.belief.outcome import RunAfter
     from assistant.rules.knowledge import Citation
     from assistant.rules.models import Lever
@@ -43,12 +42,12 @@ Levers = Mapping[str, "Lever"]
 
 def lever_value(lever: str, value: float, system: System, *, setup: Setup | None = None) -> str:
     """Say a lever's value: "9 1/2 in", "51.75 %"; metric in the si system. setup: tells of levers of a team's own."""
-    return _exact(value, _kind(lever, setup), system)
+    return _exact(value, LEVER_KIND[lever] if setup is None else kind_of(lever, setup), system)
 
 
 def lever_change(lever: str, change: float, system: System, *, setup: Setup | None = None) -> str:
-    """Say the size of a change without its sign: "1/2 in", "2 clicks". setup: tells of levers of a team's own."""
-    return _exact(abs(change), _kind(lever, setup), system)
+    """Say the size of a change without its sign: "1/2 in", "2 clicks". setup: as for a value."""
+    return lever_value(lever, abs(change), system, setup=setup)
 
 
 def move_words(
@@ -147,14 +146,14 @@ def opposite_words(one: str, other: str, test: str) -> str:
     return f"{capital(one)}, or {other}: these want opposite changes. Before either: {test}"
 
 
-def not_legal_words(faults: Iterable[Problem]) -> list[str]:
-    """Say what of a setup is not legal; it stands before everything else."""
-    return [f"Not legal: {text}." for text in fault_texts(faults)]
-
-
 def fault_texts(faults: Iterable[Problem]) -> list[str]:
     """Say each fault of a setup with what would do instead."""
     return [f"{fault.says}; {fault.hint}" for fault in faults]
+
+
+def not_legal_words(faults: Iterable[Problem]) -> list[str]:
+    """Say what of a setup is not legal; it stands before everything else."""
+    return [f"Not legal: {text}." for text in fault_texts(faults)]
 
 
 _WITHOUT_SOURCE = {"common practice": "common practice, no source", "memory": "from memory"}
@@ -187,7 +186,9 @@ def say_price(run: RunAfter | None) -> str:
 
 def say_lap_time(run: RunAfter | None) -> str:
     """Say what becomes of the lap time at the end of the run; "" where that is not computed."""
-    return "" if run is None or run.last_lap is None else f"Lap time at the end: {_span(run.last_lap, 2, 's')}."
+    if run is None or run.last_lap is None:
+        return ""
+    return f"Lap time at the end: {signed(run.last_lap.low)} to {signed(run.last_lap.high)} s."
 
 
 def say_tires(run: RunAfter | None, *, brief: bool = False) -> str:
@@ -209,11 +210,6 @@ def say_tires(run: RunAfter | None, *, brief: bool = False) -> str:
     return f"{tires}: {count_of(abs(round(laps.value)), 'lap')} {way} ({least:.0f} to {most:.0f})."
 
 
-def _span(shown: Shown, places: int, unit: str) -> str:
-    """Write a band with its signs: "-12 to -3 laps"."""
-    return f"{signed(shown.low, places)} to {signed(shown.high, places)} {unit}"
-
-
 def capital(text: str) -> str:
     """Start with a capital."""
     return text[:1].upper() + text[1:]
@@ -229,10 +225,6 @@ def sentence(text: str) -> str:
     """Start with a capital and end with a stop."""
     text = text.strip()
     return capital(text) + ("" if text.endswith((".", "!", "?", ":")) else ".") if text else ""
-
-
-def _kind(lever: str, setup: Setup | None) -> str:
-    return LEVER_KIND[lever] if setup is None else kind_of(lever, setup)
 
 
 def _exact(value: float, kind: str, system: System, *, unit: bool = True) -> str:

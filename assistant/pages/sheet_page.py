@@ -211,12 +211,10 @@ def _says(
 
 def _cause(advice: Advice) -> list[str]:
     """Say the likeliest cause with its chance, what speaks for and against it, and what else it may be."""
-    if not advice.causes:
-        return []
-    lead, *rest = advice.causes
     said = cause_words(advice.causes, advice.treated, signs=2)
-    if not stands_out(lead.chance):
+    if not said or not stands_out(advice.causes[0].chance):
         return said
+    lead, *rest = advice.causes
     said += [] if lead.signs_against else [NOTHING_AGAINST]
     others = [f"{one.title} ({say_number(one.chance)})" for one in rest[:2] if one.chance >= LEAST_CHANCE]
     return [*said, *([f"Or: {'; '.join(others)}."] if others else [])]
