@@ -32,11 +32,11 @@ def screen():
     "words",
     [
         "The run ahead: setup demo-quick on demo-half-mile.",
-        "The run of 80 laps can be driven. First to be used up: the fuel,",
+        "All 80 laps can be driven; first to be used up: the fuel,",
         "It stands where the driver says",
         "Balance in percent of grip",
         "turns 3-4",
-        "the numbers do not say.",
+        "either way.",
         "Tread temperature, inside / middle / outside:",
         "Tread used at the end: RR",
         "(common practice, no source)",
@@ -183,7 +183,7 @@ def test_nothing_is_changed_by_a_change_to_the_same_value(capsys):
 
 def test_try_takes_a_length_and_stops(capsys):
     said = shown(capsys, "try", "demo", "stagger+=1/4in", "--laps", "40", "--stop", "20: new tires")
-    assert "The run of 40 laps can be driven." in said
+    assert "All 40 laps can be driven;" in said
 
 
 def test_a_move_outside_the_rules_is_computed_and_said(capsys):

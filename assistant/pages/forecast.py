@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from assistant.belief.gears_and_brakes import gear_now, judge_gear
@@ -20,18 +20,16 @@ from assistant.pages.balance import (
 from assistant.pages.blocks import ALL, FORECAST, Block, Line, LineChart, Table, apart, lines, more_of
 from assistant.pages.run_words import (
     ACROSS_NOTE,
-    GEAR_WORDS,
     LOCK_NOTE,
+    gear_words,
     gone_by,
     say_air,
     say_brakes,
-    say_can_be_driven,
     say_drift,
     say_end,
     say_fuel,
     say_gear,
     say_heat,
-    say_lasting,
     say_reach,
     say_stop,
     say_wear,
@@ -94,7 +92,7 @@ def _short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: st
     doubts = doubt_blocks(ahead.picture)
     return [
         _title(ahead),
-        *lines(say_end(ahead) if ahead.cut_short else [say_can_be_driven(ahead), *say_lasting(ahead)]),
+        *lines(say_end(ahead)),
         *_stop_blocks(ahead),
         *lines(basis_words(ahead.picture)),
         *doubts,
@@ -208,52 +206,45 @@ def _hot_row(ahead: RunAhead, corner: str, system: System) -> tuple[str, ...]:
     run, bands = ahead.forecast, ahead.bands
     used, gone = f"{100 * run.wear_end[corner]:.0f} %", gone_by(run.tire_laps[corner])
     hot = [show(run.hot_pressure[corner][stage], "pressure", system=system) for stage in STAGES]
-    if bands is None:
-        return (corner, used, gone, *hot)
-    low, high = (100 * one for one in bands.wear_end[corner])
-    near, far = bands.hot_pressure[corner]
-    off = show((far - near) / 2.0, "pressure", system=system, unit=False)
-    return (
-        corner,
-        f"{used} ({low:.0f} to {high:.0f})",
-        f"{gone} ({span_words(bands.tire_laps[corner])})",
-        *hot[:-1],
-        f"{hot[-1]} +-{off}",
-    )
+    if bands is not None:
+        low, high = (100 * one for one in bands.wear_end[corner])
+        near, far = bands.hot_pressure[corner]
+        used, gone = f"{used} ({low:.0f} to {high:.0f})", f"{gone} ({span_words(bands.tire_laps[corner])})"
+        hot[-1] += f" +-{show((far - near) / 2.0, 'pressure', system=system, unit=False)}"
+    return corner, used, gone, *hot
 
 
 def _across(ahead: RunAhead, system: System) -> list[Block]:
     forecast = ahead.forecast
-    rows = tuple((corner, *(_say_strips(forecast, corner, stage, system) for stage in STAGES)) for corner in CORNERS)
+
+    def strips(corner: str, stage: str) -> str:
+        said = [show(one, "temperature", system=system, unit=False) for one in forecast.strips[corner][stage][:2]]
+        return " / ".join([*said, show(forecast.strips[corner][stage][2], "temperature", system=system)])
+
     return [
         Line("Tread temperature, inside / middle / outside:"),
-        Table(("", *STAGES), rows, ACROSS_NOTE),
+        _by_stage({corner: [strips(corner, stage) for stage in STAGES] for corner in CORNERS}, ACROSS_NOTE),
         *heat_blocks(forecast, ahead.case, system),
     ]
 
 
-def _say_strips(forecast: Forecast, corner: str, stage: str, system: System) -> str:
-    inside, middle, outside = forecast.strips[corner][stage]
-    said = [show(value, "temperature", system=system, unit=False) for value in (inside, middle)]
-    return " / ".join([*said, show(outside, "temperature", system=system)])
+def _by_stage(rows: Mapping[str, Sequence[str]], says: str) -> Table:
+    return Table(("", *STAGES), tuple((name, *cells) for name, cells in rows.items()), says)
 
 
 def _steering(ahead: RunAhead) -> list[Block]:
     """How much of the front's bite the steering uses, and of the lock where it is known."""
     forecast, lock = ahead.forecast, ahead.case.car.steering_lock is not None
-    rows = tuple(
-        (PHASE_WORDS[phase], *(_share(forecast, phase, stage, lock=lock) for stage in STAGES)) for phase in PHASES
-    )
-    what = "share of what the front can take" + (", and of full lock:" if lock else ":")
+
+    def share(phase: str, stage: str) -> str:
+        of_lock = f", lock {100 * forecast.lock_share[phase][stage]:.0f} %" if lock else ""
+        return f"{100 * forecast.useful_share[phase][stage]:.0f} %{of_lock}"
+
+    rows = {PHASE_WORDS[phase]: [share(phase, stage) for stage in STAGES] for phase in PHASES}
     return [
-        Line(f"Steering, {what}"),
-        Table(("", *STAGES), rows, f"At 100 % the front is at its peak, and more wheel only scrubs. {LOCK_NOTE}"),
+        Line(f"Steering, share of what the front can take{', and of full lock' if lock else ''}:"),
+        _by_stage(rows, f"At 100 % the front is at its peak, and more wheel only scrubs. {LOCK_NOTE}"),
     ]
-
-
-def _share(forecast: Forecast, phase: str, stage: str, *, lock: bool) -> str:
-    useful = f"{100 * forecast.useful_share[phase][stage]:.0f} %"
-    return f"{useful}, lock {100 * forecast.lock_share[phase][stage]:.0f} %" if lock else useful
 
 
 def _gears(ahead: RunAhead, system: System, most: int | None = None) -> list[Block]:
@@ -262,14 +253,13 @@ def _gears(ahead: RunAhead, system: System, most: int | None = None) -> list[Blo
     most: so many pairs are shown, and today's; all when left out.
     """
     gears, engine = ahead.gears, ahead.case.car.engine
-    shown = [(rank, one) for rank, one in enumerate(gears, 1) if most is None or rank <= most or one.now]
-    rows = tuple(_gear_row(rank, one, GEAR_WORDS[judge_gear(one, gears[0], engine)]) for rank, one in shown)
-    rank, now = gear_now(gears)
-    said = [sentence(f"{_pair(gears[0])} is {say_gear(gears[0], gears[0], engine, system)}")]
+    best, (rank, now) = gears[0], gear_now(gears)
+    shown = [(place, one) for place, one in enumerate(gears, 1) if most is None or place <= most or one.now]
+    rows = tuple(_gear_row(place, one, gear_words(judge_gear(one, best, engine))) for place, one in shown)
+    said = [sentence(f"{_pair(best)} is {say_gear(best, best, engine, system)}")]
     if rank > 1:
-        lost = now.lap_s - gears[0].lap_s
-        why = say_gear(now, gears[0], engine, system)
-        said.append(sentence(f"Today's {_pair(now)} is number {rank}, {lost:.2f} s a lap off: {why}"))
+        why = f"{now.lap_s - best.lap_s:.2f} s a lap off: {say_gear(now, best, engine, system)}"
+        said.append(sentence(f"Today's {_pair(now)} is number {rank}, {why}"))
     if "rev_limit" in ahead.case.car.guessed:
         said.append("Nobody has said what engine and gearbox the car has: these are guessed.")
     if len(rows) < len(gears):
@@ -303,10 +293,6 @@ def _cautions(knowledge: Knowledge, *keys: str) -> list[Line]:
     return lines(knowledge.cautions_for(keys), "caution")
 
 
-def _brakes(ahead: RunAhead, knowledge: Knowledge, system: System) -> list[Block]:
-    return [*lines(say_brakes(ahead.brakes, system)), *_cautions(knowledge, BRAKES)]
-
-
 _PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {
     "ends": lambda ahead, _, __: [*_ends(ahead), Line(LIMITS, mark="quiet")],
     "drift": lambda ahead, _, __: [*(_drift(ahead) or lines([] if ahead.picture.shut else [NOT_KNOWN_YET]))],
@@ -314,5 +300,8 @@ _PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {
     "wear": lambda ahead, _, __: [wear_chart(ahead.forecast)],
     "steering": lambda ahead, _, __: _steering(ahead),
     "gears": lambda ahead, _, system: _gears(ahead, system, MOST_GEARS),
-    "brakes": _brakes,
+    "brakes": lambda ahead, knowledge, system: [
+        *lines(say_brakes(ahead.brakes, system)),
+        *_cautions(knowledge, BRAKES),
+    ],
 }

@@ -32,8 +32,6 @@ NEAR_LAPS = 3
 """Laps between the end of a run and what ends it: nearer it is not looked for."""
 MOST_LAST, FEW_LAST = 0.75, 0.05
 """Shares of the plausible cars that drive a run to its end: from the first on it is not worth a word."""
-FLAT = 0.05
-"""Change of balance [%] too small to call a drift."""
 LEAST_SHARE = 0.0005
 """Change of the front share of the brakes that is worth a word."""
 RUNS_AWAY = 25.0
@@ -41,7 +39,6 @@ RUNS_AWAY = 25.0
 AHEAD = 0.002
 """Share of tread by which one tire must be ahead of another to be called so."""
 NO_AIR = "What right-rear air does is not told: no plausible car does all that is known."
-NO_SIGN = "the numbers do not say"
 OUT_OF_REACH = (
     "In some corner this car cannot be at its tires' limit: engine, limiter or straight bring it there too slow, or "
     "leave no room to brake. It is computed there all the same: laps come out too quick, and the driver never meets "
@@ -58,16 +55,9 @@ ACROSS_NOTE = (
 )
 
 
-GEAR_WORDS: Mapping[GearVerdict, str] = {
-    "quickest": "quickest",
-    "as quick": "as quick",
-    "a little tall": "a little tall",
-    "too tall": "too tall",
-    "on the limiter": "on the limiter",
-    "past the peak": "too short",
-    "shorter": "shorter",
-}
-"""Why a pair of gears is where it is in the ranking, for a table."""
+def gear_words(verdict: GearVerdict) -> str:
+    """Say in a table why a pair of gears is where it is in the ranking."""
+    return "too short" if verdict == "past the peak" else verdict
 
 
 def gone_by(laps: float) -> str:
@@ -109,42 +99,22 @@ def say_gear(one: Gear, best: Gear, engine: Engine, system: System) -> str:
     return said[judge_gear(one, best, engine)]
 
 
-def _first_used_up(forecast: Forecast) -> str:
-    return "the fuel" if forecast.run_ends_by == "fuel" else f"the {forecast.run_ends_by} tire"
-
-
-def say_can_be_driven(ahead: RunAhead) -> str:
-    """Say in one line that a run can be driven, and what would end it first."""
-    by, laps = _first_used_up(ahead.forecast), whole_laps(ahead.forecast.run_ends_at)
-    lasts = "" if ahead.lasting >= MOST_LAST else " if the tires last"
-    return f"All {ahead.planned} laps can be driven{lasts}; first to be used up: {by}, after lap {laps}."
-
-
 def say_end(ahead: RunAhead) -> list[str]:
-    """Say what ends the run, and by how much it fits; plainly when it is a lap short."""
-    by, planned, driven = _first_used_up(ahead.forecast), ahead.planned, ahead.driven
+    """Say whether a run can be driven, what ends it first, and of how many cars like this one that is told."""
+    forecast, planned, driven = ahead.forecast, ahead.planned, ahead.driven
+    by = "the fuel" if forecast.run_ends_by == "fuel" else f"the {forecast.run_ends_by} tire"
+    laps, few = whole_laps(forecast.run_ends_at), ahead.lasting < MOST_LAST
+    last = f"{round(10 * ahead.lasting)} of 10" if ahead.lasting >= FEW_LAST else "few"
+    lasting = [f"Only {last} cars like this one last so long on their tires: the numbers are of those."] if few else []
     if not ahead.cut_short:
-        laps = whole_laps(ahead.forecast.run_ends_at)
-        spare = laps - planned
-        room = f"{count_of(spare, 'lap')} more than planned" if spare else "with nothing to spare"
-        run = count_of(planned, "lap")
-        lasts = "" if ahead.lasting >= MOST_LAST else " if the tires last"
-        said = f"The run of {run} can be driven{lasts}. First to be used up: {by}, after lap {laps}, {room}."
-        return [said, *say_lasting(ahead)]
+        lasts = " if the tires last" if few else ""
+        return [f"All {planned} laps can be driven{lasts}; first to be used up: {by}, after lap {laps}.", *lasting]
     said = f"The run ends after lap {driven} of {planned}: {by} is used up, {planned - driven} laps short."
     if planned - driven == 1:
         said = f"One lap short: {by} is used up after lap {driven} of {planned}."
-    if whole_laps(ahead.forecast.run_ends_at) > driven + NEAR_LAPS:
+    if laps > driven + NEAR_LAPS:
         said = f"Of the {planned} laps {driven} can be told of: hardly a car like this one lasts longer on its tires."
-    return [said, f"What follows is about the {count_of(driven, 'lap')} that can be driven.", *say_lasting(ahead)]
-
-
-def say_lasting(ahead: RunAhead) -> list[str]:
-    """Say it where many cars like this one cannot drive the run: what is told of it is told of the others."""
-    if ahead.lasting >= MOST_LAST:
-        return []
-    last = f"{round(10 * ahead.lasting)} of 10" if ahead.lasting >= FEW_LAST else "few"
-    return [f"Only {last} cars like this one last so long on their tires: the numbers are of those."]
+    return [said, f"What follows is about the {count_of(driven, 'lap')} that can be driven.", *lasting]
 
 
 def say_reach(forecast: Forecast) -> list[str]:
@@ -190,23 +160,11 @@ def say_fuel(ahead: RunAhead, system: System) -> str:
 
 def say_drift(forecast: Forecast, believed: Mapping[str, Shown]) -> str:
     """Say how balance drifts from settled to the end, in each phase, by what is believed of it."""
-    return (
-        f"From lap {forecast.laps[-1] / 3.0:.0f} to lap {forecast.laps[-1]:.0f} the car goes: {_say_bands(believed)}."
-    )
-
-
-def _say_bands(drifts: Mapping[str, Shown]) -> str:
-    """Say drifts by their bands: "coming off 0.3 to 0.9 looser"; where a band crosses zero nobody knows."""
-    sure = [f"{PHASE_WORDS[phase]} {_say_band(one)}" for phase, one in drifts.items() if one.sure_of_sign]
-    open_ = [PHASE_WORDS[phase] for phase, one in drifts.items() if not one.sure_of_sign]
-    left = [f"{listed(open_)} {NO_SIGN}"] if open_ else []
-    return "; ".join([", ".join(sure), *left] if sure else left)
-
-
-def _say_band(drift: Shown) -> str:
-    near, far = sorted((abs(drift.low), abs(drift.high)))
-    span = f"{near:.1f} to {far:.1f}" if near >= FLAT else f"up to {far:.1f}"
-    return f"{span} {'tighter' if drift.low > 0 else 'looser'}"
+    ways: dict[str, list[str]] = {}
+    for phase, drift in believed.items():
+        ways.setdefault(change_band_words(drift.low, drift.high), []).append(PHASE_WORDS[phase])
+    said = "; ".join(f"{listed(where)} {way}" for way, where in ways.items())
+    return f"From lap {forecast.laps[-1] / 3.0:.0f} to lap {forecast.laps[-1]:.0f} the car goes: {said}."
 
 
 def say_wear(forecast: Forecast) -> str:
@@ -282,38 +240,23 @@ def _say_saved(tread: Shown) -> str:
 
 def say_changes(before: RunAhead, after: RunAhead, system: System) -> list[str]:
     """Say what else a change does: steering, engine speeds and braking, each only where it moves."""
-    said = [
-        _say_shares(before.forecast, after.forecast),
-        "" if _overall(before) == _overall(after) else _say_engine(before.forecast, after.forecast),
-        _say_locking(before.brakes, after.brakes, system),
-    ]
-    return [text for text in said if text]
-
-
-def _say_shares(old: Forecast, new: Forecast) -> str:
-    """Say how much more or less of the front the steering takes; "" where it stays."""
+    old, new = before.forecast, after.forecast
     pairs = {phase: [f"{100 * run.useful_share[phase]['settled']:.0f}" for run in (old, new)] for phase in PHASES}
     moved = [f"{PHASE_WORDS[phase]} {was} -> {now} %" for phase, (was, now) in pairs.items() if was != now]
-    return f"Share of what the front can take, once settled: {', '.join(moved)}." if moved else ""
-
-
-def _say_engine(old: Forecast, new: Forecast) -> str:
-    return (
-        f"Engine: {old.rpm_max:,.0f} -> {new.rpm_max:,.0f} rpm at the line, "
-        f"{old.rpm_min:,.0f} -> {new.rpm_min:,.0f} at the slowest point, "
-        f"{old.limiter_s:.1f} -> {new.limiter_s:.1f} s a lap on the limiter."
-    )
-
-
-def _say_locking(old: Brakes, new: Brakes, system: System) -> str:
-    """Say which end locks first before and after; "" where the share of the brakes stays."""
-    if abs(old.share_now - new.share_now) <= LEAST_SHARE:
-        return ""
-    was, now = (
-        f"the {one.lock_first} at {show(min(one.lock_front, one.lock_rear), 'acceleration', system=system)}"
-        for one in (old, new)
-    )
-    return f"Braked in a straight line until something locks: {was} before, {now} after."
+    said = [f"Share of what the front can take, once settled: {', '.join(moved)}."] if moved else []
+    if _overall(before) != _overall(after):
+        said.append(
+            f"Engine: {old.rpm_max:,.0f} -> {new.rpm_max:,.0f} rpm at the line, "
+            f"{old.rpm_min:,.0f} -> {new.rpm_min:,.0f} at the slowest point, "
+            f"{old.limiter_s:.1f} -> {new.limiter_s:.1f} s a lap on the limiter."
+        )
+    if abs(before.brakes.share_now - after.brakes.share_now) > LEAST_SHARE:
+        was, now = (
+            f"the {one.lock_first} at {show(min(one.lock_front, one.lock_rear), 'acceleration', system=system)}"
+            for one in (before.brakes, after.brakes)
+        )
+        said.append(f"Braked in a straight line until something locks: {was} before, {now} after.")
+    return said
 
 
 def _overall(ahead: RunAhead) -> float:

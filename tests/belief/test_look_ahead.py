@@ -31,8 +31,8 @@ from assistant.ground.names import CORNERS, PHASES, STAGES, Grid
 from assistant.pages.data import Way, plain
 from assistant.pages.forecast import charts_of
 from assistant.pages.run_words import (
-    GEAR_WORDS,
     NO_AIR,
+    gear_words,
     gone_by,
     lap_table,
     say_air,
@@ -140,14 +140,13 @@ def test_new_tires_carry_the_run_on_to_its_planned_end(demo):
     ahead = look_ahead(demo, 300, stops)
     assert ahead.driven == ahead.planned == 300
     assert max(ahead.forecast.wear_end.values()) < 0.7
-    assert say_end(ahead)[0].startswith("The run of 300 laps can be driven.")
+    assert say_end(ahead)[0].startswith("All 300 laps can be driven;")
 
 
 def test_laps_to_spare_are_counted(ahead):
     laps = whole_laps(ahead.forecast.fuel_laps)
     (said,) = say_end(ahead)
-    assert said.startswith("The run of 80 laps can be driven. First to be used up: the fuel, ")
-    assert said.endswith(f"after lap {laps}, {laps - 80} laps more than planned.")
+    assert said == f"All 80 laps can be driven; first to be used up: the fuel, after lap {laps}."
     assert (
         say_fuel(ahead, "trade")
         == f"Fuel: 0.088 gal a lap; 12.0 gal at the start last {laps} laps, {laps - 80} laps over."
@@ -274,7 +273,7 @@ BEST = Gear(1.0, 6.0, 6.0, 7100.0, 5100.0, 280e3, 0.0, 23.20, 140.0, now=False)
 def test_every_place_in_the_ranking_has_its_reason(demo, changes, short, full):
     one = replace(BEST, **changes) if changes else BEST
     assert say_gear(one, BEST, demo.car.engine, "trade") == full
-    assert GEAR_WORDS[judge_gear(one, BEST, demo.car.engine)] == short
+    assert gear_words(judge_gear(one, BEST, demo.car.engine)) == short
 
 
 @pytest.mark.parametrize(("lap_s", "first"), [((23.197, 23.2), 1), ((23.19, 23.2), 0), ((23.2, 23.201), 1)])
@@ -353,8 +352,8 @@ def test_drift_is_said_per_phase_by_its_band_and_not_where_nobody_knows(ahead):
     made = replace(ahead.forecast, laps=(0.0, 60.0, 90.0))
     drift = {"entry": Shown(0.6, 0.3, 0.9), "middle": Shown(0.0, -0.2, 0.2), "exit": Shown(-1.2, -1.3, -1.1)}
     assert say_drift(made, drift) == (
-        "From lap 30 to lap 90 the car goes: getting in 0.3 to 0.9 tighter, coming off 1.1 to 1.3 looser; "
-        "in the middle the numbers do not say."
+        "From lap 30 to lap 90 the car goes: getting in 0.3 to 0.9 tighter; in the middle either way; "
+        "coming off 1.1 to 1.3 looser."
     )
 
 
