@@ -18,7 +18,7 @@ from assistant.car.car import Engine
 from assistant.ground.names import CORNER_WORDS, CORNERS, PHASE_WORDS, PHASES, STAGE_WORDS, count_of, listed
 from assistant.ground.units import System, show, to_unit, unit_of
 from assistant.pages.amounts import cars_words
-from assistant.pages.balance import change_band_words, change_words
+from assistant.pages.balance import EITHER_WAY, HARDLY, change_band_words, change_words
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
 from assistant.physics.tread import read_tread
@@ -163,7 +163,8 @@ def say_drift(forecast: Forecast, believed: Mapping[str, Shown]) -> str:
     ways: dict[str, list[str]] = {}
     for phase, drift in believed.items():
         ways.setdefault(change_band_words(drift.low, drift.high), []).append(PHASE_WORDS[phase])
-    said = "; ".join(f"{listed(where)} {way}" for way, where in ways.items())
+    surest = sorted(ways.items(), key=lambda way: way[0] in {EITHER_WAY, HARDLY})
+    said = "; ".join(f"{listed(where)} {way}" for way, where in surest)
     return f"From lap {forecast.laps[-1] / 3.0:.0f} to lap {forecast.laps[-1]:.0f} the car goes: {said}."
 
 

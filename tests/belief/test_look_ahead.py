@@ -350,10 +350,10 @@ def test_only_phases_that_are_known_somewhere_are_drawn(ahead):
 
 def test_drift_is_said_per_phase_by_its_band_and_not_where_nobody_knows(ahead):
     made = replace(ahead.forecast, laps=(0.0, 60.0, 90.0))
-    drift = {"entry": Shown(0.6, 0.3, 0.9), "middle": Shown(0.0, -0.2, 0.2), "exit": Shown(-1.2, -1.3, -1.1)}
+    drift = {"entry": Shown(0.6, 0.3, 0.9), "middle": Shown(0.0, -0.6, 0.6), "exit": Shown(-1.2, -1.3, -1.1)}
     assert say_drift(made, drift) == (
-        "From lap 30 to lap 90 the car goes: getting in 0.3 to 0.9 tighter; in the middle either way; "
-        "coming off 1.1 to 1.3 looser."
+        "From lap 30 to lap 90 the car goes: getting in 0.3 to 0.9 tighter; coming off 1.1 to 1.3 looser; "
+        "in the middle either way."
     )
 
 
