@@ -1,5 +1,6 @@
 """The command line: read it, run the one command it names, show a user's mistake in one place.
 
+How a talk begins, and help, stand here too: they do without most of what the other commands read.
 Next to nothing is imported at the top, so that the first words of a talk stand there before Python has read the
 rest, and `--version` and `--help` answer at once; a command imports what it needs.
 """
@@ -16,6 +17,12 @@ from contextlib import suppress
 
 from assistant import __version__
 from assistant.commands import BANNER
+
+TYPE_CHECKING = False  # as in `typing`, which is not read before the first words
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from assistant.pages.terminal import Look
 
 DONE, NO, BAD_INPUT, BROKEN, LEFT = 0, 1, 2, 3, 130
 """Exit codes: done; the answer is no; bad usage or bad input; the program itself broke down; left with Ctrl-C."""
@@ -91,11 +98,65 @@ def _run(words: list[str]) -> int:
     try:
         options = read_arguments(words)
         options.greeted = not words
-        module, _, name = options.runs.partition(".")
-        return int(getattr(import_module(f"assistant.commands.{module}"), name)(options))
+        module, _, name = options.runs.rpartition(".")
+        there = import_module(f"assistant.commands.{module}") if module else sys.modules[__name__]
+        return int(getattr(there, name)(options))
     except BadInput as mistake:
         _show([row for problem in mistake.problems for row in problem.text().split("\n")])
         return BAD_INPUT
+
+
+def talk(options: Namespace) -> int:
+    """Talk until the user leaves; the first words come before the heavy imports."""
+    from assistant.pages.terminal import is_dumb, say_line  # noqa: PLC0415 - same
+
+    look = _look(options)
+    if not options.greeted:
+        say_line(BANNER, look, sys.stdout)
+    by_lines = look.accessible or not (sys.stdin.isatty() and sys.stdout.isatty()) or is_dumb(os.environ)
+    from assistant.shell.begin import talk  # noqa: PLC0415 - half of the time to the first prompt
+
+    return talk(options.case, options.pack or (), look, by_lines=by_lines, fresh=options.fresh)
+
+
+def help_on(options: Namespace) -> int:
+    """Print help on a command, a page of the documentation, or a word of the trade. Raises BadInput."""
+    from assistant.commands.table import build_parsers  # noqa: PLC0415 - same
+    from assistant.ground.folders import doc_pages  # noqa: PLC0415 - same
+    from assistant.pages.sayings import HELP_PAGES  # noqa: PLC0415 - same
+    from assistant.pages.terminal import say_line  # noqa: PLC0415 - same
+
+    (parser, commands), pages, topic = build_parsers(), doc_pages(), (options.topic or "").lower()
+    if not topic:
+        parser.print_help()
+        say_line(HELP_PAGES.format(", ".join(pages)), _look(options), sys.stdout)
+    elif topic in commands:
+        commands[topic].print_help()
+    elif topic in pages:
+        for row in pages[topic].read_text(encoding="utf-8").splitlines():
+            say_line(row, _look(options), sys.stdout)
+    else:
+        _explain(topic, options, [*commands, *pages])
+    return 0
+
+
+def _explain(topic: str, options: Namespace, names: list[str]) -> None:
+    from assistant.commands.runner import Runner, refused  # noqa: PLC0415 - reads the rules, other help does not
+    from assistant.ground.names import did_you_mean  # noqa: PLC0415 - same
+    from assistant.pages.packs import explain, known_words  # noqa: PLC0415 - same
+
+    run = Runner(options)
+    found = explain(topic, run.knowledge)
+    if found is None:
+        hint = did_you_mean(topic, [*names, *known_words(run.knowledge)])
+        raise refused(f"there is no help on {options.topic!r}", hint, "help")
+    run.show(found.blocks)
+
+
+def _look(options: Namespace) -> Look:
+    from assistant.pages.terminal import look_of  # noqa: PLC0415 - same
+
+    return look_of(sys.stdout, system=options.units, color=options.color, accessible=options.accessible)
 
 
 def _show(rows: list[str]) -> None:

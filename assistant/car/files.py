@@ -16,7 +16,7 @@ from typing import TypeVar
 
 from assistant.car.car import Car, Shares, Tire, Track, lifted_corners
 from assistant.car.case import Case, Fit, Rulebook, Setup, put_fit
-from assistant.car.file_keys import GEAR, NOT_HERE, POWER
+from assistant.car.file_keys import GEAR, NOT_HERE, POWER, REFERENCES
 from assistant.car.keys import CORNER_WEIGHT_KEYS, ROW_OF, SETUP_KEYS, SHARE_LEVERS, rows_of_setup
 from assistant.car.moves import unfit_parts
 from assistant.car.records import (
@@ -62,7 +62,7 @@ TURN_LEAST, TURN_MOST = 200.0, 400.0  # degrees; a lap turns 360, of which bent 
 WEIGHT_SLACK = 0.02  # scales read to a pound or two, and fuel is never quite the same
 MOST_UNSPRUNG = 0.7
 """Share of the weight of a car that wheels, axles and ballast may be."""
-FILE_KINDS = ("car", "tire", "track", "rulebook", "setup", "case")
+FILE_KINDS = (*REFERENCES, "case")
 """What a user writes; `calibrate` writes the fits."""
 _ENDINGS = ("", ".yaml", ".yml")
 

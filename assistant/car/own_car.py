@@ -287,7 +287,7 @@ def _read_values(ask: Ask, text: str, system: System) -> tuple[tuple[float, ...]
     parts = _at_corners(ask, _MARK.sub("", text)) or _split(_MARK.sub("", text), len(ask.keys))
     keys = ask.instead if ask.instead and len(parts) == len(ask.instead) else ask.keys
     if len(parts) != len(keys):
-        wanted = "one value is" if len(ask.keys) == 1 else f"{_count_word(len(ask.keys))} values are"
+        wanted = ("one value is", "two values are", "three values are", "four values are")[len(ask.keys) - 1]
         raise UnitProblem(f"{wanted} wanted, {len(parts)} found")
     last = _ALONE.match(parts[-1])
     shared = parts[-1][last.end() :] if last and len({one.kind for one in keys}) == 1 else ""
@@ -362,7 +362,3 @@ def _least_weight() -> float:
     """Least weight of a car with the demo's wheels, axles and ballast, which are never asked for [kg]."""
     demo = read_case("demo").car
     return (demo.unsprung_front + demo.unsprung_rear + demo.ballast_mass) / MOST_UNSPRUNG
-
-
-def _count_word(number: int) -> str:
-    return {2: "two", 3: "three", 4: "four"}.get(number, str(number))

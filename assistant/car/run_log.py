@@ -100,40 +100,35 @@ def check_against_case(log: RunLog, case: Case) -> Iterator[Problem]:
 
 
 def _check_wear(log: RunLog) -> Iterator[Problem]:
-    worn: dict[str, float] = {}
-    depth: dict[str, float] = {}
+    worn = "wear counts from the new tire; write new tires where they went on"
+    deep = "write new tires in the line of the lap after which they went on"
+    before: dict[tuple[str, str], float] = {}
     for row in log.rows:
-        for corner, value in row.wear.items():
-            if value < worn.get(corner, 0.0) - DEPTH_SLACK:
-                says = f"the {corner} had {_mm(worn[corner])} of wear before and {_mm(value)} now, without new tires"
-                yield log.problem(row.line, says, "wear counts from the new tire; write new tires where they went on")
-            worn[corner] = value
-        for corner, value in row.depth.items():
-            if corner in depth and value > depth[corner] + DEPTH_SLACK:
-                says = f"the {corner} had {_mm(depth[corner])} of tread before and {_mm(value)} now, without new tires"
-                yield log.problem(row.line, says, "write new tires in the line of the lap after which they went on")
-            depth[corner] = value
-        for corner in row.new_tires:
-            worn.pop(corner, None)
-            depth.pop(corner, None)
+        for what, grows, read, hint in (("wear", 1, row.wear, worn), ("tread", -1, row.depth, deep)):
+            for corner, value in read.items():
+                last = before.get((what, corner), value)
+                if grows * (value - last) < -DEPTH_SLACK:
+                    says = f"the {corner} had {_mm(last)} of {what} before and {_mm(value)} now, without new tires"
+                    yield log.problem(row.line, says, hint)
+                before[what, corner] = value
+        before = {place: value for place, value in before.items() if place[1] not in row.new_tires}
 
 
 def _check_fuel(log: RunLog) -> Iterator[Problem]:
-    left: float | None = None
-    used: float | None = None
+    left = ", without refueling", "write yes under refueled in the line of the lap before"
+    used = "", "fuel used counts from the start; or is it fuel left?"
+    before: dict[str, float] = {}
     for row in log.rows:
-        if row.fuel_left is not None:
-            if left is not None and row.fuel_left > left + FUEL_SLACK:
-                says = f"{show(row.fuel_left, 'volume')} of fuel left after {show(left, 'volume')}, without refueling"
-                yield log.problem(row.line, says, "write yes under refueled in the line of the lap before")
-            left = row.fuel_left
-        if row.fuel_used is not None:
-            if used is not None and row.fuel_used < used - FUEL_SLACK:
-                says = f"{show(row.fuel_used, 'volume')} of fuel used after {show(used, 'volume')}"
-                yield log.problem(row.line, says, "fuel used counts from the start; or is it fuel left?")
-            used = row.fuel_used
+        for what, grows, value, (more, hint) in (("left", -1, row.fuel_left, left), ("used", 1, row.fuel_used, used)):
+            if value is None:
+                continue
+            last = before.get(what, value)
+            if grows * (value - last) < -FUEL_SLACK:
+                says = f"{show(value, 'volume')} of fuel {what} after {show(last, 'volume')}{more}"
+                yield log.problem(row.line, says, hint)
+            before[what] = value
         if row.refueled:
-            left = used = None
+            before = {}
 
 
 def _check_speed(log: RunLog, case: Case) -> Iterator[Problem]:

@@ -31,7 +31,10 @@ class Argument:
 
 @dataclass(frozen=True)
 class Command:
-    """runs: module under assistant.commands, and its function. says: one line. more: what its help adds."""
+    """runs: module under assistant.commands and its function, or a function of `cli`.
+
+    says: one line. more: what its help adds.
+    """
 
     name: str
     runs: str
@@ -94,7 +97,7 @@ COMMON = (
 COMMANDS = (
     command(
         "talk",
-        "talk_and_help.talk",
+        "talk",
         "talk about the car: a few questions, then what to change",
         argument("case", "CASE", f"{CASE_SAYS}; {LAST} when left out", nargs="?"),
         flag("--fresh", "do not offer to go on with a talk that was cut off"),
@@ -245,7 +248,7 @@ COMMANDS = (
     ),
     command(
         "help",
-        "talk_and_help.help_on",
+        "help_on",
         "how to use the program",
         argument("topic", "TOPIC", "a command, a page of the documentation, or a word", nargs="?"),
     ),
@@ -349,7 +352,7 @@ def build_parsers() -> tuple[Parser, dict[str, Parser]]:
     parser = Parser(prog="halfturn", description=sayings.ABOUT, epilog=sayings.EXITS, allow_abbrev=False)
     parser.add_argument("--version", action="version", version=f"halfturn {__version__}")
     _add(parser, COMMON, "options every command takes")
-    parser.set_defaults(runs="talk_and_help.talk", case=None, fresh=False)
+    parser.set_defaults(runs="talk", case=None, fresh=False)
     chosen = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
     commands = {}
     for command in COMMANDS:
