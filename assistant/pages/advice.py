@@ -194,7 +194,9 @@ def offer_lines(
         ]
     order = f"{sentence(headline(offer, levers, system))} {how}"
     sure = f"{costs} {how_sure(offer)}".strip()
-    return _numbered(number, order, [sentence(treats_words(offer.worth)), *told, sentence(say_reason(offer)), sure])
+    return _numbered(
+        number, order, [sentence(treats_words(offer.worth, offer.notes)), *told, sentence(say_reason(offer)), sure]
+    )
 
 
 def _numbered(number: int, order: str, texts: Sequence[str]) -> list[Block]:

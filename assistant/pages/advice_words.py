@@ -258,9 +258,14 @@ LEAST_LINE, MOST_LINES = 0.01, 5
 """Share of the complaint from which a cause is worth a line of its own, and how many such lines there are at most."""
 
 
-def treats_words(worth: Worth) -> str:
-    """Say what an offer is for: "meant if the right rear builds too much air (about 4 in 10)"; "" where unknown."""
-    named = [f"{one.title} ({say_number(one.chance)})" for one in worth.treats]
+def treats_words(worth: Worth, notes: Sequence[Note] = ()) -> str:
+    """Say what an offer is for: "meant if the right rear builds too much air (about 4 in 10)"; "" where unknown.
+
+    notes: of the offer; one that is right only if a cause holds is not meant for the balance alone.
+    """
+    only_if = any(note.kind in _IF_CAUSE for note in notes)
+    treats = [one for one in worth.treats if not (only_if and one.is_balance)]
+    named = [f"{one.title} ({say_number(one.chance)})" for one in treats]
     return f"meant if {' or '.join(named)}" if named else ""
 
 

@@ -153,9 +153,9 @@ def _ends(ahead: RunAhead) -> list[Block]:
 
 
 def _drift(ahead: RunAhead) -> list[LineChart]:
-    """The line of balance through the run of every phase that is known somewhere; no chart where none is."""
+    """The line of balance through the run of every phase that is known for most of it; no chart where none is."""
     forecast, picture = ahead.forecast, ahead.picture
-    known = [phase for phase in PHASES if any(is_known(picture, phase, stage) for stage in STAGES)]
+    known = [phase for phase in PHASES if sum(is_known(picture, phase, stage) for stage in STAGES) > len(STAGES) / 2]
     if picture.shut or not known:
         return []
     chart = LineChart(

@@ -315,7 +315,9 @@ def _sure_of(offer: Remedy) -> list[str]:
 
 def _why(offer: Remedy, only_if: str) -> str:
     """Say what it is meant for, and the reason. only_if: said of a lever that does little for the balance alone."""
-    return " ".join(sentence(text) for text in (treats_words(offer.worth), say_reason(offer), only_if) if text)
+    return " ".join(
+        sentence(text) for text in (treats_words(offer.worth, offer.notes), say_reason(offer), only_if) if text
+    )
 
 
 # balance and the run ahead

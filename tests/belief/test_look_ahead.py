@@ -340,10 +340,11 @@ def test_a_step_of_brake_share_moves_the_entry_and_is_what_the_moved_run_says(de
 # the words
 
 
-def test_only_phases_that_are_known_somewhere_are_drawn(ahead):
+def test_only_phases_that_are_known_for_most_of_the_run_are_drawn(ahead):
     value = ahead.forecast.balance
     off = Grid.level({"entry": 3.0, "middle": 3.0, "exit": 0.0})
-    drawn = charts_of(replace(ahead, picture=Picture(value, value - off, value + off)))
+    picture = Picture(value, value - off, value + off, said={("entry", "fresh"): "tight"})
+    drawn = charts_of(replace(ahead, picture=picture))
     assert [list(chart.lines) for chart in drawn] == [["coming off"], ["LF", "RF", "LR", "RR"]]
     assert drawn[0].letters == "o"
 
