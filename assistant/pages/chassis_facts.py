@@ -45,12 +45,14 @@ def of_cross_weight(now: CarNow, _: str, change: float) -> Iterator[str]:
     moved, bite = change * weight / 2.0, bite_of(now.on_scales)
     if abs(change) > LEAST_SHOWN:
         turn = jack_turn(now)
+        lead = now.say(now.number("jack_lead"), "short_length", places=3 if now.system == "trade" else 1)
+        guessed = " (guessed)" if "jack_lead" in now.model.case.car.guessed else ""
         yield (
             f"That is {now.pounds(abs(moved))} {'more' if change > 0 else 'less'} on LR and RF each; "
             f"LR less RR (bite): {now.pounds(bite)}, then {now.pounds(bite + 2.0 * moved)}."
         )
         yield (
-            f"The LR jack bolt alone takes {say_turns(now, change)} for it, at {say_thread(now)}; "
+            f"The LR jack bolt alone takes {say_turns(now, change)} for it, at {lead} a turn{guessed}; "
             f"a turn moves {now.pounds(turn)} on each corner, {now.pounds(2.0 * turn)} on the diagonal."
         )
     yield from of_drive_torque(now)
@@ -60,14 +62,6 @@ def say_turns(now: CarNow, change: float) -> str:
     """Say how many turns of the left rear jack bolt make a change of cross weight."""
     turns = change * now.number("mass") * GRAVITY / 2.0 / jack_turn(now)
     return f"about {abs(turns):.1f} turns {'in' if turns > 0 else 'out'}"
-
-
-def say_thread(now: CarNow) -> str:
-    """Say the jack bolt's thread, and when nobody stated it."""
-    guessed = " (guessed)" if "jack_lead" in now.model.case.car.guessed else ""
-    return (
-        f"{now.say(now.number('jack_lead'), 'short_length', places=3 if now.system == 'trade' else 1)} a turn{guessed}"
-    )
 
 
 def of_drive_torque(now: CarNow) -> Iterator[str]:
@@ -84,19 +78,19 @@ def of_drive_torque(now: CarNow) -> Iterator[str]:
 
 def of_mass(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Where the center of gravity is, and where the change puts it."""
-    before = now.rest().cg
-    after = now.rest(now.moved(change, lever)).cg
+    before, after = now.rest().cg, now.rest(now.moved(change, lever)).cg
     axis, names = {
         "nose_weight": (0, ("forward", "back")),
         "left_weight": (1, ("left", "right")),
         "ballast_rise": (2, ("up", "down")),
     }[lever]
-    x, y, z = (float(values[SETTLED, 0]) for values in before)
-    side = "left" if y >= 0 else "right"
+    y = float(before[1][SETTLED, 0])
+    ahead, beside, up = (
+        now.say(abs(float(place[SETTLED, 0])), "short_length", places=1) for place in (before[0], before[1], before[2])
+    )
     yield (
-        f"The center of gravity lies {now.say(x, 'short_length', places=1)} ahead of the rear axle, "
-        f"{now.say(abs(y), 'short_length', places=1)} {side} of the centerline and "
-        f"{now.say(z, 'short_length', places=1)} up."
+        f"The center of gravity lies {ahead} ahead of the rear axle, {beside} {'left' if y >= 0 else 'right'} of the "
+        f"centerline and {up} up."
     )
     moved = float((after[axis] - before[axis])[SETTLED, 0])
     if abs(moved) > LEAST_SHOWN:
@@ -124,11 +118,10 @@ def of_spring(now: CarNow, lever: str, change: float) -> Iterator[str]:
     wheel = [float(wheel_rate(rate, ratio)) for rate in (old, new)]
     soft = [float(rate_in_series(rate, tire)) for rate in wheel]
     where = "At the wheel" if corner < 2 else "At the wheel, in roll,"
-    rates, series = (then(now, pair, "spring_rate") for pair in (wheel, soft))
     carried = spring_force(now, corner)
     pressed = [carried / rate for rate in (old, new)]
     seat = pressed[1] - pressed[0]
-    yield f"{where} it is {rates}, on its tire {series}."
+    yield f"{where} it is {then(now, wheel, 'spring_rate')}, on its tire {then(now, soft, 'spring_rate')}."
     yield f"Standing it carries {now.pounds(carried)} and is {now.say(pressed[0], 'short_length')} shorter than free."
     if abs(change) > LEAST_SHOWN:
         way = "in" if seat > 0 else "back"
@@ -136,16 +129,9 @@ def of_spring(now: CarNow, lever: str, change: float) -> Iterator[str]:
             f"The other spring carries that at {now.say(pressed[1], 'short_length')}: with the scales as they are "
             f"its seat goes {way} by {now.say(abs(seat), 'short_length')}."
         )
-    yield say_travel(now, corner)
-
-
-def say_travel(now: CarNow, corner: int) -> str:
-    """Say where a corner is in each phase, seen from the scales, bump +."""
     rise = now.model.run.limit.point.outputs[RISE_LF + corner]
-    entry, middle, leaving = (
-        now.say(now.mean(rise, phase), "wheel_travel", signed=True) for phase in range(rise.shape[1])
-    )
-    return (
+    entry, middle, leaving = (now.say(now.mean(rise, at), "wheel_travel", signed=True) for at in range(rise.shape[1]))
+    yield (
         f"Settled, this corner is {entry} from where it stands on the scales getting in, {middle} in the middle and "
         f"{leaving} coming off; bump is +."
     )

@@ -144,20 +144,17 @@ def _say_circle(circle: Circle, now: CarNow) -> tuple[str, str]:
 
 
 def _say_end(end: EndFacts, now: CarNow) -> str:
+    """Say how the car goes through the middle of an end, and at what speed the bank alone would carry it."""
     way = "into" if end.body_slip < 0 else "out of"
+    bank = "the road falls away to the outside, so the bank carries nothing"
+    if end.neutral_speed is not None:
+        bank = f"at {now.say(end.neutral_speed, 'speed')} the bank alone would carry the car"
     return (
         f"In the middle of {end.end}, at {now.say(end.speed, 'speed')}, the tires give "
         f"{now.say(end.lateral, 'acceleration')} sideways, pressed on with {now.say(end.normal, 'acceleration')}; "
-        f"{_say_bank(end, now)}. The front wheels are turned "
-        f"{degrees(end.steer):.1f} deg; the nose points {abs(degrees(end.body_slip)):.1f} deg {way} the turn."
+        f"{bank}. The front wheels are turned {degrees(end.steer):.1f} deg; the nose points "
+        f"{abs(degrees(end.body_slip)):.1f} deg {way} the turn."
     )
-
-
-def _say_bank(end: EndFacts, now: CarNow) -> str:
-    """Say at what speed the bank alone carries the car; that it never does where the road falls away."""
-    if end.neutral_speed is None:
-        return "the road falls away to the outside, so the bank carries nothing"
-    return f"at {now.say(end.neutral_speed, 'speed')} the bank alone would carry the car"
 
 
 def corners_data(corners: tuple[Corner, ...], stage: str, *, system: System = "trade") -> dict[str, Any]:

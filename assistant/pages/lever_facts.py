@@ -141,15 +141,10 @@ def of_stagger(now: CarNow, _: str, change: float) -> Iterator[str]:
         f"Set at {now.say(cold, 'short_length')} cold, it is {hots} hot once settled; "
         "more than a turn asks for pulls the car in."
     )
-    yield _say_rolling(now, float(natural_radius(left, right, track)) + track / 2.0)
-
-
-def _say_rolling(now: CarNow, radius: float) -> str:
-    """Say the circle a pair of tires rolls by itself."""
-    if abs(radius) >= STRAIGHT:
-        return "By itself the pair rolls straight."
-    turn = f"a circle of {now.say(abs(radius), 'length', places=0)} to the {'left' if radius > 0 else 'right'}"
-    return f"By itself the pair now rolls {turn} on the flat."
+    radius = float(natural_radius(left, right, track)) + track / 2.0
+    circle = f"a circle of {now.say(abs(radius), 'length', places=0)} to the {'left' if radius > 0 else 'right'}"
+    straight = "By itself the pair rolls straight."
+    yield straight if abs(radius) >= STRAIGHT else f"By itself the pair now rolls {circle} on the flat."
 
 
 def of_pressure(now: CarNow, lever: str, change: float) -> Iterator[str]:

@@ -40,13 +40,18 @@ def setup_screen(setup: Setup, levers: Levers, rulebook: Rulebook, system: Syste
         if not ids:
             continue
         all_guessed = len(ids) > 1 and setup.guessed.issuperset(ids)
-        said = [_value(lever, setup, system, mark=not all_guessed) for lever in ids]
+        said = [
+            f"{word_of(lever, setup)} {lever_value(lever, setup.values[lever], system, setup=setup)}" for lever in ids
+        ]
+        if not all_guessed:
+            said = [
+                f"{text} guessed" if lever in setup.guessed else text for lever, text in zip(ids, said, strict=True)
+            ]
         blocks.append(Line("; ".join([*said, "all guessed"] if all_guessed else said) + ".", lead=f"{place}:"))
-    out = [lever for lever in setup.values if _is_left_alone(lever, rulebook)]
-    fixed = [lever for lever in setup.values if lever not in rulebook.limits and lever not in out]
-    for says, so in ((FIXED, fixed), (NOT_HERE, out)):
-        named = ", ".join(levers[lever].title if lever in levers else lever for lever in so)
-        blocks += lines([f"{capital(says)}: {named}." if named else ""])
+    for why in (FIXED, NOT_HERE):
+        barred = [lever for lever in setup.values if _barred(lever, rulebook) == why]
+        named = ", ".join(levers[lever].title if lever in levers else lever for lever in barred)
+        blocks += lines([f"{capital(why)}: {named}." if named else ""])
     return blocks
 
 
@@ -55,64 +60,28 @@ def word_of(lever: str, setup: Setup) -> str:
     return setup.own[lever].name if lever in setup.own else ROW_OF[lever].word
 
 
-def _value(lever: str, setup: Setup, system: System, *, mark: bool) -> str:
-    text = f"{word_of(lever, setup)} {lever_value(lever, setup.values[lever], system, setup=setup)}"
-    return f"{text} guessed" if mark and lever in setup.guessed else text
+def _barred(lever: str, rulebook: Rulebook) -> str:
+    """Say why a lever is not to be moved; "" where it may be: what only takes too long tonight is another thing."""
+    if any(one.value is None and one.covers(lever) and not one.tonight for one in rulebook.not_here):
+        return NOT_HERE
+    return "" if lever in rulebook.limits else FIXED
 
 
 def list_setup(setup: Setup, offers: Sequence[Remedy], rulebook: Rulebook, system: System) -> tuple[Group, ...]:
     """List every value by corner of the car, saying which change moves it and where to."""
-    moved = moves_of(offers, setup)
-    groups = []
-    for place, ids in places_of(setup).items():
-        values = [
-            Value(
-                word_of(lever, setup),
-                lever_value(lever, setup.values[lever], system, setup=setup),
-                _note(lever, setup, moved.get(lever, ()), rulebook, system),
-            )
-            for lever in ids
-        ]
-        if values:
-            groups.append(Group(place, tuple(values)))
-    return tuple(groups)
-
-
-def moves_of(offers: Sequence[Remedy], setup: Setup) -> dict[str, tuple[tuple[int, float], ...]]:
-    """Find, for each lever, the numbers of the changes that move it and the value [SI] it goes to."""
-    found: dict[str, tuple[tuple[int, float], ...]] = {}
+    moved: dict[str, list[str]] = {lever: [] for lever in setup.values}
     for number, offer in enumerate(offers, 1):
-        for lever, start, finish in _moves(offer):
-            for one, value in _ends(lever, start, finish, setup):
-                found[one] = (*found.get(one, ()), (number, value))
-    return found
+        for lever, change in offer.changes.items():
+            for one in set(ends_of(lever)) & setup.values.keys():  # both ends of the track bar go the way the pair goes
+                there = lever_value(one, setup.values[one] + change, system, setup=setup)
+                moved[one].append(f"number {number} makes it {there}")
 
+    def value(lever: str) -> Value:
+        guessed = "guessed" if lever in setup.guessed else ""
+        note = ", ".join(filter(None, (*moved[lever], guessed, _barred(lever, rulebook))))
+        return Value(word_of(lever, setup), lever_value(lever, setup.values[lever], system, setup=setup), note)
 
-def _moves(offer: Remedy) -> list[tuple[str, float, float]]:
-    if offer.kind == "lever" and offer.start is not None and offer.finish is not None:
-        return [(offer.id, offer.start, offer.finish)]
-    return [(move.lever, move.start, move.finish) for move in offer.moves]
-
-
-def _ends(lever: str, start: float, finish: float, setup: Setup) -> list[tuple[str, float]]:
-    """Both ends of the track bar go the way the pair goes."""
-    if ends_of(lever) == (lever,):
-        return [(lever, finish)]
-    return [(end, setup.values[end] + finish - start) for end in ends_of(lever) if end in setup.values]
-
-
-def _note(lever: str, setup: Setup, moved: Sequence[tuple[int, float]], rulebook: Rulebook, system: System) -> str:
-    said = [f"number {number} makes it {lever_value(lever, value, system, setup=setup)}" for number, value in moved]
-    if lever in setup.guessed:
-        said.append("guessed")
-    if lever not in rulebook.limits or _is_left_alone(lever, rulebook):
-        said.append(NOT_HERE if _is_left_alone(lever, rulebook) else FIXED)
-    return ", ".join(said)
-
-
-def _is_left_alone(lever: str, rulebook: Rulebook) -> bool:
-    """Whether the car has it not, or nobody may touch it; what only takes too long tonight is another thing."""
-    return any(one.value is None and one.covers(lever) and not one.tonight for one in rulebook.not_here)
+    return tuple(Group(place, tuple(map(value, ids))) for place, ids in places_of(setup).items() if ids)
 
 
 @dataclass(frozen=True)
@@ -224,12 +193,13 @@ LEAST_PACE = 0.0005
 def try_screen(before: RunAhead, after: RunAhead, change: Picture, system: System) -> list[Block]:
     """Show what a change does over the run: balance, tires, pace, fuel and what ends it. change: of the balance."""
     old, new = before.forecast, after.forecast
+    laps = [whole_laps(run.fuel_laps) for run in (old, new)]
     return [
         *balance.doubt_blocks(before.picture),
         *balance.then_blocks(before.picture, after.picture, change),
         tires_then(old, new, system),
         Line(f"Lap times: {pace_words(old, new)}."),
-        Line(_say_fuel(whole_laps(old.fuel_laps), whole_laps(new.fuel_laps))),
+        Line(f"Fuel: {laps[0]} laps{', as before' if laps[0] == laps[1] else f' before, {laps[1]} after'}."),
         *lines((*say_changes(before, after, system), *say_end(after), *balance.basis_words(before.picture))),
     ]
 
@@ -274,10 +244,6 @@ def _seconds(change: float) -> str:
     if abs(change) < LEAST_PACE:
         return "no change"
     return f"{abs(change):.3f} s {'slower' if change > 0 else 'quicker'}"
-
-
-def _say_fuel(old: int, new: int) -> str:
-    return f"Fuel: {old} laps, as before." if old == new else f"Fuel: {old} laps before, {new} after."
 
 
 _GEAR = ("gear", "final_drive", "overall")
