@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 class WayBack:
     """A change that was told, taken out again. said: its words. kind: as `what-changed` has it. shift: the way back.
 
-    start: where the lever stood when it was told.
+    start: what it is now, as it was told, else as the setup had it. stood: what the setup had.
     """
 
     said: str
@@ -47,6 +47,7 @@ class WayBack:
     lever: str
     start: float
     shift: float
+    stood: float
 
     def is_made_by(self, moves: Mapping[str, tuple[float, float]]) -> bool:
         """Whether moves, each from where to where, took this change out and did nothing else."""
@@ -87,7 +88,7 @@ def find_put_back(session: Session, belief: Belief) -> PutBack | None:
         return None
     way, effect = found[0]
     is_torn = {"loose", "tight"} <= {cell.balance for cell in session.complaint.cells}
-    return PutBack(way.said, way.kind, way.lever, way.start, way.shift, judge(wanted, wanted.read(effect)), is_torn)
+    return PutBack(**vars(way), verdict=judge(wanted, wanted.read(effect)), is_torn=is_torn)
 
 
 def ways_back(session: Session) -> Iterator[WayBack]:
@@ -99,10 +100,11 @@ def ways_back(session: Session) -> Iterator[WayBack]:
             change = read_change(said, setup, knowledge, "trade")
         except NoChangeError:
             continue
-        start = value_of(setup, change.lever)
+        stood = value_of(setup, change.lever)
+        start = stood if change.told is None else change.told[1]
         is_of_kind = kind in answers_of_change([knowledge.levers[change.lever].title], knowledge).values()
         if change.is_step and is_of_kind:
-            yield WayBack(said, kind, change.lever, start, start - change.value)
+            yield WayBack(said, kind, change.lever, start, stood - change.value, stood)
 
 
 def _effect(case: Case, belief: Belief, lever: str, shift: float) -> Effect | None:
@@ -139,7 +141,7 @@ def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | Non
     """Say of an offer to put a change back which part goes back how far; None where it was, or goes the wrong way."""
     if told is None or offer.kind != "undo" or offer.id.removeprefix("undo-") != told.kind:
         return offer
-    if told.is_wrong_way or value_of(job.case.setup, told.lever) != told.start:
+    if told.is_wrong_way or value_of(job.case.setup, told.lever) != told.stood:
         return None
     effect = _effect(job.case, job.belief, told.lever, told.shift) if job.wanted.asks else None
     setup = with_value(job.case.setup, told.lever, told.start + told.shift)

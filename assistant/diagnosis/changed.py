@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from assistant.diagnosis.danger import (
     BEFORE_PART,
@@ -19,16 +19,20 @@ from assistant.diagnosis.danger import (
     kinds_of,
     wrongs_of,
 )
-from assistant.diagnosis.stems import Token, word_set
+from assistant.diagnosis.doubt import is_denied
+from assistant.diagnosis.stems import MOST_AIR, RATE, Token, stem, word_set
+from assistant.ground.names import CORNER_KEYS
 from assistant.rules.models_symptom import PhrasesFile
 
 _AMOUNTS = word_set(
     """
     half quarter eighth couple few one two inch inches pound pounds lb lbs psi degree degrees click clicks turn turns
-    round rounds hole holes step steps number numbers more less another different higher lower
+    round rounds hole holes step steps number numbers size sizes strip strips percent quarters eighths sixteenth
+    sixteenths more less another different higher lower
     """
 )
 """How much of a change there was."""
+_SIZES = frozenset({"#", *_AMOUNTS}) - word_set("more less another different higher lower")
 _WHERE = PLACERS | word_set(
     """
     in out up down off back forward forwards rearward ahead all four both each around corners ends sides rail
@@ -38,7 +42,22 @@ _WHERE = PLACERS | word_set(
 _LEADS_ON = word_set("to for of from at on")
 _REASONS = word_set("because cause to for trying")
 """Behind what was changed these tell what for, up to the end of the clause."""
-_FROM_TO = re.compile(r"# to #|(?:was|were) (?:an? )?#")
+_FROM_TO = re.compile(
+    r"# (?:(?:up|down|back) )?to (?:an? )?#|(?:was|were|had|from|now|used to be|instead of)(?: (?:an?|its|the))* #"
+)
+"""An old value and the new one."""
+_MUCH_BEHIND = re.compile(r"# (?:pounds |lbs? )?(?:stiffer|softer|higher|lower|more|less|bigger|smaller)\b")
+_FRACTIONS = word_set("half quarter quarters eighth eighths sixteenth sixteenths")
+_DONE = word_set(
+    """
+    swapped replaced went changed switched traded dropped raised lowered bumped backed bled aired let put added took
+    pulled opened closed laid moved cranked jacked stiffened softened upped cut stuck threw
+    """
+)
+_GLUE = word_set("is was had used now instead with to for of from be it its on at than that")
+_CORNERS = frozenset({*CORNER_KEYS, "left", "right"})
+_IS_READ = word_set("hot cold temp temps laps lap came comes gained built grew lost turn turns over under")
+"""Words beside a value that is read and was not set."""
 _LISTS = word_set(", and plus then we i")
 """What stands between the parts of a list."""
 _IN_A_CHANGE = BESIDE | _WHERE | _AMOUNTS | DONE_NOUNS
@@ -75,7 +94,19 @@ def find_changes(tokens: Sequence[Token], changes: Dangers, taken: frozenset[int
             named = words.kinds_in(begin, end) or [one.sign]
             found.append(DangerFound(begin, upto, named[-1]))
             begin, end = words.next_of_list(upto)
-    return found
+    for begin, end in words.figures(taken):
+        over = [one for one in found if one.begin < end and begin < one.end]
+        if not over and (not words.is_change(begin, end) or is_denied(tokens, begin, _unless(changes))):
+            continue
+        place = min([begin, *(one.begin for one in over)]), max([end, *(one.end for one in over)])
+        kinds = words.kinds_in(*place) or words.kinds_at_corner(*place, changes.parts) or [one.sign for one in over]
+        found = [one for one in found if one not in over] + [DangerFound(*place, one) for one in kinds[-1:]]
+    return sorted(found, key=lambda one: one.begin)
+
+
+def _unless(changes: Dangers) -> frozenset[str]:
+    """Return the words before a change that make it one only thought of."""
+    return frozenset().union(*(one.unless for each in changes.by_first.values() for one in each))
 
 
 def kinds_named(tokens: Sequence[Token], changes: Dangers) -> list[int]:
@@ -98,9 +129,59 @@ class _ChangeWords(PartWords):
         """Pass over how much was changed, where and which way: "in the left rear", "up a half inch"."""
         end = at
         while at < len(self.tokens) and self._tells_of_change(at):
-            at += 1
-            end = at if self.tokens[at - 1].word not in SMALL | _LEADS_ON else end
+            at += max((size for size, _ in self.named.get(at, ())), default=1)
+            end = at if self.tokens[at - 1].word not in (SMALL - _AMOUNTS) | _LEADS_ON else end
         return end
+
+    def figures(self, taken: frozenset[int]) -> Iterator[tuple[int, int]]:
+        """Give where words stand that may be of a part and its figures: "rr spring went from 225 to 200"."""
+        at = 0
+        while at < len(self.tokens):
+            begin = at
+            while at < len(self.tokens) and at not in taken and self._may_stand_in_figures(at, begin):
+                at += max((size for size, _ in self.named.get(at, ())), default=1)
+            end, at = at, max(at, begin + 1)
+            while begin < end and self.tokens[begin].word in _GLUE - {"from"}:
+                begin += 1
+            while begin < end and self.tokens[end - 1].word in (_GLUE | SMALL) - _AMOUNTS - {"it"}:
+                end -= 1
+            if begin < end and not _SIZES.isdisjoint(self._words(begin, end).split()):
+                yield begin, end
+
+    def _may_stand_in_figures(self, at: int, begin: int) -> bool:
+        word = self.tokens[at].word
+        if word == "and":
+            is_part = self.tokens[at - 1].word in {"inch", "inches"} and "#" in self._words(at + 1, at + 3)
+            return is_part or (self.tokens[begin].word in {"took", "pulled"} and self._words(at + 1, at + 2) == "put")
+        return word in _DONE | _GLUE or self._tells_of_change(at)
+
+    def is_change(self, begin: int, end: int) -> bool:
+        """Whether words with a part tell an old and a new value, or what was done and how much."""
+        said = self._words(begin, end)
+        near = {token.word for token in self.tokens[max(0, begin - 2) : end + 2]}
+        parts = [at for at in range(begin, end) if at in self.named or self.tokens[at].word in _CORNERS]
+        done = [at for at in range(begin, end) if self.tokens[at].word in _DONE]
+        if not parts or not _IS_READ.isdisjoint(near):
+            return False
+        is_valued = _FROM_TO.search(said) is not None and (done or any(at in self.named for at in parts))
+        is_moved = bool(done or said.startswith(("up ", "down "))) and (done or [begin])[0] < parts[0]
+        return is_moved or bool(is_valued and said.count("#") > 1)
+
+    def _words(self, begin: int, end: int) -> str:
+        places = range(begin, min(end, len(self.tokens)))
+        return " ".join("#" if self._is_number(at) else self.tokens[at].word for at in places)
+
+    def kinds_at_corner(self, begin: int, end: int, names: Mapping[tuple[str, ...], frozenset[str]]) -> list[str]:
+        """Return the kinds of what is at a corner and changed by so much: air by few pounds, else its spring."""
+        said = [token.word for token in self.tokens[begin:end]]
+        at = next((at for at, word in enumerate(said) if word in _CORNERS), 0)
+        corner = said[at : at + 1 + (said[at] in {"left", "right"})]
+        numbers = [token.number for token in self.tokens[begin:end] if token.number is not None]
+        most = max(numbers, default=0)
+        if said[0] == "put" and len(numbers) == 1 and MOST_AIR < most < RATE:
+            return []
+        is_spring = most >= RATE or (len(numbers) == 1 and most > MOST_AIR)
+        return [kind for kind in names.get((*corner, stem("spring")) if is_spring else ("air",), ()) if kind.isdigit()]
 
     def end_of_reason(self, at: int) -> int:
         """Pass over what a change was made for: "to free it up", "because it pushed"."""
@@ -145,7 +226,12 @@ class _ChangeWords(PartWords):
             return True
         if token.mark or token.word == "for" or (token.word in {"in", "off", "out"} and turn):
             return False
-        return at in self.named or token.number is not None or token.word in _IN_A_CHANGE
+        return at in self.named or self._is_number(at) or token.word in _IN_A_CHANGE
+
+    def _is_number(self, at: int) -> bool:
+        word = self.tokens[at].word
+        is_inch = word == "inch" and at > 0 and self.tokens[at - 1].word in {"a", "an"}
+        return is_inch or word in _FRACTIONS or word[:1].isdigit() or self.tokens[at].number is not None
 
     def _is_in_fraction(self, at: int) -> bool:
         """Whether a stroke stands between two numbers: "1/8"."""
@@ -154,5 +240,5 @@ class _ChangeWords(PartWords):
 
     def _tells_from_to(self, at: int) -> bool:
         """Whether the old value and the new one stand here, or the old one: "200 to 225", "was a 200"."""
-        near = " ".join("#" if one.number is not None else one.word for one in self.tokens[at : at + 3])
-        return _FROM_TO.match(near) is not None
+        said = self._words(at, at + 6)
+        return (_FROM_TO.match(said) or _MUCH_BEHIND.match(said)) is not None

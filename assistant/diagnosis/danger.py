@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from itertools import takewhile
 
 from assistant.diagnosis.doubt import REACH, is_denied
-from assistant.diagnosis.stems import BREAKS, Steps, Token, match_steps, stem, steps_of, word_set
+from assistant.diagnosis.stems import BREAKS, MOST_AIR, Steps, Token, match_steps, stem, steps_of, word_set
 from assistant.ground.understood import UNDER_A_CAR
 from assistant.rules.models_symptom import PhrasesFile, SaidOfPart
 
@@ -216,15 +216,23 @@ class PartWords:
         found, at = list[str](), begin
         while at < end:
             size, kinds = next(iter(self.named.get(at, ())), (1, frozenset()))
-            found += [one for one in kinds if one.isdigit() and not (found and self._is_amount(at))]
+            found += [one for one in kinds if one.isdigit() and not self._is_amount(at, is_behind=bool(found))]
             at += size
         return found
 
-    def _is_amount(self, at: int) -> bool:
-        """Whether a word says how much of the part before it: "stiffer rf spring 50 pounds" is no air."""
+    def _is_amount(self, at: int, *, is_behind: bool) -> bool:
+        """Whether a word says how much of a part: "stiffer rf spring 50 pounds" is no air, nor are so many."""
         before = self.tokens[max(0, at - 2) : at]
+        if before and (before[-1].number or 0) > MOST_AIR and self.tokens[at].word in _POUNDS:
+            return True
         joined = any(token.mark or token.word in {"and", "plus"} for token in before)
-        return not joined and bool(before) and before[-1].number is not None and self.tokens[at].word in _POUNDS
+        return (
+            is_behind
+            and not joined
+            and bool(before)
+            and before[-1].number is not None
+            and self.tokens[at].word in {*_POUNDS, "percent"}
+        )
 
     def _part_at(self, at: int, kinds: frozenset[str]) -> int:
         """Return how many words a part of one of these kinds takes here; 0 for none."""

@@ -81,7 +81,7 @@ def make_offer(state: TalkState, offer: Remedy, setup: Setup | None = None, besi
     setup = setup or state.bench.moved(offer)
     if setup is None and offer.kind == "package":
         return [Line(sayings.NO_SETUP)]
-    if setup is None:
+    if setup is None or (offer.kind == "undo" and not differences(state.bench.case.setup, setup)):
         return do(state, Done(offer.kind, offer.id, said), offer.removes, offer.cautions)
     promise, moves = _promise(state, setup), differences(state.bench.case.setup, setup)
     promise = None if promise is None else replace(promise, removes=offer.removes)

@@ -8,6 +8,7 @@ from assistant.advice.offers import advise
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start
+from assistant.ground.units import to_unit
 from assistant.pages.advice import advice_screen, cause_words, headline
 from assistant.pages.advice_words import say_beside
 from assistant.pages.blocks import Line
@@ -83,6 +84,22 @@ def test_how_far_it_was_moved_is_not_asked_where_the_amount_was_told(plain_case)
         assert question.id != "how_far"
         session = session.answer(question.id, question.choices[-1].id if question.id != "safety" else "none")
     assert session.known["how_far"] == "far"
+
+
+def test_what_was_told_to_be_in_goes_back_to_what_was_told_to_be_out(plain_case):
+    advice = told(plain_case, "loose off, put a 250 right rear spring in, was a 225")
+    (move,) = advice.offers[0].moves
+    assert (to_unit(move.start, "lb/in", "spring_rate"), to_unit(move.finish, "lb/in", "spring_rate")) == pytest.approx(
+        (250, 225)
+    )
+
+
+@pytest.mark.parametrize("words", ["put a 25 softer RR spring in", "put a softer spring in the right rear"])
+def test_a_softer_spring_that_was_put_in_is_not_taken_for_a_stiffer_one(plain_case, words):
+    advice = told(plain_case, f"tight in the middle, {words}")
+    undo = next(one for one in advice.offers if one.kind == "undo")
+    assert undo.moves[0].finish > undo.moves[0].start
+    assert undo.removes > 0
 
 
 def test_a_change_without_a_part_is_put_back_as_before(plain_case):
