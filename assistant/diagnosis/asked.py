@@ -17,7 +17,7 @@ _DO = "do|change|try|adjust|check|move|think|suggest|say|recommend"
 _ASKS = re.compile(
     rf"{_FILLERS}(?:"
     rf"(?:{_MAY}|is|am) ?(?:n'?t)? (?:i|we|it|there|that|this)\b"
-    rf"|(?:{_MAY}|do) you (?!(?:please )?(?:{_HELP})\b)"
+    rf"|(?:{_MAY}|do) (?:yo)?u (?!(?:please )?(?:{_HELP})\b)"
     r"|do(?:n'?t)? (?:i|we)\b"
     r"|which (?:way|one|side|end|lever|spring|shock|tire|is|do|should|would)\b"
     rf"|how (?:much|many|far|low|high|stiff|soft|big|long|about|do|does|{_MAY})\b"

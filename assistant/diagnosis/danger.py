@@ -57,14 +57,16 @@ _NO_PART = word_set("comfort corner something")
 """Kinds of parts that are named in any talk."""
 
 
+_STANDS = r"(?!.*\b(?:jack ?stands?|stands?)\b(?! (?:are |is )?(?:in|at|back) ))"
+"""No stands are spoken of but those that are elsewhere."""
 _ON_A_JACK = re.compile(
-    r"^(?!.*\b(?:stands?|jackstands?|nobody|noone|gonna|going to|dont|never)\b)"
+    rf"^{_STANDS}(?!.*\b(?:nobody|noone|gonna|going to|dont|never)\b)"
     r"(?=.*(?<!looked )(?<!checked )(?<!look )\bunder (?:it|her|there|the car|this|that|my car|our car)\b)"
     r"(?=.*\bjack(?:s|ed)?\b(?! (?:bolt|screw)))"
 )
 """Somebody is under the car, and a jack is named, but no stands."""
 _NOW_UNDER = re.compile(
-    r"^(?!.*\b(?:stands?|jackstands?)\b)(?=.*\b(?:now|still|laying|lying|crawling|working)\b)"
+    rf"^{_STANDS}(?=.*\b(?:now|still|laying|lying|crawling|working)\b)"
     r".*\b(?:hes|shes|theyre|im|(?:he|she|dad|brother|son|boy|kid|buddy|guy|crew|somebody|someone)s?(?: is| are)?)"
     r" (?:\w+ ){0,2}(?<!looked )(?<!checked )(?<!look )(?<!went )(?<!been )under"
     r" (?:it|her|there|the car|this|that|my car|our car)\b"

@@ -7,6 +7,7 @@ spelling slips are forgiven. At each place the longest phrase wins, and of equal
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import takewhile
 
 from assistant.diagnosis.changed import find_changes
 from assistant.diagnosis.danger import find_dangers
@@ -55,16 +56,12 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
     to the car: "freed it up with a round out of the left rear".
     """
     tokens = cut_words(text, lexicon)
-    dangers = find_dangers(tokens, lexicon.dangers)
-    pieces = [_danger(tokens, one.begin, one.end, one.sign) for one in dangers]
-    taken = {place for one in dangers for place in range(one.begin, one.end)}
-    for one in find_changes(tokens, lexicon.changes, frozenset(taken)):
-        text = " ".join(token.raw for token in tokens[one.begin : one.end]).replace(" ,", ",").replace(" / ", "/")
-        since = {WAS_RIGHT: "yes"} if _is_since(tokens, one.begin) else {}
-        pieces.append(Piece("change", text, Meaning(answers={**lexicon.changed[int(one.sign)], **since})))
-        taken |= set(range(one.begin, one.end))
+    found = _told_of_parts(tokens, lexicon)
+    taken = {place for begin, end, _ in found for place in range(begin, end)}
+    pieces: list[Piece] = []
     at = 0
     while at < len(tokens):
+        pieces += [piece for begin, _, piece in found if begin <= at and piece not in pieces]
         if at in taken:
             at += 1
             continue
@@ -78,7 +75,20 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
             pieces += [replace(piece, meaning=meaning) for meaning in piece.meaning.stands_for]
         elif piece is not None:
             pieces.append(piece)
-    return tuple(pieces)
+    return (*pieces, *(piece for _, _, piece in found if piece not in pieces))
+
+
+def _told_of_parts(tokens: list[Token], lexicon: Lexicon) -> list[tuple[int, int, Piece]]:
+    """Find the dangers and the changes that are told, each with where it begins and ends."""
+    dangers = find_dangers(tokens, lexicon.dangers)
+    found = [(one.begin, one.end, _danger(tokens, one.begin, one.end, one.sign)) for one in dangers]
+    taken = frozenset(place for one in dangers for place in range(one.begin, one.end))
+    for one in find_changes(tokens, lexicon.changes, taken):
+        text = " ".join(token.raw for token in tokens[one.begin : one.end]).replace(" ,", ",").replace(" / ", "/")
+        since = {WAS_RIGHT: "yes"} if _is_since(tokens, one.begin) else {}
+        kind = lexicon.changed[int(one.sign)] if one.sign else {}
+        found.append((one.begin, one.end, Piece("change", text, Meaning(answers={**kind, **since}))))
+    return found
 
 
 def _is_since(tokens: list[Token], begin: int) -> bool:
@@ -145,8 +155,11 @@ def _is_likeness(tokens: list[Token], at: int) -> bool:
 
 
 def _is_past(tokens: list[Token], at: int) -> bool:
-    """Tell whether this "was" is over: "it was loose, now it is tight"."""
-    return tokens[at].word in {"was", "were"} and any(later.word == "now" for later in tokens[at:])
+    """Tell whether this "was" is over: "it was loose, now it is tight", "it was loose off before"."""
+    if tokens[at].word not in {"was", "were"}:
+        return False
+    clause = list(takewhile(lambda one: not one.mark and one.word not in BREAKS, tokens[at:]))
+    return clause[-1].word == "before" or any(later.word == "now" for later in tokens[at:])
 
 
 def _denies_what_is_fine(tokens: list[Token], at: int, lexicon: Lexicon) -> bool:

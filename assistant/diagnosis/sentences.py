@@ -134,17 +134,21 @@ def _about_this_car(pieces: tuple[Piece, ...]) -> Iterator[Piece]:
 
 def _segments(pieces: tuple[Piece, ...]) -> list[_Segment]:
     segments: list[_Segment] = []
-    joiner, sentence, marks = "", 0, []
+    joiner, sentence, marks, is_of_part = "", 0, list[Piece](), False
     for piece in (*pieces, Piece("break", ".")):
+        is_of_part |= piece.kind in {"danger", "doubt"} or bool(piece.meaning.safety)
         if piece.kind == "mark" and not piece.meaning.nothing:
             marks.append(piece)
         elif piece.kind == "break":
+            if is_of_part and not any(mark.meaning.balance for mark in marks):
+                marks = []  # where and when a part shakes or smokes is no place of the handling
             if marks:
                 segments.append(_Segment(joiner, sentence, tuple(marks)))
                 marks, joiner = [], piece.text
             else:
                 joiner = piece.text if piece.text != "," or not joiner else joiner
             sentence += piece.text == "."
+            is_of_part = False
     return [replace(one, last=not _balance_follows(one, segments[at + 1 :])) for at, one in enumerate(segments)]
 
 
@@ -223,13 +227,16 @@ def _read_places(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Ru
     if not mods or all(mod == Claim() for mod in mods):
         return run
     mod = reduce(join_to, mods)
+    if any(mark.meaning.past for mark in segment.marks) and not run.claims:
+        return run  # "hot laps was greasy, ...": what was is no time of what is
     if any(mark.meaning.negates for mark in segment.marks) and run.claims and (mod.phases or mod.stages or mod.end):
         past = any(mark.meaning.past for mark in segment.marks)  # "used to drive in there deep"
         fine = join_to(Claim("fine", sentence=run.sentence, past=past), mod)  # "loose off, but not in the middle"
         return replace(run, claims=(*run.claims, fine))
     here = [claim for claim in run.claims if claim.sentence == run.sentence]
     first_of_sentence = not here and segment.joiner in {"", "."}
-    for_later = run.forward or (segment.joiner in {"but", "however", "then"} and not segment.last)
+    leads_on = segment.joiner in {"but", "however", "then"} or first_of_sentence  # "off is terrible, pushes if ..."
+    for_later = run.forward or (leads_on and not segment.last)
     if not run.claims or for_later:
         return replace(run, ahead=override(run.ahead, mod), forward=True)
     if segment.joiner in {"and", "then", "plus"} and here:

@@ -107,7 +107,7 @@ def distance(one: str, other: str, most: int) -> int:
 def nearest_word(word: str, known: Iterable[str]) -> str | None:
     """Return the known word that a misspelled one most likely meant, or None.
 
-    Words under five letters get no slack, those under eight one slip, longer ones two.
+    Words under five letters get no slack but two letters swapped in four, those under eight one slip, longer ones two.
 
     The first letter must be right (or swapped with the second), so "light" is never read as "tight". An ending too many
     or too few is no slip.
@@ -115,6 +115,8 @@ def nearest_word(word: str, known: Iterable[str]) -> str | None:
     cut = stem(word)
     best: tuple[int, str] | None = None
     for candidate in known:
+        if len(candidate) == 4 and sorted(candidate) == sorted(word) and distance(word, candidate, 1) == 1:
+            return candidate
         if len(candidate) < 5 or candidate[0] not in word[:2]:
             continue
         if candidate[0] != word[0] and candidate[:2] != word[1::-1]:

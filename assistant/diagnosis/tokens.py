@@ -142,6 +142,7 @@ def _is_tens(number: int | None) -> bool:
 def _of_or_off(tokens: list[Token], at: int, lexicon: Lexicon) -> Token:
     """Read "of" as off behind a word of handling or moving, where a corner or nothing follows: "lose of the corner"."""
     token, before = tokens[at], tokens[at - 1].word if at else ""
+    before = lexicon.respelled.get(before) or before
     if token.word != "of" or before not in _MOVING | _HANDLING:
         return token
     behind = _thing_behind(tokens, at)

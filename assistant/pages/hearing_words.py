@@ -154,7 +154,7 @@ def _say_claims(claims: Sequence[Claim]) -> str:
         texts.append(" ".join(words))
     shared = [where_words(tuple(PHASE_WORDS))] if one_place else []
     shared += [when_words(claims[0].stages)] if one_time and claims[0].stages else []
-    shared += [f"at {claims[0].end} only"] if one_end and claims[0].end else []
+    shared += [f"at {claims[0].end}"] if one_end and claims[0].end else []
     if one_severity and claims[0].severity is not None:
         shared.append({1: "", 2: "both "}.get(len(claims), "all ") + f"{_half(claims[0].severity):g} of 5")
     return ", ".join([_join(texts), *shared])

@@ -253,3 +253,49 @@ def test_where_it_is_stays_and_what_is_told_beside_it_counts(text, phases, answe
     session = start(demo_case(), PACK, text)
     assert {cell.phase for cell in session.complaint.cells if cell.balance != "fine"} == phases
     assert answers.items() <= session.known.items()
+
+
+@pytest.mark.parametrize(
+    ("text", "cells"),
+    [
+        # where and when a part smokes, smells or goes soft is no place of the handling
+        ("loose in. theres smoke in the middle off the right front", {("entry", "loose")}),
+        ("tight in the middle and the pedal went halfway to the floor the last 8 laps", {("middle", "tight")}),
+        # what was, is no more, and gives neither place nor time to what is
+        ("changed the bar and now it pushes in, was loose in before", {("entry", "tight")}),
+        ("in qualifying it was greasy, heat it was loose in, now its tight in the middle", {("middle", "tight")}),
+        # a place that begins a sentence belongs to what follows in it
+        ("getting in is good. exit is awful, tight on the gas", {("exit", "tight")}),
+        ("loos of", {("exit", "loose")}),
+        ("wont trun in", {("entry", "tight")}),
+        ("goes straight sideways getting in", {("entry", "loose")}),
+        ("tight in so we freed it up", {("entry", "tight")}),
+        ("everybodys loose tonight us too, on exit", {("exit", "loose")}),
+        ("no brake yet, just the lift and the tail steps out going in", {("entry", "loose")}),
+    ],
+)
+def test_what_stands_beside_a_complaint_moves_it_nowhere(text, cells):
+    heard = complaint_of(read(text, PACK))
+    assert {(cell.phase, cell.balance) for cell in heard.cells if cell.balance != "fine"} == cells
+
+
+@pytest.mark.parametrize(
+    "text", ["loose off after 20 laps or so", "tight so we freed it up", "loose off so they took it off"]
+)
+def test_so_that_is_no_degree_makes_nothing_worse(text):
+    assert all(not cell.severity_given for cell in complaint_of(read(text, PACK)).cells)
+
+
+def test_what_was_freed_up_is_a_change():
+    assert read("tight so we freed it up", PACK).said.changes == ("we freed it up",)
+
+
+@pytest.mark.parametrize("text", ["just slow", "slow but fine", "handles fine but its slow"])
+def test_a_car_that_is_only_slow_is_heard(text, knowledge):
+    assert read(text, knowledge).said.symptoms == ("slow though it feels right",)
+
+
+def test_a_pedal_that_goes_halfway_down_is_a_danger():
+    assert read("loose off and the brake pedal went halfway to the floor", PACK).said.safety == (
+        "a fault in the brakes",
+    )

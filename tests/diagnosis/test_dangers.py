@@ -558,6 +558,7 @@ def test_a_foot_on_the_floor_and_a_long_braking_zone_stop_nobody(text):
         "guys under it on a jack",
         "jacked it up, kid is under it",
         "dad is under there, floor jack",
+        "it's up on the floor jack, stands are in the trailer, the kid's under there",
         "dads under it now changing the rr spring",
         "my brother's still under the car, we took the rear springs out",
     ],

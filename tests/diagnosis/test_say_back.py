@@ -124,7 +124,7 @@ def test_how_bad_is_said_once_when_it_is_the_same_for_all_and_with_each_when_not
 
 def test_the_end_is_said_once_when_all_of_it_is_at_one():
     said = say_back(read_complaint("loose into 3, tight off 4", PACK, ENDS))
-    assert said == "I read: loose getting in and tight coming off, at turns 3-4 only" + UNSAID
+    assert said == "I read: loose getting in and tight coming off, at turns 3-4" + UNSAID
 
 
 def test_a_teams_own_figure_for_an_unsaid_severity_is_the_one_said_back():
