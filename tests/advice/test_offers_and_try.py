@@ -19,20 +19,15 @@ from tests.demo_table import believe_case
 SAID = (
     ("demo", "loose off late in the run"),
     ("demo", "loose off late, fine the first laps, 4"),
-    ("demo", "loose in, 2"),
-    ("demo", "tight in the middle"),
     ("demo", "tight off all run long, 1"),
     ("demo", "loose all through the corner late in the run, 3"),
-    ("demo-tight", "tight in the middle"),
     ("demo-tight", "tight in, loose off"),
-    ("demo-tight", "tight in the middle late, 5"),
     ("demo-tight", "loose off in turns 3-4"),
-    ("demo-tight", "pushes in, 2"),
     ("demo-snap", "tight in the middle, then snaps loose off"),
     ("demo-snap", "loose off on fresh tires, 2"),
-    ("demo-snap", "loose in and loose off"),
-    ("demo-snap", "tight off late in the run"),
 )
+"""Each stands for a kind of complaint: one place, one that is fine, hardly worth it, all over, two balances, one end of
+the track, a place that follows another, fresh tires."""
 
 
 @cache

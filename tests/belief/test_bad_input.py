@@ -9,12 +9,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from assistant.belief import log_fit
 from assistant.belief.garage import Garage
 from assistant.belief.model import LOOK_AGAIN, PLAN_SHORTER
 from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.ground.folders import demo_folder
 from assistant.pages.balance import NEVER_DRIVEN, NOT_BELIEVED
+from tests.calibrations import calibrate_once
 
 CELSIUS = {"rf": 95, "lf": 55, "rr": 92, "lr": 56}
 """Tread temperatures of a warm run in degrees Celsius, which are written with the wrong letter behind them."""
@@ -100,7 +102,8 @@ def test_steep_banks_are_driven_as_others_are(demo, capsys):
     assert 1.3 < max(side) < 2.0
 
 
-def test_a_log_of_another_car_keeps_nothing_and_loses_no_fit(demo, capsys):
+def test_a_log_of_another_car_keeps_nothing_and_loses_no_fit(demo, capsys, monkeypatch):
+    monkeypatch.setattr(log_fit, "calibrate", calibrate_once)
     assert say(capsys, "calibrate", demo, demo_folder() / "run-practice.csv")[0] == 0
     before = files_in(demo.parent)
     log = demo.parent.parent / "theirs.csv"
