@@ -15,6 +15,7 @@ from assistant.diagnosis.session import start
 from assistant.pages.advice import offers_of
 from assistant.shell import bench as module
 from assistant.shell.bench import Bench
+from tests.conftest import DRIVEN
 from tests.shell.conftest import done
 
 
@@ -89,7 +90,7 @@ def test_what_is_believed_is_believed_in_the_order_it_was_said_however_long_the_
 @pytest.fixture(scope="module")
 def believed(demo, knowledge):
     session = start(demo, knowledge, "loose off late in the run")
-    return session, believe_told(demo, [Told(demo.setup, session.complaint)], Garage(demo))
+    return session, believe_told(demo, [Told(demo.setup, session.complaint)], Garage(demo, folder=DRIVEN))
 
 
 def test_the_list_after_an_offer_is_driven_before_it_is_made(
