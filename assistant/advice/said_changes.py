@@ -144,21 +144,29 @@ def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | Non
     if told.is_wrong_way or value_of(job.case.setup, told.lever) != told.stood:
         return None
     effect = _effect(job.case, job.belief, told.lever, told.shift) if job.wanted.asks else None
-    setup = with_value(job.case.setup, told.lever, told.start + told.shift)
-    back = offer_setup(offer.id, setup, job.case, job.knowledge, job, effect)
+    finish = told.start + told.shift
+    setup = with_value(job.case.setup, told.lever, finish)
+    back = offer_setup(offer.id, setup, job.case, job.knowledge, job, effect, {told.lever: (told.start, finish)})
     said = replace(back, title=offer.title, reason=offer.reason, sources=offer.sources, undo_if=offer.undo_if)
     return replace(said, cautions=back.cautions or offer.cautions)
 
 
 def offer_setup(
-    name: str, setup: Setup, case: Case, knowledge: Knowledge, job: Job | None = None, effect: Effect | None = None
+    name: str,
+    setup: Setup,
+    case: Case,
+    knowledge: Knowledge,
+    job: Job | None = None,
+    effect: Effect | None = None,
+    moves: Mapping[str, tuple[float, float]] | None = None,
 ) -> Remedy:
     """Offer to set levers to where another setup has them: one's own change, or what was told or made goes back.
 
     job: what figures are made from, None where nobody complains. effect: of that, where it is known already.
+    moves: from where to where, as it was told, where the setup may not have it so.
     """
     levers = knowledge.levers
-    moves = differences(case.setup, setup)
+    moves = moves or differences(case.setup, setup)
     found = Remedy(
         "undo",
         name,
