@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from assistant.car.car import Shares, lifted_corners, shares_of
 from assistant.car.file_keys import CAR_KEYS, END_KEYS, RUN_KEY
-from assistant.car.files import MOST_UNSPRUNG, read_case
+from assistant.car.files import MOST_UNSPRUNG, WEIGHT_SLACK, read_case
 from assistant.car.keys import CORNER_WEIGHT_KEYS, ROW_OF, SHARE_LEVERS, Key, key, read_key
 from assistant.ground.folders import slug
 from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
@@ -23,7 +23,6 @@ from assistant.ground.units import System, UnitProblem, from_unit, show, to_unit
 SAID_NOTHING = frozenset({"", "not sure", "don't know", "dont know", "guess", "guessed", "skip", "default", "enter"})
 WHO = "your car"
 """Stands where a file name stands in a problem."""
-_WEIGHT_SLACK = 0.02  # scales read to a pound or two
 _NUMBER = re.compile(r"[-+]?[\d.][\d.,/]*(?:\s+\d+/\d+)?(?:\s*[a-zA-Z%\"][\w/%\"]*)?")
 _PLACES_OF_CORNERS = (("left", "right", "left", "right"), ("front", "front", "rear", "rear"))
 """Side and end of LF, RF, LR and RR."""
@@ -324,7 +323,7 @@ def _shares(loads: tuple[float, ...], so_far: CarInterview) -> tuple[float, ...]
     total = sum(loads)
     if total <= 0:
         raise UnitProblem("the four scales add up to nothing", "write what each of them shows, in pounds or kilograms")
-    if weight is not None and not weight.guessed and abs(total / weight.values[0] - 1) > _WEIGHT_SLACK:
+    if weight is not None and not weight.guessed and abs(total / weight.values[0] - 1) > WEIGHT_SLACK:
         said, now = (show(one, "mass", system=so_far.system) for one in (weight.values[0], total))
         raise UnitProblem(
             f"the four scales add up to {now}, but the weight was {said}", "type back to change the weight"

@@ -134,16 +134,10 @@ _SENTENCES: Mapping[str, tuple[str, str]] = {
 
 def fields_at(model: type[BaseModel], path: KeyPath) -> tuple[str, ...]:
     """Name the fields of the block at `path` of a file, as they are written; empty when it has no fixed ones."""
-    found = model_at(model, path)
-    return tuple(written_names(found)) if found is not None else ()
-
-
-def model_at(model: type[BaseModel], path: KeyPath) -> type[BaseModel] | None:
-    """Find the model of the block at `path`; None where the file holds something else."""
     here: object = model
     for step in path:
         here = _step_into(here, step)
-    return here if is_model(here) else None
+    return tuple(written_names(here)) if is_model(here) else ()
 
 
 def written_names(model: type[BaseModel]) -> dict[str, str]:

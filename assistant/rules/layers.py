@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Generic, TypeVar, cast
+from typing import Any, Generic, TypeVar, cast
 
 from assistant.ground.names import did_you_mean
 from assistant.ground.problems import KeyPath, Problem
@@ -198,15 +198,10 @@ def _stand(shelves: Shelves, kind: str, name: str, standing: InPlace[FileBlock])
 
 def _with_phrases(earlier: PhrasesFile, later: PhrasesFile) -> PhrasesFile:
     """Put a later pack's phrases first: of two that fit alike the first one wins."""
-    lists = {
-        name: [*getattr(later, name), *getattr(earlier, name)]
-        for name in ("phrases", "dangers", "changed", "changes", "skipped", "ordinary", "listed", "replies")
-    }
-    parts = {
-        name: [*later.parts.get(name, ()), *earlier.parts.get(name, ())] for name in {**earlier.parts, **later.parts}
-    }
-    tables = {name: {**getattr(earlier, name), **getattr(later, name)} for name in ("laps", "short", "signs")}
-    return later.model_copy(update={**lists, **tables, "parts": parts})
+    before = dict(earlier)
+    together = {name: [*new, *before[name]] if isinstance(new, list) else before[name] | new for name, new in later}
+    parts = {name: [*later.parts.get(name, ()), *earlier.parts.get(name, ())] for name in together["parts"]}
+    return later.model_copy(update={**together, "parts": parts})
 
 
 def _with_weights(earlier: Weights, later: Weights) -> Weights:
@@ -357,22 +352,12 @@ class _Editor:
         self.shelves.refuse(self.loaded, path, says, hint)
 
 
-def finish_symptoms(shelves: Shelves) -> dict[str, Symptom]:
-    """Give every symptom with its final list of remedies and phrases."""
-    return {
-        name: one.block.model_copy(
-            update={
-                "remedies": [placed.remedy for placed in shelves.remedies["symptom", name]],
-                "also_said": [*one.block.also_said, *shelves.also_said.get(name, ())],
-            }
-        )
-        for name, one in shelves.symptom.items()
-    }
-
-
-def finish_causes(shelves: Shelves) -> dict[str, Cause]:
-    """Give every cause with its final list of remedies."""
-    return {
-        name: one.block.model_copy(update={"remedies": [placed.remedy for placed in shelves.remedies["cause", name]]})
-        for name, one in shelves.cause.items()
-    }
+def finish(shelves: Shelves, wanted: str) -> dict[str, Any]:
+    """Give every symptom, or every cause, with its final list of remedies and what else it is called."""
+    finished = {}
+    for kind, name, one in shelves.remedy_holders():
+        if kind == wanted:
+            remedies = [placed.remedy for placed in shelves.remedies[kind, name]]
+            also_said = [*one.block.also_said, *shelves.also_said.get(name, ())]
+            finished[name] = one.block.model_copy(update={"remedies": remedies, "also_said": also_said})
+    return finished

@@ -19,7 +19,7 @@ from assistant.ground.read_model import FileBlock
 from assistant.ground.yaml_file import LARGEST_FILE, pause_collector
 from assistant.rules.facts import Fact, facts_with_answers
 from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
-from assistant.rules.layers import SHELF_KINDS, InPlace, Shelves, finish_causes, finish_symptoms, lay_packs
+from assistant.rules.layers import SHELF_KINDS, InPlace, Shelves, finish, lay_packs
 from assistant.rules.pack_files import SHELVED, Pack, name_file, read_pack
 from assistant.rules.references import check_references
 
@@ -157,9 +157,9 @@ def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
     return Knowledge(
         packs=tuple(pack.cover for pack in packs),
         levers=_blocks(shelves.lever),
-        symptoms=finish_symptoms(shelves),
+        symptoms=finish(shelves, "symptom"),
         driving=_blocks(shelves.driving),
-        causes=finish_causes(shelves),
+        causes=finish(shelves, "cause"),
         **shelved,
         phrases=shelves.phrases,
         first_phrases=shelves.first_phrases,
