@@ -23,7 +23,7 @@ from assistant.ground.problems import BadInput, Problem, shown, shown_json
 from assistant.ground.units import unit_of
 from assistant.pages.blocks import Block, Line
 from assistant.pages.packs import left_out
-from assistant.pages.terminal import Look, look_of, say, say_line
+from assistant.pages.terminal import Look, look_of, say, say_progress
 from assistant.rules.knowledge import Knowledge, equip
 from assistant.rules.pack import load_with
 
@@ -118,7 +118,7 @@ class Runner:
 
         def progress(words: str) -> None:
             if sys.stderr.isatty():
-                say_line(words, self._errors, sys.stderr)
+                say_progress(words, self._errors, sys.stderr)
 
         return wait_for(start(task), says, progress)
 

@@ -32,19 +32,26 @@ def start(work: Callable[[], T]) -> Future[T]:
 
 
 def wait_for(promise: Future[T], says: str, progress: Progress) -> T:
-    """Wait for the result; after half a second say what is going on, and again every few seconds. Ctrl-C leaves."""
+    """Wait for the result; after half a second say what is going on, and again every few seconds. Ctrl-C leaves.
+
+    What was said is taken back with "" at the end.
+    """
     began = monotonic()
     next_word = SILENT
-    while True:
-        try:
-            return promise.result(timeout=POLL)
-        except TimeoutError:
-            if promise.done():
-                raise  # the work itself timed out
-        passed = monotonic() - began
-        if passed >= next_word:
-            progress(f"{says} (Ctrl-C stops it)" if next_word == SILENT else f"still at it, {passed:.0f} s")
-            next_word = AGAIN if next_word == SILENT else next_word + AGAIN
+    try:
+        while True:
+            try:
+                return promise.result(timeout=POLL)
+            except TimeoutError:
+                if promise.done():
+                    raise  # the work itself timed out
+            passed = monotonic() - began
+            if passed >= next_word:
+                progress(f"{says} (Ctrl-C stops it)" if next_word == SILENT else f"still at it, {passed:.0f} s")
+                next_word = AGAIN if next_word == SILENT else next_word + AGAIN
+    finally:
+        if next_word != SILENT:
+            progress("")
 
 
 class Later(Generic[T]):

@@ -167,7 +167,7 @@ def say_note(note: Note, worth: Worth) -> str:
     """Say one thing that is noted of a remedy; worth: what it is for."""
     if note.kind in _IF_CAUSE:
         causes = " or ".join(one.title for one in worth.treats if not one.is_balance)
-        return sentence(f"right only if {causes}: {_IF_CAUSE[note.kind]}" if causes else _IF_CAUSE[note.kind])
+        return sentence(f"right only for: {causes}; {_IF_CAUSE[note.kind]}" if causes else _IF_CAUSE[note.kind])
     if note.kind == "how":
         return " ".join(note.names)
     if note.kind in AGAINST:
@@ -259,14 +259,14 @@ LEAST_LINE, MOST_LINES = 0.01, 5
 
 
 def treats_words(worth: Worth, notes: Sequence[Note] = ()) -> str:
-    """Say what an offer is for: "meant if the right rear builds too much air (about 4 in 10)"; "" where unknown.
+    """Say what an offer is for: "meant for: the right rear builds too much air (about 4 in 10)"; "" where unknown.
 
     notes: of the offer; one that is right only if a cause holds is not meant for the balance alone.
     """
     only_if = any(note.kind in _IF_CAUSE for note in notes)
     treats = [one for one in worth.treats if not (only_if and one.is_balance)]
     named = [f"{one.title} ({say_number(one.chance)})" for one in treats]
-    return f"meant if {' or '.join(named)}" if named else ""
+    return f"meant for: {' or '.join(named)}" if named else ""
 
 
 def say_worth(worth: Worth) -> list[str]:

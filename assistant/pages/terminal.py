@@ -233,5 +233,15 @@ def say(blocks: list[Block], look: Look, stream: TextIO) -> None:
 
 
 def say_line(text: str, look: Look, stream: TextIO) -> None:
-    """Write one line, such as what is being worked on."""
+    """Write one line."""
     say([Line(text)], look, stream)
+
+
+def say_progress(text: str, look: Look, stream: TextIO) -> None:
+    """Say what is being worked on, "" when it is done: one line that goes again where the cursor can be moved."""
+    if stream.isatty() and not look.accessible and not is_dumb(os.environ):
+        wide = look.width - 1
+        stream.write(f"\r{_clean(text, look)[:wide]:<{wide}}" + ("" if text else "\r"))
+        stream.flush()
+    elif text:
+        say_line(text, look, stream)

@@ -21,7 +21,7 @@ from assistant.notebook.cars import enter_car, find_car, last_car, remember_file
 from assistant.notebook.record import Record
 from assistant.pages import sayings
 from assistant.pages.blocks import BLANK, Block, Line
-from assistant.pages.terminal import Look, say, say_line
+from assistant.pages.terminal import Look, say, say_line, say_progress
 from assistant.shell.dialogs import LEFT, MARK, Reply, cut_off_about, first_reply
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
     read_anything(sys.stdin)
 
     def progress(words: str) -> None:
-        say_line(words, look, sys.stdout)
+        say_progress(words, look, sys.stdout)
 
     book = Notebook()
     last = last_car(book) if case_name is None else None

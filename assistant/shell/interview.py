@@ -161,16 +161,17 @@ def _marked(state: TalkState, blocks: Sequence[Block]) -> list[Block]:
 def change(state: TalkState, rest: str) -> list[Block]:
     """`change` lists the answers, `change 2` asks one again."""
     session = state.session
-    if session is None or not session.given:
+    answers = () if session is None else session.answered()
+    if session is None or not answers:
         return [Line(sayings.NONE_ANSWERED)]
     if not rest:
-        answers = [Line(f"{say_question(one.question)} {one.says}", lead=str(one.number)) for one in session.answered()]
-        return [Line(sayings.YOUR_ANSWERS), *answers]
+        said = [f"{say_question(one.question)} {one.says}" for one in answers]
+        return [Line(sayings.YOUR_ANSWERS), *(Line(text, lead=str(at)) for at, text in enumerate(said, 1))]
     if state.not_felt:
         return [Line(sayings.NOT_AFTER)]
-    if not 1 <= int(rest) <= len(session.given):
-        return [Line(sayings.ANSWERS_GO.format(len(session.given)))]
-    asked_again = session.change(int(rest))
+    if not 1 <= int(rest) <= len(answers):
+        return [Line(sayings.ANSWERS_GO.format(len(answers)))]
+    asked_again = session.change(answers[int(rest) - 1].number)
     _step_of_answer(state, asked_again)
     state.session = asked_again
     return go_on(state)

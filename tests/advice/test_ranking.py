@@ -186,9 +186,9 @@ def test_the_named_causes_own_repair_stands_before_the_plain_lever():
 def test_an_offer_says_what_it_is_for_and_how_likely_it_is_to_cure():
     mend, call = repair()
     first, second = rank([lever(), mend], desk(calls=[call]))
-    assert treats_words(first.worth) == "meant if bad shock (about 3 in 10)"
+    assert treats_words(first.worth) == "meant for: bad shock (about 3 in 10)"
     assert first.worth.sure == pytest.approx(0.3 * 0.8)
-    assert treats_words(second.worth) == "meant if balance (about 5 in 10)"
+    assert treats_words(second.worth) == "meant for: balance (about 5 in 10)"
     assert second.worth.sure == pytest.approx(0.5 * 0.6 + 0.3 * 0.06 + 0.1 * 0.06)
 
 

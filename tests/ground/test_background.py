@@ -27,6 +27,7 @@ def test_slow_work_says_what_it_is_and_how_to_stop_it(monkeypatch):
     assert wait_for(start(lambda: enough.wait(5)), "Thinking", hear) is True
     assert said[0] == "Thinking (Ctrl-C stops it)"
     assert said[1] == "still at it, 0 s"
+    assert said[2:] == [""]
 
 
 def test_what_went_wrong_behind_the_prompt_comes_out_when_asked_for():

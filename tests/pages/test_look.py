@@ -2,7 +2,7 @@ import io
 
 import pytest
 
-from assistant.pages.terminal import is_dumb, look_of, wants_color
+from assistant.pages.terminal import Look, is_dumb, look_of, say_progress, wants_color
 
 
 class Terminal(io.StringIO):
@@ -52,3 +52,15 @@ def test_a_terminal_gives_its_width_within_reason(monkeypatch, columns, width):
 @pytest.mark.parametrize(("term", "dumb"), [("dumb", True), ("", True), ("unknown", True), ("xterm-256color", False)])
 def test_which_terminals_cannot_move_a_cursor(term, dumb):
     assert is_dumb({"TERM": term}) is dumb
+
+
+def test_what_is_being_worked_on_goes_again_on_a_terminal_and_is_a_line_elsewhere(monkeypatch):
+    monkeypatch.setenv("TERM", "xterm")
+    for stream, look, written in (
+        (Terminal(), Look(width=30), f"\r{'Weighing':<29}\r{'':<29}\r"),
+        (Terminal(), Look(accessible=True), "Weighing\n"),
+        (io.StringIO(), Look(), "Weighing\n"),
+    ):
+        say_progress("Weighing", look, stream)
+        say_progress("", look, stream)
+        assert stream.getvalue() == written

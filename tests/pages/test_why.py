@@ -104,7 +104,7 @@ OTHER = Worth(
 def test_why_not_says_what_each_is_for_and_what_would_turn_them_round():
     first, second = replace(BAR, worth=OTHER, rank=1), replace(SPRING, worth=ONE, rank=2)
     lines = said(why_not_screen([(2, second), (1, first)], {}, "trade"))
-    assert lines[:2] == ["Right end of the track bar: tighter.", "Meant if balance (about 5 in 10)."]
+    assert lines[:2] == ["Right end of the track bar: tighter.", "Meant for: balance (about 5 in 10)."]
     assert "Balance (about 5 in 10): cures about two thirds of the complaint." in lines
     assert "Its minutes and what it spoils count as about a tenth of the complaint." in lines
     assert lines[-1].startswith("Number 2 would gain more than number 1 if the chance of '")
@@ -183,7 +183,7 @@ def test_why_tells_the_price_in_tires_as_the_list_does(whole):
     [
         (
             (Treats("the tire builds", 0.3, 0.8), Treats("mere balance", 0.2, 0.3, is_balance=True)),
-            "Right only if the tire builds: for the",
+            "Right only for: the tire builds; for the",
         ),
         ((Treats("mere balance", 0.2, 0.3, is_balance=True),), "For the balance alone it costs"),
     ],

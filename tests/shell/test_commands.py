@@ -376,7 +376,7 @@ def test_advise_is_short_and_all_shows_every_change_with_every_cost(capsys):
     assert " smaller" not in whole
     offers = re.split(r" (?=\d [A-Z][a-z]+ )", whole)[1:]
     assert len(offers) == 7
-    free = "A look, no change|A repair|Free, no wrench|Right only if"
+    free = "A look, no change|A repair|Free, no wrench|Right only for"
     assert all("Costs:" in one for one in offers if not re.search(free, one))
 
 
