@@ -137,7 +137,7 @@ def order(offers: Sequence[Remedy], desk: Desk) -> list[Remedy]:
     offer_of = {id(option): offer for option, offer in rated}
     most = desk.weights.most_remedies + SPARE
     board, options = desk.board, [option for option, _ in rated]
-    ordered = put_in_order(board.chances, options, board.plain, most, sudden=board.sudden)
+    ordered = put_in_order(board.chances, options, board.plain, most)
     placed = _one_move_at_a_time(_left_alone([offer_of[id(option)] for option in ordered]))
     return _as_the_team_says(_one_of_each_family(placed, desk.weights.families), desk)
 
@@ -275,7 +275,8 @@ def _worth(option: Option, offer: Remedy, desk: Desk) -> Worth:
         for at, (title, chance, cured) in enumerate(zip(board.titles, board.chances, option.cures, strict=True))
     ]
     by_levers = {desk.meant} if option.kind in {"lever", "driving", "package"} else set[int]()
-    meant = sorted(option.of | by_levers, key=lambda at: -board.chances[at] * max(rows[at].cures, 0.01))
+    known = (option.of | by_levers) - {len(board.chances) - 1}  # nothing is meant for "none of these"
+    meant = sorted(known, key=lambda at: -board.chances[at] * max(rows[at].cures, 0.01))
     treats = tuple(rows[at] for at in meant if board.chances[at] >= TREATED)[:2] or tuple(rows[at] for at in meant[:1])
     looks, cured = option.kind == "inspect", zip(board.chances, _cured(option, offer, desk), strict=True)
     sure = 0.0 if looks else sum(chance * min(max(one, 0.0), 1.0) for chance, one in cured)

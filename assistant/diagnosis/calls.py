@@ -44,8 +44,6 @@ WITHOUT_WRENCH = {"driving": 1.0, "leave": 0.0}
 """The same of what is no change of the car."""
 LAPS = 10.0
 """Minutes of the run that shows whether a move has cured; a look needs none (assumption)."""
-CAME_ON = "came_on"
-"""The question whether it crept in or came from one lap to the next."""
 MOST_ASKED = 2
 """So many questions of one look are thought through together."""
 
@@ -65,10 +63,7 @@ class Call:
 
 @dataclass(frozen=True)
 class Board:
-    """The causes with their chances, and what they call for. plain: place of the one that is mere balance.
-
-    sudden: it came from one lap to the next.
-    """
+    """The causes with their chances, and what they call for. plain: place of the one that is mere balance."""
 
     weighing: Weighing
     chances: tuple[float, ...]
@@ -76,7 +71,6 @@ class Board:
     wrong_way: frozenset[int] = frozenset()
     calls: tuple[Call, ...] = field(default=(), compare=False)
     minute: float = 0.0
-    sudden: bool = False
 
     @property
     def titles(self) -> tuple[str, ...]:
@@ -130,8 +124,7 @@ def lay_board(
     wrong_way = frozenset(
         at for at, cause in enumerate(weighing.causes) if _wants_other_way(cause, complaint, knowledge)
     )
-    minute, sudden = interview_weights(knowledge)["minute_price"], facts.get(CAME_ON) == "suddenly"
-    board = Board(weighing, chances, plain, wrong_way, minute=minute, sudden=sudden)
+    board = Board(weighing, chances, plain, wrong_way, minute=interview_weights(knowledge)["minute_price"])
     return replace(board, calls=tuple(_calls(board, facts, knowledge)))
 
 

@@ -24,8 +24,6 @@ from assistant.rules.models_symptom import Cause, CauseSign, Explains, Question
 
 PRIOR = {"common": 1.1, "usual": 0.0, "rare": -1.6, "very rare": -3.0}
 """Log of how often against "usual": three times, one fifth and one twentieth (assumption)."""
-MISFIT = -1.0
-"""The report fits nothing in the pack when its signs speak so much against the cause it fits best [log-odds]."""
 STRENGTH = {"decides": 5.0, "strong": 2.6, "fair": 1.7, "weak": 0.9}
 """Log-odds of one sign before doubt. Finer steps gain 0.4 points of hit rate on simulated cars."""
 WRONG = {"decides": 0.02, "strong": 0.05, "fair": 0.07, "weak": 0.1}
@@ -162,17 +160,12 @@ def weigh(
         (
             *signs_of(cause, facts, knowledge, reckoned),
             *_signs_in_words(cause, complaint, said),
+            *_sign_of_no_change(cause, facts),
             *reckoned.signs(cause),
         )
         for cause in causes
     ]
     return Weighing(tuple(causes), tuple(signs), reckoned)
-
-
-def is_unlike_the_pack(causes: Sequence[CauseFound]) -> bool:
-    """Tell whether the report speaks against every cause, the best one included."""
-    nets = [sum(sign.weight for sign in (*one.signs_for, *one.signs_against)) for one in causes]
-    return bool(nets) and max(nets) <= MISFIT
 
 
 def candidate_causes(complaint: Complaint, knowledge: Knowledge) -> list[Cause]:
@@ -204,6 +197,12 @@ def _signs_in_words(cause: Cause, complaint: Complaint, said: AbstractSet[str]) 
     if balances == {"loose", "tight"} and len(missed) == 1:
         return [Fired(Sign(missed.pop(), -worth("weak"), "other half"), WORDS)]
     return []
+
+
+def _sign_of_no_change(cause: Cause, facts: Mapping[str, Fact]) -> list[Fired]:
+    """Speak against a cause that only a change makes where nobody told of one."""
+    untold = cause.by_itself == "never" and WHAT_CHANGED not in facts
+    return [Fired(Sign("", -worth("fair"), "no change told"), WORDS)] if untold else []
 
 
 def to_chances(scores: Sequence[float]) -> list[float]:

@@ -274,12 +274,10 @@ def follow_ups_open(known: Mapping[str, str], knowledge: Knowledge) -> list[str]
     return [qid for qid in meant if qid not in known]
 
 
-def early_open(
-    known: Mapping[str, str], facts: Mapping[str, Fact], knowledge: Knowledge, *, leads: bool = False
-) -> list[str]:
+def early_open(known: Mapping[str, str], facts: Mapping[str, Fact], knowledge: Knowledge) -> list[str]:
     """List what such a complaint is always asked before the questions are weighed: three, one of who knows nothing.
 
-    What may stop the car is asked first, whatever else is known; nothing more where a cause leads.
+    What may stop the car is asked first, whatever else is known.
     """
     meant = [
         plain_id(qid)
@@ -290,7 +288,7 @@ def early_open(
     ]
     if dangers := [qid for qid in meant if qid in STOPS and qid not in known]:
         return dangers
-    meant = [] if leads else meant[:MOST_EARLY]
+    meant = meant[:MOST_EARLY]
     none_known = any(qid in known and is_unsure(known[qid]) for qid in meant)
     return [] if none_known else [qid for qid in meant if qid not in known]
 

@@ -136,15 +136,12 @@ def put_first(chances: Chances, options: Sequence[Option], plain: int, among: Se
     return max(near, key=lambda option: now[id(option)])
 
 
-def put_in_order(
-    chances: Chances, options: Sequence[Option], plain: int, most: int = 99, *, sudden: bool = False
-) -> list[Option]:
+def put_in_order(chances: Chances, options: Sequence[Option], plain: int, most: int = 99) -> list[Option]:
     """Put moves in order: each is the one to make when all before it were made and did not cure.
 
     What a look finds makes the list anew; so behind one stand no other looks but those of a named cause. Where a cause
     is named, no lever that is not for it stands among the first three; where nothing is decided, none comes first.
-    most: so many are ordered, the others follow by what they gain by themselves. sudden: it came from one lap to the
-    next, which is no balance, so that nothing is decided where no cause is named.
+    most: so many are ordered, the others follow by what they gain by themselves.
     """
     ordered: list[Option] = []
     left = list(chances)
@@ -152,7 +149,7 @@ def put_in_order(
     worthwhile = [option for option in rest if option.finds or gain_of(chances, option) > 0]
     treated = {cause for option in worthwhile for cause in option.of} - {plain, len(chances) - 1}
     meant = {cause for cause in treated if chances[cause] >= NAMED}
-    undecided = not meant and (sudden or chances[plain] < OFF_BALANCE)
+    undecided = not meant and chances[plain] < OFF_BALANCE
     while rest and len(ordered) < most:
         total = sum(left)
         left = [chance / total for chance in left] if total > 0 else list(chances)

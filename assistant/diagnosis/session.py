@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from assistant.diagnosis import flow, stopping
 from assistant.diagnosis.asking import make_plan
 from assistant.diagnosis.calls import Board, general_levers, lay_board
-from assistant.diagnosis.causes import NOT_RECKONED, Reckoned, Weighing, find_causes, is_unlike_the_pack, weigh
+from assistant.diagnosis.causes import NOT_RECKONED, Reckoned, Weighing, find_causes, weigh
 from assistant.diagnosis.evidence import Fact, facts_of
 from assistant.diagnosis.gauges_read import answers_of_measured
 from assistant.diagnosis.hearing import Heard, complaint_of, read
@@ -148,11 +148,10 @@ class Session:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """What should be said beside the advice: "not checked", "looked over", "unlike the pack"."""
+        """What should be said beside the advice: "not checked", "looked over"."""
         said = {
             "not checked": stopping.is_unchecked(self.known),
             "looked over": any(flow.is_cleared(one, self.known) for one in (self.first, self.heard)),
-            "unlike the pack": is_unlike_the_pack(self.causes),
         }
         return tuple(note for note, holds in said.items() if holds)
 
@@ -161,9 +160,8 @@ class Session:
         """Why nobody could tell from this report what to do, "" where it can be told."""
         whole = any(match.whole for match in self.symptoms)
         reason = stopping.why_no_telling(self.reading, self.known, self.complaint, self.board, whole=whole)
-        if not reason and not self._complains and not is_named(self.board.chances, self.board.plain):
-            return "nothing read"
-        return reason or ("misfit" if is_unlike_the_pack(self.causes) else "")
+        unread = not self._complains and not is_named(self.board.chances, self.board.plain)
+        return reason or ("nothing read" if unread else "")
 
     @property
     def _complains(self) -> bool:
@@ -237,16 +235,10 @@ class Session:
     def _in_order(self) -> Iterator[Sequence[str]]:
         """Give what is asked of a sound car: of its change, of such a complaint always, what is worth it, how bad."""
         yield flow.follow_ups_open(self.known, self.knowledge)
-        yield flow.early_open(self.known, self.facts, self.knowledge, leads=self._leads)
+        yield flow.early_open(self.known, self.facts, self.knowledge)
         yield self.plan.order
         if self._moves_a_lever:
             yield flow.sizes_open(self.reading, self.known)
-
-    @property
-    def _leads(self) -> bool:
-        """Whether a cause other than mere balance leads already."""
-        board = self.board
-        return any(chance >= stopping.LEADS for at, chance in enumerate(board.chances) if at != board.plain)
 
     @cached_property
     def _moves_a_lever(self) -> bool:

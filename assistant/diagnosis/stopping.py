@@ -158,6 +158,7 @@ def _why_open(reading: Heard, known: Mapping[str, str], complaint: Complaint, *,
         "too little": _unknown(known) >= LITTLE_TOLD,
         "conflict": not whole and _pulls_both_ways(complaint, known),
         "once": known.get("how_often") == "once",
+        "few laps": known.get("restart_only") == "few",
     }
     return next((reason for reason, holds in reasons.items() if holds), "")
 

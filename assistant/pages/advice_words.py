@@ -220,6 +220,10 @@ CANNOT_TELL: Mapping[str, tuple[str, str]] = {
         "run ten laps on the same marks, with somebody watching the front wheels",
         "Loose and tight are both reported of one place, so any change would be a coin toss. Read the tires at once.",
     ),
+    "few laps": (
+        "change nothing, and run ten laps on warm tires first",
+        "Two or three laps on cold tires say nothing of the balance. Set the air while you wait.",
+    ),
     "once": (
         "change nothing, and see whether it comes again",
         "One lap is no pattern: a touch, something on the track, a tap of the brake. Look the car over first.",
@@ -227,10 +231,6 @@ CANNOT_TELL: Mapping[str, tuple[str, str]] = {
     "nothing read": (
         "run eight laps and say of each third of the corner: loose, tight or fine",
         "From what was told so far nobody could tell what to do.",
-    ),
-    "misfit": (
-        "change nothing yet: it is like nothing I know",
-        "What was told speaks against every cause in the pack. Go over the car with the sheet in hand, then run again.",
     ),
 }
 """Why nobody can tell, and the test that would."""

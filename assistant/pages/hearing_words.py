@@ -68,14 +68,12 @@ BESIDE = {
         "You told of a danger and nothing was found: try brakes, throttle and steering at walking pace before it runs, "
         "and stop at the first sign of it."
     ),
-    "unlike the pack": (
-        "This case is unlike anything in the pack: no cause it knows is well supported. Treat the advice as a guess."
-    ),
 }
 """What an interview has to say beside its advice."""
 SIGNS = {
     "": "{text}",
     "described": "You described it yourself: {text}.",
+    "no change told": "Only a change makes it, and nobody told of one.",
     "other half": "It does not explain the {text} half of the complaint.",
     "answer": "You said '{text}' ({asked})",
     "no sign": "You said '{text}', which is no sign of it ({asked})",

@@ -15,7 +15,6 @@ from assistant.diagnosis.causes import (
     candidate_causes,
     doubt,
     find_causes,
-    is_unlike_the_pack,
     model_answers,
     to_chances,
     weigh,
@@ -177,21 +176,6 @@ def test_chances_sum_to_one_with_none_of_these():
     found = ranked("loose off", {"extra_wheel": "yes"})
     assert sum(one.chance for one in found) < 1
     assert sum(to_chances([1.0, 2.0, -5.0])) == pytest.approx(1)
-
-
-def test_a_case_no_cause_speaks_for_is_said_to_be_unlike_the_pack():
-    one = cause("a", [("loose", "exit")], [sign("extra_wheel is yes")], [sign("came_on is suddenly")], prior="rare")
-    known = {"came_on": "suddenly"}
-    assert is_unlike_the_pack(ranked("loose off", known, pack_of(one)))
-    assert not is_unlike_the_pack(ranked("loose off", {"extra_wheel": "yes"}, pack_of(one)))
-
-
-def test_an_unlike_case_is_noted_beside_the_advice():
-    from assistant.diagnosis.session import start
-
-    one = cause("a", [("loose", "exit")], [sign("extra_wheel is yes")], [sign("came_on is suddenly")], prior="rare")
-    case = replace(demo_case(), answers={"came_on": "suddenly"})
-    assert "unlike the pack" in start(case, pack_of(one), "loose off").notes
 
 
 def test_a_complaint_described_whole_speaks_for_the_cause_behind_it():

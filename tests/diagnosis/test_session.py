@@ -586,6 +586,32 @@ def test_the_answer_about_the_run_outdoes_what_was_heard_of_it():
     assert {cell.stage for cell in told.complaint.cells if cell.balance == "loose"} == {"worn"}
 
 
+def test_of_a_car_that_ran_a_few_laps_only_nobody_can_tell():
+    told = reported("felt tight", safety="none", where="middle", when_in_run="fresh", what_changed="nothing")
+    assert told.answer("restart_only", "few").no_telling == "few laps"
+    assert told.answer("restart_only", "also-later").no_telling == ""
+
+
+def test_a_foot_that_rests_on_the_brake_makes_it_push():
+    told = reported("tight in the middle", safety="none", what_changed="nothing", when_in_run="always")
+    assert told.answer("brakes", "with-gas").causes[0].id == "brake-held-with-the-gas"
+    assert told.answer("brakes", "off").causes[0].id != "brake-held-with-the-gas"
+
+
+def test_who_had_it_right_and_touched_nothing_is_asked_whether_it_is_the_track():
+    told = reported("tight in the middle", safety="none", what_changed="nothing", when_in_run="always")
+    assert told.answer("was_right", "yes").next_question().id == "others"
+    assert told.answer("was_right", "never").next_question().id != "others"
+
+
+def test_no_change_is_blamed_that_nobody_told_of():
+    told = reported("darts on the straight", safety="none")
+    blamed = next(cause for cause in told.causes if cause.id == "brake-change-too-far")
+    assert [sign.kind for sign in blamed.signs_against] == ["no change told"]
+    changed = told.answer("what_changed", "brakes")
+    assert all(sign.kind != "no change told" for cause in changed.causes for sign in cause.signs_against)
+
+
 def test_a_sound_car_that_shakes_has_its_treads_looked_at_first():
     told = reported("it shakes").answer("safety", "none")
     first = told.board.calls[0].option
