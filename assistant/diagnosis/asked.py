@@ -28,6 +28,12 @@ _ASKS = re.compile(
     rf"|(?:where|when|who) (?:do|does|{_MAY}) (?:i|we|you|it|the)\b"
     r")"
 )
+_MEANS = re.compile(
+    rf"{_FILLERS}(?:what(?:'?s| is| are| does| means)|define|(?:the |what is the )?meaning of) "
+    r"(?!(?:it|it'?s|its|car|happening|going|wrong|that|this|i|we|s?he|the (?:car|matter|problem))\b)"
+    r"(?:an? |the )?[\w'/-]+(?: [\w'/-]+){0,3}\W*"
+)
+"""Asks what a word means; what the car does is asked otherwise."""
 _ASKS_WITH_MARK = re.compile(rf"{_FILLERS}(?:do|does|did|is|are|was|were|has|have|will|would)(?:n'?t)? ")
 _ABOUT_COMPLAINT = re.compile(
     rf"{_FILLERS}(?:how (?:do|{_MAY}) (?:i|we|you) (?:{_MEND})\b|what (?:do|{_MAY}) (?:i|we|you) (?:{_DO})\b)"
@@ -55,6 +61,8 @@ class Questioned:
 
 def read_question(text: str) -> Questioned:
     """Take the questions out of a text; what they say of the car as it is stays in: "which way if it is tight"."""
+    if _MEANS.fullmatch(" ".join(text[:200].lower().replace("’", "'").replace('"', "").split())):
+        return Questioned(text.strip(), "")
     asked: list[str] = []
     rest: list[str] = []
     goes_on = False

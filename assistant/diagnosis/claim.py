@@ -60,7 +60,7 @@ class Said:
     """All that was read: claims, names of other symptoms, signs to stop for, moments, words not understood.
 
     cut: how many words were read where there are more, 0 where all were.
-    part: nothing of all this, but a part of the car was named. asks: the word a plain question asks about.
+    part: nothing of all this, but a part of the car was named.
     left_open: words that leave something open, with what they leave open; they are unread too. answers: question id ->
     choice id, as the words answer it. changes: what was done to the car. question: what is asked for instead of a cure.
     """
@@ -73,7 +73,6 @@ class Said:
     end_words: tuple[str, ...] = ()
     cut: int = 0
     part: bool = False
-    asks: str = ""
     left_open: tuple[str, ...] = ()
     answers: Mapping[str, str] = field(default_factory=dict)
     changes: tuple[str, ...] = ()

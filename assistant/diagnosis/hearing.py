@@ -21,7 +21,7 @@ from assistant.diagnosis.gauges_read import answers_of_numbers, without_zones
 from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught, build_lexicon, index_patterns, know_words, pattern_of
 from assistant.diagnosis.phrases import WAS_RIGHT, find_whole, read_pieces
 from assistant.diagnosis.sentences import read_claims
-from assistant.diagnosis.stems import bare_word, distance, word_asked, word_set
+from assistant.diagnosis.stems import bare_word, distance, word_set
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
 from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.ground.understood import USUAL_SEVERITY, Cell, Complaint
@@ -94,8 +94,25 @@ def _is_read_as(text: str, lexicon: Lexicon, symptom: Symptom) -> bool:
     return bool(said.safety) or any(hits(cell, symptom) for cell in complaint_of(Heard(text, said)).cells)
 
 
+MOST_KEPT = 200
+"""Readings that are kept: every word of a talk is read once, whoever asks."""
+
+
 def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Heard:
     """Read the words without placing them on a track. run_laps: laps of the run, held against the numbers said."""
+    kept = knowledge.once(_keep_readings)
+    if (text, run_laps) not in kept:
+        if len(kept) >= MOST_KEPT:
+            kept.clear()
+        kept[text, run_laps] = _read(text, knowledge, run_laps)
+    return kept[text, run_laps]
+
+
+def _keep_readings(_: Knowledge) -> dict[tuple[str, float | None], Heard]:
+    return {}
+
+
+def _read(text: str, knowledge: Knowledge, run_laps: float | None) -> Heard:
     lexicon = lexicon_for(text, knowledge)
     laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
     asked = read_question(without_zones(text))
@@ -108,8 +125,6 @@ def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Hear
     if (sealed := knowledge.once(make_sealed_lexicon)) is not None:
         said = _with_dangers(said, read_claims(read_pieces(text, sealed), laps), knowledge)
     said = _with_the_rest(_with_numbers(said, text), text, lexicon)
-    if (word := word_asked(text)) and not said.safety:
-        return Heard(text, Said(asks=word))
     nothing = not (said.claims or said.symptoms or said.safety)
     if nothing and text.rstrip().endswith("?"):
         said = replace(said, question=text.strip())

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from assistant.diagnosis.changed import build_changes
 from assistant.diagnosis.danger import Dangers, build_dangers, danger_words
 from assistant.diagnosis.stems import Steps, bare_word, stem, steps_of
 from assistant.rules.models_symptom import Meaning, PhrasesFile, Symptom
-
-FEW = 30
-"""Patterns with one first stem that are simply tried one after the other."""
 
 
 class Taught(Meaning):
@@ -29,14 +27,22 @@ class Pattern:
     steps: Steps
     meaning: Meaning
 
+    @cached_property
+    def _needed(self) -> tuple[frozenset[str], ...]:
+        """What it cannot do without, the last word first."""
+        return tuple(stems for stems, optional in reversed(self.steps) if not optional)
+
+    def may_fit(self, behind: AbstractSet[str]) -> bool:
+        """Whether all that it cannot do without is among these stems."""
+        return not any(map(behind.isdisjoint, self._needed))
+
 
 @dataclass(frozen=True)
 class Lexicon:
     """All phrases, ready to match.
 
     by_first: first stem -> patterns in file order; words: every word of them -> its stem; stems: those stems;
-    short: short form -> word ("thru" -> "through"). by_two: first stem and the pattern's rarest one -> place in
-    by_first and pattern, for first stems of many patterns. taught: a few more patterns, tried after the others.
+    short: short form -> word ("thru" -> "through"). taught: a few more patterns, tried after the others.
     passed_over: what may stand between the words of a complaint, those included.
     ordinary: words that are right as they are. listed: those of them that are told as not understood where no phrase
     takes them in.
@@ -54,7 +60,6 @@ class Lexicon:
     laps: Mapping[str, int]
     short: Mapping[str, str] = field(default_factory=dict)
     stems: frozenset[str] = frozenset()
-    by_two: Mapping[tuple[str, str], tuple[tuple[int, Pattern], ...]] = field(default_factory=dict)
     taught: tuple[Pattern, ...] = ()
     degrees: Mapping[str, str] = field(default_factory=dict)
     passed_over: frozenset[str] = frozenset()
@@ -65,13 +70,9 @@ class Lexicon:
     signs: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     respelled: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
 
-    def beginning_with(self, first: str, behind: Collection[str]) -> Iterable[Pattern]:
+    def beginning_with(self, first: str, behind: AbstractSet[str]) -> Iterable[Pattern]:
         """List the patterns that may fit where `first` stands, in file order. behind: stems there and behind it."""
-        own = self.by_first.get(first, ())
-        found: Iterable[Pattern] = own
-        if len(own) > FEW:
-            fitting = dict(pair for one in behind for pair in self.by_two.get((first, one), ()))
-            found = [fitting[place] for place in sorted(fitting)]
+        found = [one for one in self.by_first.get(first, ()) if one.may_fit(behind)]
         return (*found, *(one for one in self.taught if first in _first_stems(one))) if self.taught else found
 
     def can_begin(self, first: str) -> bool:
@@ -84,7 +85,7 @@ def build_lexicon(phrases: PhrasesFile, symptoms: Sequence[Symptom] = ()) -> Lex
     names = [(one.symptom, text) for one in symptoms if one.balance == "none" for text in (one.symptom, *one.also_said)]
     patterns = [pattern_of(text, phrase) for phrase in phrases.phrases for text in phrase.says]
     patterns += [pattern_of(text, Meaning(symptom=symptom)) for symptom, text in names]
-    by_first, degrees = _by_first(patterns, {}), _degrees_in(patterns)
+    by_first, degrees = _by_first(patterns), _degrees_in(patterns)
     said = [text for phrase in phrases.phrases for text in phrase.says]
     words = _words_of([*said, *(text for _, text in names), *danger_words(phrases)])
     skipped = frozenset(map(bare_word, phrases.skipped))
@@ -98,7 +99,6 @@ def build_lexicon(phrases: PhrasesFile, symptoms: Sequence[Symptom] = ()) -> Lex
         phrases.laps,
         {bare_word(typed): bare_word(word) for typed, word in phrases.short.items()},
         frozenset(words.values()),
-        _by_two(by_first),
         degrees=degrees,
         passed_over=skipped | degrees.keys(),
         listed=frozenset(map(bare_word, phrases.listed)),
@@ -136,34 +136,16 @@ def know_words(lexicon: Lexicon, texts: Iterable[str]) -> Lexicon:
 
 def index_patterns(lexicon: Lexicon, patterns: Iterable[Pattern]) -> Lexicon:
     """Put other patterns in the place of a lexicon's own."""
-    by_first = _by_first(patterns, {})
-    return replace(lexicon, by_first=by_first, by_two=_by_two(by_first))
+    return replace(lexicon, by_first=_by_first(patterns))
 
 
-def _by_first(patterns: Iterable[Pattern], known: Mapping[str, Sequence[Pattern]]) -> dict[str, tuple[Pattern, ...]]:
-    """Put patterns behind the known ones under each stem they may begin with."""
-    found = {first: list(patterns) for first, patterns in known.items()}
+def _by_first(patterns: Iterable[Pattern]) -> dict[str, tuple[Pattern, ...]]:
+    """Put patterns under each stem they may begin with."""
+    found: dict[str, list[Pattern]] = {}
     for pattern in patterns:
         for first in _first_stems(pattern):
             found.setdefault(first, []).append(pattern)
     return {first: tuple(patterns) for first, patterns in found.items()}
-
-
-def _by_two(by_first: Mapping[str, Sequence[Pattern]]) -> dict[tuple[str, str], tuple[tuple[int, Pattern], ...]]:
-    """Put the patterns of every crowded first stem under the rarest word each cannot do without.
-
-    Without that, a thousand names that begin with one word would all be tried wherever it stands.
-    """
-    found: dict[tuple[str, str], list[tuple[int, Pattern]]] = {}
-    for first, patterns in by_first.items():
-        if len(patterns) <= FEW:
-            continue
-        often = Counter(one for pattern in patterns for stems, _ in pattern.steps for one in stems)
-        for place, pattern in enumerate(patterns):
-            needed = [stems for stems, optional in pattern.steps if not optional] or [frozenset({first})]
-            for one in min(needed, key=lambda stems: sum(often[other] for other in stems)):
-                found.setdefault((first, one), []).append((place, pattern))
-    return {key: tuple(patterns) for key, patterns in found.items()}
 
 
 def pattern_of(text: str, meaning: Meaning) -> Pattern:

@@ -78,8 +78,7 @@ class Opening:
 
     @property
     def asks(self) -> bool:
-        said = heard(self.words).said
-        return bool(said.asks or said.question)
+        return bool(heard(self.words).said.question)
 
     @property
     def cells(self) -> Cells:

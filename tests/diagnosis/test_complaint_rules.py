@@ -224,22 +224,16 @@ def test_another_car_nearby_is_kept_as_the_moment_it_happens():
 
 
 def test_a_thousand_names_with_one_first_word_are_read_as_when_each_is_tried(monkeypatch):
-    """The rarest word of a name only picks what is tried; what is read must not hang on it."""
+    """What a name cannot do without only picks what is tried; what is read must not hang on it."""
     words = ("a b", "(the) b/c", "a", "b c", "# laps", "d (a)", "c c", "a b c", "b")
     entries = [{"says": [f"zip {one}"], "symptom": f"s{at}"} for at, one in enumerate(words)]
     entries.append({"says": ["zip (the) a b"], "balance": "loose"})
     data = PACK.phrases.model_copy(update={"phrases": [Phrase(**entry) for entry in entries]})
     said = [f"zip {one}" for one in ("a b", "the a b c", "b c c", "c", "12 laps", "d", "the d a", "x", "a, b")]
-    plain = build_lexicon(data)
-    monkeypatch.setattr(lexicon, "FEW", 0)
-    picked = build_lexicon(data)
-    assert picked.by_two
-    assert not plain.by_two
-    for text in said:
-        few = read_pieces(text, picked)
-        monkeypatch.setattr(lexicon, "FEW", 1000)
-        assert few == read_pieces(text, plain)
-        monkeypatch.setattr(lexicon, "FEW", 0)
+    words_of = build_lexicon(data)
+    picked = [read_pieces(text, words_of) for text in said]
+    monkeypatch.setattr(lexicon.Pattern, "may_fit", lambda *_: True)
+    assert picked == [read_pieces(text, words_of) for text in said]
 
 
 def test_of_names_that_begin_alike_only_those_that_may_fit_are_tried():
@@ -284,18 +278,18 @@ def test_a_number_behind_a_word_nobody_read_is_no_severity_and_is_listed():
 
 
 @pytest.mark.parametrize(
-    ("text", "word"),
+    "text",
     [
-        ("what is tight", "tight"),
-        ("What does loose mean?", "loose"),
-        ("what's a push?", "push"),
-        ("so what is cross weight", "cross weight"),
-        ("define oversteer", "oversteer"),
+        "what is tight",
+        "What does loose mean?",
+        "what's a push?",
+        "so what is cross weight",
+        "define oversteer",
     ],
 )
-def test_a_plain_question_about_a_word_complains_of_nothing(text, word):
+def test_a_plain_question_about_a_word_complains_of_nothing(text):
     reading = read(text, PACK)
-    assert reading.said.asks == word
+    assert reading.said.question == text
     assert not reading.readable
 
 
