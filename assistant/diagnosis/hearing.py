@@ -1,4 +1,4 @@
-"""The driver's words -> what was heard -> a complaint in cells; and cells -> the claims that say them back.
+"""The driver's words -> what was heard -> a complaint in cells.
 
 A symptom's name, or how else it is said, is taught where the phrase list alone reads something else. Reading hundreds
 of names takes longer than reading what a driver said, so a name is looked at only when it stands in the words at hand.
@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from assistant.diagnosis.asked import read_question
 from assistant.diagnosis.changed import kinds_named
@@ -363,40 +362,3 @@ def _as_cells(found: Mapping[_Key, tuple[tuple[int, int], Claim]]) -> tuple[Cell
         when = bool(claim.stages or claim.usual_stages)
         cells.append(Cell(key[0], key[1], claim.balance, severity, given, key[2], where, when))
     return tuple(cells)
-
-
-def claims_in(cells: Sequence[Cell]) -> tuple[Claim, ...]:
-    """Put cells that agree together; two ends of a corner with something else between them are two claims.
-
-    A whole corner or run that nobody said is left empty.
-    """
-    boxes: dict[tuple[Any, ...], dict[str, list[str]]] = {}
-    for cell in cells:
-        severity = cell.severity if cell.severity_given and cell.balance != "fine" else None
-        key = (cell.balance, severity, cell.end, cell.where_given, cell.when_given)
-        boxes.setdefault(key, {}).setdefault(cell.stage, []).append(cell.phase)
-    claims: list[tuple[tuple[int, int], Claim]] = []
-    for (balance, severity, end, where, when), by_stage in boxes.items():
-        for phases, stages in _boxes(by_stage):
-            between = any(one.phase == "middle" and one.stage in stages for one in cells)
-            split = phases == ("entry", "exit") and between
-            for one in [(phase,) for phase in phases] if split else [phases]:
-                said = Claim(
-                    balance,
-                    phases=() if one == PHASES and not where else one,
-                    stages=() if stages == STAGES and not when else stages,
-                    end=end or "",
-                    severity=severity,
-                )
-                claims.append(((STAGES.index(stages[0]), PHASES.index(one[0])), said))
-    return tuple(claim for _, claim in sorted(claims, key=lambda one: one[0]))
-
-
-def _boxes(by_stage: Mapping[str, Sequence[str]]) -> list[tuple[tuple[str, ...], tuple[str, ...]]]:
-    """Return (phases, stages) of each set of stages that has the same phases."""
-    found: dict[tuple[str, ...], list[str]] = {}
-    for stage in STAGES:
-        if stage in by_stage:
-            phases = tuple(phase for phase in PHASES if phase in by_stage[stage])
-            found.setdefault(phases, []).append(stage)
-    return [(phases, tuple(stages)) for phases, stages in found.items()]

@@ -6,18 +6,19 @@ of the corner; what all parts share (when in the run, which end, how bad) is sai
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
-from assistant.diagnosis.hearing import claims_in
+from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.questions import looks_like_a_move
-from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, quoted, say_chance, when_words, where_words
+from assistant.ground.names import PHASE_WORDS, PHASES, STAGE_WORDS, STAGES, quoted, say_chance, when_words, where_words
 from assistant.ground.understood import FUMES, SMOKE, UNDER_A_CAR, UNWELL, USUAL_SEVERITY, Complaint, Sign, StopReason
 
 if TYPE_CHECKING:
-    from assistant.diagnosis.claim import Claim, Said
+    from assistant.diagnosis.claim import Said
     from assistant.diagnosis.plan import Plan
     from assistant.diagnosis.questions import OpenQuestion
+    from assistant.ground.understood import Cell
 
 READ = "I read: "
 NOTHING_READ = "I could not read a complaint about the car in that"
@@ -95,7 +96,7 @@ def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = R
 
     unsaid: the severity taken where none was said. lead: what stands before anything read.
     """
-    claims = _as_told(claims_in(complaint.cells), complaint.told_first)
+    claims = _as_told(_claims_in(complaint.cells), complaint.told_first)
     torn = [CLASH] if complaint.clashing else []
     first = _say_read(claims, complaint.other, lead) if claims or complaint.other or not torn else lead + torn.pop()
     clauses = [first, *torn, *_say_beside(complaint), *_say_unsaid(claims, unsaid)]
@@ -103,6 +104,43 @@ def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = R
     if unread := list_unread(words, complaint.cut):
         clauses.append("not understood: " + ", ".join(unread))
     return "; ".join(clauses) + "."
+
+
+def _claims_in(cells: Sequence[Cell]) -> tuple[Claim, ...]:
+    """Put cells that agree together; two ends of a corner with something else between them are two claims.
+
+    A whole corner or run that nobody said is left empty.
+    """
+    boxes: dict[tuple[Any, ...], dict[str, list[str]]] = {}
+    for cell in cells:
+        severity = cell.severity if cell.severity_given and cell.balance != "fine" else None
+        key = (cell.balance, severity, cell.end, cell.where_given, cell.when_given)
+        boxes.setdefault(key, {}).setdefault(cell.stage, []).append(cell.phase)
+    claims: list[tuple[tuple[int, int], Claim]] = []
+    for (balance, severity, end, where, when), by_stage in boxes.items():
+        for phases, stages in _boxes(by_stage):
+            between = any(one.phase == "middle" and one.stage in stages for one in cells)
+            split = phases == ("entry", "exit") and between
+            for one in [(phase,) for phase in phases] if split else [phases]:
+                said = Claim(
+                    balance,
+                    phases=() if one == PHASES and not where else one,
+                    stages=() if stages == STAGES and not when else stages,
+                    end=end or "",
+                    severity=severity,
+                )
+                claims.append(((STAGES.index(stages[0]), PHASES.index(one[0])), said))
+    return tuple(claim for _, claim in sorted(claims, key=lambda one: one[0]))
+
+
+def _boxes(by_stage: Mapping[str, Sequence[str]]) -> list[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """Return (phases, stages) of each set of stages that has the same phases."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for stage in STAGES:
+        if stage in by_stage:
+            phases = tuple(phase for phase in PHASES if phase in by_stage[stage])
+            found.setdefault(phases, []).append(stage)
+    return [(phases, tuple(stages)) for phases, stages in found.items()]
 
 
 def _as_told(claims: Sequence[Claim], first: str) -> Sequence[Claim]:
