@@ -14,11 +14,11 @@ from math import degrees, pi
 from pathlib import Path
 from typing import TypeVar
 
-from assistant.car.car import Car, Shares, Tire, Track, lifted_corners
+from assistant.car.car import Car, Tire, Track
 from assistant.car.case import Case, Fit, Rulebook, Setup, put_fit
 from assistant.car.file_keys import GEAR, NOT_HERE, POWER, REFERENCES
 from assistant.car.keys import CORNER_WEIGHT_KEYS, ROW_OF, SETUP_KEYS, SHARE_LEVERS, rows_of_setup
-from assistant.car.moves import unfit_parts
+from assistant.car.moves import lifted_wheels, unfit_parts
 from assistant.car.records import (
     look_up,
     make_car,
@@ -254,7 +254,6 @@ def check_track(document: Document, track: Track) -> Iterator[Problem]:
 def check_setup(document: Document, setup: Setup, model: object, car: Car | None) -> Iterator[Problem]:
     """Find scales that lift a wheel at rest or do not weigh this car, and parts this car cannot take."""
     place = ROW_OF["cross_weight"].path
-    shares = Shares(*(setup.values[lever] for lever in SHARE_LEVERS))
     if look_up(model, CORNER_WEIGHT_KEYS[0].path) is not None:
         place = CORNER_WEIGHT_KEYS[0].path
         total = sum(look_up(model, row.path).value for row in CORNER_WEIGHT_KEYS)
@@ -263,7 +262,7 @@ def check_setup(document: Document, setup: Setup, model: object, car: Car | None
             yield document.problem(
                 place, says, "weigh with the driver and the fuel of the car file, or correct it there"
             )
-    for _, name, missing in lifted_corners(shares):
+    for _, name, missing in lifted_wheels(setup.values):
         load = show(-missing * car.mass, "mass") if car else f"{show(-missing, 'share')} of the weight"
         says = f"these scales lift the {name} wheel at rest: it would carry {load}"
         yield document.problem(place, says, "check the percentages: cross is RF + LR, nose is LF + RF, left is LF + LR")

@@ -240,10 +240,12 @@ def _check_lever(lever: str, setup: Setup) -> None:
 
 def _lifts_wheel(setup: Setup, lever: str, value: float) -> bool:
     """Whether the scales would show a wheel in the air; such a step is never offered, whatever the rules say."""
-    if lever not in SHARE_LEVERS:
-        return False
-    nose, left, cross = (value if lever == one else setup.values[one] for one in SHARE_LEVERS)
-    return bool(lifted_corners(Shares(nose, left, cross)))
+    return lever in SHARE_LEVERS and bool(lifted_wheels({**setup.values, lever: value}))
+
+
+def lifted_wheels(values: Mapping[str, float]) -> tuple[tuple[str, str, float], ...]:
+    """Wheels that the scales of a setup lift at rest, by the values of its levers; see `lifted_corners`."""
+    return lifted_corners(Shares(*(values[lever] for lever in SHARE_LEVERS)))
 
 
 def _nearest(limit: LeverLimit, value: float) -> float:
@@ -288,10 +290,9 @@ def _on_step(limit: LeverLimit, value: float) -> float:
 
 
 def _lifted_faults(case: Case) -> tuple[Problem, ...]:
-    shares = Shares(*(case.setup.values[lever] for lever in SHARE_LEVERS))
     return tuple(
         _problem(case, f"the {name} wheel stands off the ground: {show(missing, 'share')} of the weight", _LIFTED)
-        for _, name, missing in lifted_corners(shares)
+        for _, name, missing in lifted_wheels(case.setup.values)
     )
 
 
