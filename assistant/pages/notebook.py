@@ -10,7 +10,7 @@ from assistant.ground.units import System, show
 from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, TYPED, Entry, KnownCar, is_number
 from assistant.pages.amounts import lever_value
 from assistant.pages.balance import change_words
-from assistant.pages.blocks import Block, Line
+from assistant.pages.blocks import Block, Line, lines
 from assistant.pages.felt_words import NAMES
 
 KIND_WORDS = {
@@ -50,83 +50,77 @@ def list_screen(entries: Sequence[Entry], names: Mapping[str, str], words: str, 
 def told_of(entry: Entry, car: str) -> str:
     """Write an entry in a line: when, of which car where there are several, what."""
     when = ", ".join(filter(None, (entry.at[5:16], car)))
-    return f"{when}, {KIND_WORDS.get(entry.kind, entry.kind)}: {told_words(entry)}"
+    return f"{when}, {_told(entry)}"
 
 
-def told_words(entry: Entry) -> str:
-    """Write what was told, marked where it was taken back."""
-    return f"{entry.text} ({TAKEN_BACK})" if entry.gone else entry.text
+def _told(entry: Entry) -> str:
+    """Write what kind an entry is and what was told, marked where it was taken back."""
+    return f"{KIND_WORDS.get(entry.kind, entry.kind)}: {entry.text}" + (f" ({TAKEN_BACK})" if entry.gone else "")
 
 
 def entry_screen(entry: Entry, system: System) -> list[Block]:
     """Show one entry in full."""
-    head = f"{entry.id}, {entry.at}, {KIND_WORDS.get(entry.kind, entry.kind)}: {told_words(entry)}"
-    return [Line(head), *(Line(row, indent=2) for row in details(entry, system))]
+    return [Line(f"{entry.id}, {entry.at}, {_told(entry)}"), *lines(details(entry, system), indent=2)]
 
 
 def details(entry: Entry, system: System) -> list[str]:
-    """Say what an entry holds besides its text."""
+    """Say what an entry holds besides its text; what is not as it was written is left out."""
     data = entry.data
     if entry.kind == MADE:
-        return [*move_rows(data.get("moves"), system), *promise_rows(data.get("promise"))]
+        return [*_moves(data.get("moves"), system), *_promise(data.get("promise"))]
     if entry.kind == FELT:
         counts = "counted for the next sizes" if data.get("counts") else "kept, and nothing concluded from it"
-        return [f"it came to: {NAMES.get(str(data.get('word')), '')}", *goes_row(data.get("promised")), counts]
+        return [f"it came to: {NAMES.get(str(data.get('word')), '')}", *_goes(data.get("promised")), counts]
     if entry.kind == ADVICE:
         offers = data.get("offers")
         return [str(one) for one in offers] if isinstance(offers, list) else []
     if entry.kind == ANSWER:
         return [f"question: {data.get('question')}"]
     if entry.kind == MEASURED:
-        return tread_rows(data.get("temperatures") or readings_in(data).get("temperatures"), system)
+        return _treads(data.get("temperatures") or _named(data.get("readings")).get("temperatures"), system)
     return []
 
 
-def readings_in(data: Mapping[str, Any]) -> Mapping[str, Any]:
-    """What was read, as an entry holds it."""
-    found = data.get("readings")
-    return found if isinstance(found, dict) else {}
+def _named(value: Any) -> Mapping[str, Any]:
+    return value if isinstance(value, dict) else {}
 
 
-def move_rows(moves: object, system: System) -> list[str]:
+def _is_numbers(value: Any, count: int) -> bool:
+    return isinstance(value, list) and len(value) == count and all(map(is_number, value))
+
+
+def _moves(moves: Any, system: System) -> list[str]:
     """Say from what to what levers were moved."""
-    pairs = moves.items() if isinstance(moves, dict) else ()
     return [
         f"{lever_name(lever)}: from {lever_value(lever, pair[0], system)} to {lever_value(lever, pair[1], system)}"
-        for lever, pair in pairs
-        if lever in LEVERS and is_pair(pair)
+        for lever, pair in _named(moves).items()
+        if lever in LEVERS and _is_numbers(pair, 2)
     ]
 
 
-def is_pair(pair: object) -> bool:
-    """Whether a value before and one after stand there."""
-    return isinstance(pair, list) and len(pair) == 2 and all(is_number(one) for one in pair)
-
-
-def promise_rows(promise: object) -> list[str]:
+def _promise(promise: Any) -> list[str]:
     """Say what was promised: how much goes, and how far each cell moves."""
     if not isinstance(promise, dict):
         return ["nothing was promised"]
-    cells = promise.get("cells")
     rows = [
         f"{cell}: {change_words(band[0])}, in 8 of 10 plausible cars {change_words(band[1])} to {change_words(band[2])}"
-        for cell, band in (cells.items() if isinstance(cells, dict) else ())
-        if isinstance(band, list) and len(band) == 3 and all(is_number(one) for one in band)
+        for cell, band in _named(promise.get("cells")).items()
+        if _is_numbers(band, 3)
     ]
-    return [*goes_row(promise.get("removes")), *rows]
+    return [*_goes(promise.get("removes")), *rows]
 
 
-def goes_row(removes: Any) -> list[str]:
+def _goes(removes: Any) -> list[str]:
     """Say how much of the complaint was to go."""
     return [f"promised: about {round(10 * removes) * 10} % of it goes"] if is_number(removes) else []
 
 
-def tread_rows(treads: object, system: System) -> list[str]:
+def _treads(treads: Any, system: System) -> list[str]:
     """Say tire temperatures, inside, middle, outside."""
     return [
         f"{corner}: {' '.join(show(float(one), 'temperature', system=system) for one in zones)}"
-        for corner, zones in (treads.items() if isinstance(treads, dict) else ())
-        if isinstance(zones, list) and all(is_number(one) for one in zones)
+        for corner, zones in _named(treads).items()
+        if _is_numbers(zones, 3)
     ]
 
 
