@@ -39,22 +39,19 @@ _HOLES = {
 
 def audit_screen(audited: Audit, knowledge: Knowledge) -> list[Block]:
     """Show the counts by verdict, those of later packs again by themselves, then every claim that is not borne out."""
-    head = Line(f"What the packs say, held against {audited.case} and {audited.cars} plausible cars", "heading")
-    table = Table(("verdict", "levers", "remedies", "meaning"), audit_rows(audited))
+    every = (*audited.levers, *audited.remedies)
+    own = []
+    for pack in knowledge.packs[1:]:
+        counts = count_verdicts(one for one in every if _later_pack(one, knowledge) == pack.pack)
+        told = ", ".join(f"{verdict} {count}" for verdict, count in counts.items())
+        own.append(f"Of these from {pack.pack}: {told}.")
     return [
-        head,
-        table,
-        *lines(_own_counts(audited, knowledge)),
+        Line(f"What the packs say, held against {audited.case} and {audited.cars} plausible cars", "heading"),
+        Table(("verdict", "levers", "remedies", "meaning"), audit_rows(audited)),
+        *lines(own),
         BLANK,
         *lines(audit_lines(audited, knowledge), indent=2),
     ]
-
-
-def _own_counts(audited: Audit, knowledge: Knowledge) -> Iterator[str]:
-    every = (*audited.levers, *audited.remedies)
-    for pack in knowledge.packs[1:]:
-        counts = count_verdicts(one for one in every if _later_pack(one, knowledge) == pack.pack)
-        yield f"Of these from {pack.pack}: {', '.join(f'{verdict} {count}' for verdict, count in counts.items())}."
 
 
 def name_claim(claim: PackClaim, knowledge: Knowledge) -> str:
@@ -128,9 +125,8 @@ def _finding_json(finding: Audited, knowledge: Knowledge) -> dict[str, Any]:
 def fault_of(finding: Audited, knowledge: Knowledge) -> Problem:
     """Make the fault of a disagreement without a reason."""
     claim, origin = finding.claim, finding.claim.origin
-    computed = (
-        "nothing" if abs(finding.change) < LEAST_CHANGE else f"{flip(claim.says)}" if claim.says != "none" else "more"
-    )
+    computed = "more" if claim.says == "none" else flip(claim.says)
+    computed = "nothing" if abs(finding.change) < LEAST_CHANGE else computed
     cars = f" on {1 - finding.share:.0%} of plausible cars" if finding.share is not None else ""
     says = f"{name_claim(claim, knowledge)}: the trade says {claim.says}, the model {computed}"
     says += f" ({finding.change:+.3f} % a step{cars})"
@@ -170,6 +166,8 @@ def coverage_data(coverage: Coverage) -> dict[str, Any]:
 
 _MEANS = ("means", "physics", "feels_like", "test", "says", "title")
 """Where an entry says in a line what it is, whichever kind it is of."""
+_SHELVES = {"word": "glossary", "lever": "levers", "symptom": "symptoms", "cause": "causes", "driving": "driving"}
+"""Kinds of what can be explained, and what knowledge calls all of them."""
 TELLS_ALL = "help {} tells all of it."
 
 
@@ -257,13 +255,11 @@ def _title(name: str, entry: Any) -> str:
     return getattr(entry, "title", "") or name
 
 
-_SEVERAL = {"lever": "levers", "symptom": "symptoms", "cause": "causes", "driving": "driving habits"}
-
-
 def what_can_be_explained(knowledge: Knowledge) -> list[Block]:
     """List every word of the glossary, and a few of each other kind with how many there are."""
     shelves = _shelves(knowledge)
-    few = {called: [_title(*one) for one in shelves[kind].items()] for kind, called in _SEVERAL.items()}
+    several = {"lever": "levers", "symptom": "symptoms", "cause": "causes", "driving": "driving habits"}
+    few = {called: [_title(*one) for one in shelves[kind].items()] for kind, called in several.items()}
     return [
         Line("Type explain and one of these, such as explain stagger."),
         Line(f"Words of the trade: {', '.join(knowledge.glossary)}."),
@@ -273,13 +269,7 @@ def what_can_be_explained(knowledge: Knowledge) -> list[Block]:
 
 
 def _shelves(knowledge: Knowledge) -> Mapping[str, Mapping[str, Any]]:
-    return {
-        "word": knowledge.glossary,
-        "lever": knowledge.levers,
-        "symptom": knowledge.symptoms,
-        "cause": knowledge.causes,
-        "driving": knowledge.driving,
-    }
+    return {kind: getattr(knowledge, shelf) for kind, shelf in _SHELVES.items()}
 
 
 def _plain(word: str) -> str:
@@ -311,14 +301,8 @@ def _say_dispute(dispute: Dispute, knowledge: Knowledge) -> str:
     return f"Disputed: {dispute.topic}. One side: {sides[0]}. The other: {sides[1]}. What decides: {dispute.decides}"
 
 
-def _say_word(name: str, entry: Any) -> list[str]:
-    see = ", ".join(entry.see)
-    return [capital(name), entry.means, f"See also: {see}." if see else ""]
-
-
 def _say_lever(name: str, entry: Any) -> list[str]:
-    trade = entry.trade
-    views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in trade.items()) if trade else ""
+    views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in (entry.trade or {}).items())
     return [
         f"{capital(entry.title)} ({name})",
         f"Unit: {'ratio, so much to 1' if entry.unit == ':1' else entry.unit or 'none'}; + means {entry.plus_word}.",
@@ -357,7 +341,7 @@ def _say_cause(name: str, entry: Any) -> list[str]:
 
 
 _SAY: Mapping[str, Callable[[str, Any], list[str]]] = {
-    "word": _say_word,
+    "word": lambda name, entry: [capital(name), entry.means, f"See also: {', '.join(entry.see)}." if entry.see else ""],
     "lever": _say_lever,
     "symptom": _say_symptom,
     "cause": _say_cause,
