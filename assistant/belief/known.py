@@ -60,7 +60,7 @@ class Row:
 
     id: what a screen may name it by. kind: cell, contrast, implied, unsaid, change, gauge, ... (`weigh` adds to
     each what the model may be off). who: said it; sized: the value is in that person's own measure. when: order of
-    felt runs, from 0. open: so much or more.
+    felt runs, from 0. open: so much or more. left_open: where or when was not said, and it stands for all of it.
     """
 
     id: str
@@ -72,6 +72,7 @@ class Row:
     when: int = 0
     sized: bool = False
     open: bool = False
+    left_open: bool = False
 
 
 @dataclass(frozen=True)
@@ -179,7 +180,8 @@ def cell_row(cell: Cell, alike: int, setup: str, who: str, when: int) -> Row:
     sized = cell.balance != "fine"
     value = size_of(cell) if sized else 0.0
     off = off_of(cell) * alike**0.5
-    return Row(cell_id(cell), "cell", (term,), value, off, who, when, sized, is_open(cell))
+    left_open = not (cell.where_given and cell.when_given)
+    return Row(cell_id(cell), "cell", (term,), value, off, who, when, sized, is_open(cell), left_open)
 
 
 def cell_id(cell: Cell) -> str:

@@ -30,8 +30,8 @@ class Picture:
     change from settled to worn. told: whether anything was said at all, of this setup or of one before it; spoken: of
     this one, be it of one end. shut: no plausible car does all that is known, so no number of it may be shown; against:
     the rows without which more cars would, the most first. left_out: gauges that are not believed. measured: kinds of
-    gauges that were read. cold: the balance of each phase on cold tires, where the words are of those. ends: the ends
-    of the track that were spoken of alone.
+    gauges that were read. left_open: some of what was said leaves open where or when. cold: the balance of each phase
+    on cold tires, where the words are of those. ends: the ends of the track that were spoken of alone.
     """
 
     value: Grid
@@ -41,6 +41,7 @@ class Picture:
     drift: Mapping[str, Shown] = field(default_factory=dict)
     told: bool = False
     spoken: bool = False
+    left_open: bool = False
     shut: bool = False
     against: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
@@ -160,7 +161,8 @@ def read_picture(belief: Belief) -> Picture:
     spoken = any(row.terms[0].setup == belief.now for row in last)
     shown = replace(lay_out(belief.grid), said=read_said(belief), drift=read_drift(belief), cold=cold)
     ends = {end: read_end(belief, end) for end in belief.garage.course.ends if read_said(belief, end)}
-    return replace(shown, told=bool(last), spoken=spoken, left_out=belief.left_out, ends=ends)
+    left_open = any(row.left_open for row in last)
+    return replace(shown, told=bool(last), spoken=spoken, left_open=left_open, left_out=belief.left_out, ends=ends)
 
 
 def read_end(belief: Belief, end: str) -> Picture:

@@ -28,6 +28,7 @@ EVEN_WORDS, NO_CHANGE = "even", "no change"
 NOT_KNOWN, EITHER_WAY, HARDLY = "not known", "either way", "too little to feel"
 PERCENT = "Balance in percent of grip"
 QUOTED = "In quotes what the driver said."
+QUOTED_OPEN = "In quotes what the driver said; what was left open, where or when, is taken for all of it."
 ON_COLD = "on cold tires"
 COLD_LAPS_SAY = "Computed on cold tires, laps 1 and 2"
 UNKNOWN = "Not known: as well tight as loose."
@@ -193,7 +194,8 @@ def _most(change: Grid) -> str:
 def _legend(picture: Picture) -> str:
     cold = [f"{stands(picture, phase, COLD).words} {PHASE_WORDS[phase]}" for phase in picture.cold]
     unknown = not all(is_known(picture, phase, stage) for phase in PHASES for stage in STAGES)
-    said = {f"{COLD_LAPS_SAY}: {', '.join(cold)}.": cold, QUOTED: picture.said, UNKNOWN: unknown}
+    quoted = QUOTED_OPEN if picture.left_open else QUOTED
+    said = {f"{COLD_LAPS_SAY}: {', '.join(cold)}.": cold, quoted: picture.said, UNKNOWN: unknown}
     return " ".join(text for text, holds in said.items() if holds)
 
 

@@ -207,3 +207,9 @@ def test_ends_that_are_alike_cannot_stand_apart_and_that_is_said():
 def shown_text(blocks):
     parts = [one.text if hasattr(one, "text") else " ".join(map(" ".join, one.rows)) for one in blocks]
     return " ".join(parts)
+
+
+@pytest.mark.parametrize(("said", "left_open"), [("loose off", True), ("loose off all run long", False)])
+def test_a_row_knows_whether_where_and_when_were_said(said, left_open, knowledge):
+    rows = rows_of_complaint(complaint_of(read(said, knowledge)))
+    assert {row.left_open for row in rows if row.kind == "cell"} == {left_open}

@@ -43,6 +43,13 @@ def test_who_hears_the_screen_gets_every_cell_in_whole_sentences():
     assert coming_off.endswith('"loose" 0.9 -> 0.5 loose late in the run.')
 
 
+def test_a_time_that_nobody_said_is_not_put_into_the_drivers_mouth():
+    said = {("exit", stage): "loose" for stage in ("fresh", "settled", "worn")}
+    assert believed_table(picture(NOW, said)).sentence == "In quotes what the driver said."
+    left_open = replace(picture(NOW, said), left_open=True)
+    assert "what was left open, where or when, is taken for all of it" in believed_table(left_open).sentence
+
+
 def test_a_cell_that_may_as_well_be_tight_as_loose_is_not_known():
     assert known_words(0.4, -1.0, 1.4) == "not known"
     assert known_words(-0.8, -1.2, -0.3) == "0.8 loose"
