@@ -15,6 +15,7 @@ from assistant.car.car import Shares, lifted_corners, shares_of
 from assistant.car.file_keys import CAR_KEYS, END_KEYS, RUN_KEY
 from assistant.car.files import MOST_UNSPRUNG, WEIGHT_SLACK, read_case
 from assistant.car.keys import CORNER_WEIGHT_KEYS, ROW_OF, SHARE_LEVERS, Key, key, read_key
+from assistant.ground.choosing import place_of, without_slip
 from assistant.ground.folders import slug
 from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
 from assistant.ground.problems import BadInput, Problem
@@ -27,6 +28,13 @@ _NUMBER = re.compile(r"[-+]?[\d.][\d.,/]*(?:\s+\d+/\d+)?(?:\s*[a-zA-Z%\"][\w/%\"
 _PLACES_OF_CORNERS = (("left", "right", "left", "right"), ("front", "front", "rear", "rear"))
 """Side and end of LF, RF, LR and RR."""
 _NUMBER_ALONE = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?![\w./])")
+_THE_REST = re.compile(
+    r"\b(?:rest|others?|else)\b\D*(?P<behind>\d+(?:\.\d+)?)"
+    r"|(?P<before>\d+(?:\.\d+)?)s?(?: ?psi)?,? (?:all (?:a)?round|everywhere|except|but)\b"
+)
+_SOFTLY = re.compile(r"^(?:(?:is|are|has|at|about|like|around|roughly|maybe|say)\s+)+")
+"""What stands between a corner and its number: "lf is about 12"."""
+_GUESSING = re.compile(r"\b(?:about|like|around|roughly|maybe)\b", re.IGNORECASE)
 _ALONE = re.compile(r"[-+]?[\d.,/\s]+")
 _MARK = re.compile(r"[\s,]*\bguess(?:ed)?$", re.IGNORECASE)
 LAP = key("lap", "lap", "lap_length", "340 ft", "3 mi", "Length of one lap.",
@@ -112,11 +120,11 @@ SURFACES = (
         also=("clay",),
     ),
 )
-_SAID_BESIDE = frozenset(re.findall(r"\S+", "i think guess believe maybe probably its it's it is a an the on we run"))
-"""What is said beside a choice: "it's asphalt, I think"."""
 STEEPNESS = {"flat": 2, "a little": 6, "slightly": 6, "low": 6, "medium": 12, "banked": 12, "steep": 18, "high": 18}
 """Words for a banking, in degrees; an assumption, so it counts as guessed."""
 _LENGTHS = {"half": "1/2", "quarter": "1/4", "third": "1/3", "three eighths": "3/8", "five eighths": "5/8", "one": "1"}
+_OF_A_TRACK = ("half", "quarter", "third", "eighths", "mile", "flat", "slightly", "medium", "steep")
+"""Words of an answer that are read with a slip in them: "hafl mile"."""
 # fmt: off
 QUESTIONS: tuple[Ask, ...] = (
     Ask("name", "What shall the car be called?", "Any short name; its folder is called the same."),
@@ -173,6 +181,14 @@ class CarInterview:
         ask = self.next_question()
         return "" if ask is None else _default(ask, self.system)
 
+    def shown(self) -> str:
+        """Show the last answer as it was understood."""
+        given = self.given[-1]
+        ask = next(one for one in QUESTIONS if one.id == given.id)
+        values = _shown(ask, given.values, self.system) if ask.keys else given.name
+        said = ask.choices[int(given.values[0])].says if ask.choices else values
+        return f"{said} (a guess)" if given.guessed else said
+
     def answer(self, text: str) -> CarInterview:
         """Take an answer in the words of the person. Raises BadInput with one problem when it cannot be read."""
         ask = self.next_question()
@@ -225,32 +241,29 @@ def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> CarAnswer:
 def _read_choice(ask: Ask, text: str, said_nothing: bool) -> int:
     if said_nothing:
         return 0
-    if text.isdigit() and 1 <= int(text[:3]) <= len(ask.choices):
-        return int(text) - 1
-    words = set(text.casefold().replace(",", "").strip(" .!").split()) - _SAID_BESIDE
-    known = [{*one.says.replace(",", "").split(), *one.also} for one in ask.choices]
-    fits = [at for at, one in enumerate(known) if words and words <= one]
-    if len(fits) != 1:
+    at = place_of(text, [(one.says, f"{one.says} {' '.join(one.also)}") for one in ask.choices])
+    if at is None:
         numbered = "; ".join(f"{at} {one.says}" for at, one in enumerate(ask.choices, 1))
         raise UnitProblem(f"'{text[:40]}' is none of them", f"type a number: {numbered}")
-    return fits[0]
+    return at
 
 
 def _written_track(text: str, system: System) -> str:
     """Write words for a lap and a banking as numbers: "half mile, flat" is 1/2 mile, 2 deg guessed."""
-    plain = text.casefold()
+    plain = re.sub(r"[a-z]+", lambda word: without_slip(word[0], _OF_A_TRACK), text.casefold())
     for words, written in _LENGTHS.items():
         plain = re.sub(rf"(?:\ban? )?\b{words}\b(?: of)?(?: an?\b)?", written, plain)
-    for words, degrees in STEEPNESS.items():
-        if re.search(rf"\b{words}\b", plain):
-            length = _NUMBER.search(plain)
-            return f"{length[0] if length else _default_part(0, system)}, {degrees} deg guessed"
     alone = _NUMBER.findall(plain)
+    for words, degrees in STEEPNESS.items():
+        if len(alone) <= 1 and re.search(rf"\b{words}\b", plain):
+            return f"{alone[0] if alone else _default_part(0, system)}, {degrees} deg guessed"
+    if len(alone) == 2:
+        return text if plain == text.casefold() else ", ".join(alone) + (" guessed" if _MARK.search(plain) else "")
     return f"{plain}, {_default_part(1, system)} guessed" if len(alone) == 1 and "," not in plain else text
 
 
 def _written_air(text: str, _: System) -> str:
-    """Write one pressure for all four, or one for each side or each end, as four guessed numbers."""
+    """Write one pressure for all four, for each side or end, or for a corner and the rest, as four guessed numbers."""
     plain = _MARK.sub("", text.casefold())
     numbers = _NUMBER_ALONE.findall(plain)
     places = [one.replace("back", "rear") for one in re.findall(r"\b(left|right|front|rear|back)s?\b", plain)]
@@ -258,11 +271,23 @@ def _written_air(text: str, _: System) -> str:
     tail = f" {unit[1]} guessed" if unit else " guessed"
     if len(numbers) == 1 and not places:
         return ", ".join(numbers * len(CORNERS)) + tail
+    if corners := _one_and_the_rest(plain):
+        return ", ".join(corners) + tail
     told = dict(zip(places, numbers, strict=False))
     row = next((row for row in _PLACES_OF_CORNERS if set(row) == set(places)), None)
     if row is None or len(numbers) != len(places) or len(told) != len(places):
         return text
     return ", ".join(told[place] for place in row) + tail
+
+
+def _one_and_the_rest(plain: str) -> list[str]:
+    """Read "rf is 22, the rest like 12" and "12 all around but rf 22"; [] where it is not said so."""
+    rest = _THE_REST.search(plain)
+    _, corners = part_at_corners(plain.replace(rest[0], " ", 1)) if rest else ("", [])
+    told = {corner: _NUMBER_ALONE.findall(behind) for corner, behind in corners}
+    if rest is None or not told or any(len(numbers) != 1 for numbers in told.values()):
+        return []
+    return [told.get(corner, [rest["behind"] or rest["before"]])[0] for corner in CORNERS]
 
 
 _WRITTEN = {"track": _written_track, "air": _written_air}
@@ -294,7 +319,7 @@ def _read_values(ask: Ask, text: str, system: System) -> tuple[tuple[float, ...]
         read_key(one, f"{part} {shared}" if shared and _ALONE.fullmatch(part) else part, system)
         for one, part in zip(keys, parts, strict=True)
     ]
-    guessed = bool(_MARK.search(text)) or any(one.guessed for one in readings)
+    guessed = bool(_MARK.search(text) or _GUESSING.search(text)) or any(one.guessed for one in readings)
     return tuple(reading.value for reading in readings), guessed
 
 
@@ -303,7 +328,7 @@ def _at_corners(ask: Ask, text: str) -> list[str]:
     before, parts = part_at_corners(text)
     if not parts or len(ask.instead or ask.keys) != len(CORNERS):
         return []
-    found = dict(parts)
+    found = {corner: _SOFTLY.sub("", part.lower()) for corner, part in parts}
     if before.strip() or len(parts) != len(CORNERS) or len(found) != len(CORNERS) or not all(found.values()):
         raise UnitProblem("each of LF, RF, LR and RR is wanted once, before its number", "or the four without names")
     return [found[corner] for corner in CORNERS]
@@ -337,7 +362,10 @@ def _default(ask: Ask, system: System) -> str:
         return ask.choices[0].says
     if not ask.keys:
         return "my-car"
-    values = _demo_values()[ask.id]
+    return _shown(ask, _demo_values()[ask.id], system)
+
+
+def _shown(ask: Ask, values: tuple[float, ...], system: System) -> str:
     shown = (show(value, one.kind, system=system, fraction=True) for one, value in zip(ask.keys, values, strict=True))
     return ", ".join(text.replace(",", "") for text in shown)
 

@@ -5,7 +5,6 @@ The words come from the pack; which question to ask next is worked out in `sessi
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import log
@@ -13,7 +12,7 @@ from typing import get_args
 
 from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.plan import Patience
-from assistant.ground.names import nearest
+from assistant.ground.choosing import place_of
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import InterviewWeight
 from assistant.rules.models_symptom import Choice, Question
@@ -41,14 +40,6 @@ FIXED_ORDER = (SAFETY, SLIDES, "traffic", WHERE, "when_in_run", "what_changed", 
 """Asked of everybody to whom they apply, in this order."""
 SIZES = (HOW_BAD, *HOW_BAD_EACH)
 """Asked last, and only where a lever comes first: they decide how far to move it."""
-
-ALONE = re.compile(
-    r"(?:(?:about|like|maybe|say|its|it's|a|an|number|answer|option|choice|i'd say|the|#) ?)*"
-    r"(?:(?P<number>\d)(?:st|nd|rd|th)?|(?P<letter>[a-i])|(?P<word>first|second|third|fourth|fifth|sixth|last))"
-    r"(?: (?:one|choice|answer))?(?: ?(?:out of|of|/) ?5)?\W*"
-)
-"""A choice by its place: "about a 3", "3 out of 5", "b", "the second one"."""
-_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
 
 
 @dataclass(frozen=True)
@@ -142,41 +133,9 @@ def read_choice(typed: str, question: OpenQuestion, *, alike: bool = True) -> st
 
     alike: slips and parts of its words are taken too.
     """
-    wanted = _plain(typed)[:80]
-    if not wanted:
-        return None
-    alone = ALONE.fullmatch(typed.strip().lower())
-    if alone is not None or (wanted.isascii() and wanted.isdigit()):
-        number = _number_of(alone, len(question.choices)) if alone else int(wanted[:4])
-        return question.choices[number - 1].id if 1 <= number <= len(question.choices) else None
-    names = {choice.id.lower(): choice.id for choice in question.choices}
-    names.update({_plain(choice.says): choice.id for choice in question.choices})
-    names.update({"y": "yes"} if "yes" in names else {})
-    names.update({"n": names["no"]} if "no" in names else {})
-    exact = names.get(wanted) or names.get(wanted.replace("'", ""))
-    if exact or question.id == SAFETY or not alike:  # no likeness of spelling makes a statement about safety
-        return exact
-    words = set(wanted.split())
-    for fits in (
-        {choice for name, choice in names.items() if name.startswith(wanted)},
-        {choice for name, choice in names.items() if words <= set(name.split())},
-    ):
-        if len(fits) == 1:
-            return fits.pop()
-    found = nearest(wanted, names)
-    return names[found] if found else None
-
-
-def _number_of(alone: re.Match[str], count: int) -> int:
-    if alone["number"]:
-        return int(alone["number"])
-    if alone["letter"]:
-        return "abcdefghi".index(alone["letter"]) + 1
-    return count if alone["word"] == "last" else _ORDINALS.index(alone["word"]) + 1
-
-
-def _plain(text: str) -> str:
-    return " ".join(re.sub(r"[^\w\s'-]", " ", text.lower()).split())
+    is_alike = alike and question.id != SAFETY  # no likeness of spelling makes a statement about safety
+    at = place_of(typed, [(choice.id, choice.says) for choice in question.choices], alike=is_alike)
+    return None if at is None else question.choices[at].id
 
 
 IN_A_ROW = 2

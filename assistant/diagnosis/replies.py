@@ -24,7 +24,6 @@ from assistant.diagnosis.hearing import lexicon_for, make_names, read
 from assistant.diagnosis.lexicon import Lexicon, know_words
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.questions import (
-    ALONE,
     HOW_BAD,
     HOW_BAD_EACH,
     NONE_FOUND,
@@ -42,6 +41,7 @@ from assistant.diagnosis.questions import (
 from assistant.diagnosis.sentences import IN_TRAFFIC, MANY, SEVERAL, TRAFFIC
 from assistant.diagnosis.stems import Steps, match_steps, stem, steps_of, word_set
 from assistant.diagnosis.tokens import cut_words
+from assistant.ground.choosing import BY_PLACE
 from assistant.ground.names import PHASES, STAGE_SHORT
 from assistant.ground.understood import LOSES_AIR
 from assistant.rules.knowledge import Knowledge
@@ -216,7 +216,7 @@ def _choice_meant(
 
 def _choice_in(typed: str, question: OpenQuestion) -> str | None:
     """Find the choice in a part of a longer line."""
-    parts = [read_choice(part, question, alike=False) for part in _PARTS.split(typed) if not ALONE.fullmatch(part)]
+    parts = [read_choice(part, question, alike=False) for part in _PARTS.split(typed) if not BY_PLACE.fullmatch(part)]
     found = [choice for choice in dict.fromkeys(parts) if choice is not None]
     told = [choice for choice in found if not is_unsure(choice)] or found
     return told[0] if len(told) == 1 else None

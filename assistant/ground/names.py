@@ -98,6 +98,11 @@ def _corner(name: str) -> str:
     return {"fl": "LF", "fr": "RF", "rl": "LR"}.get(letters, letters.upper())
 
 
+def corners_as(words: Mapping[str, str], text: str) -> str:
+    """Write each corner a text names by these words of it."""
+    return _CORNER.sub(lambda found: words[_corner(found[0])], text)
+
+
 def chance_word(chance: float) -> str:
     """Return the word for a chance between 0 and 1."""
     return next(word for least, word in CHANCE_WORDS if chance >= least or least == 0.0)

@@ -44,6 +44,8 @@ TYPE_AT_LIST = (
     "on, or what the car does now."
 )
 ASKED_BECAUSE, HOW_TO_TELL = "Asked because: {}", "How to tell: {}"
+NEAREST = "Type the number that comes nearest; {} where you cannot say."
+WHERE_TO_LOOK = "Where to look: {}"
 
 # the car
 
@@ -179,7 +181,7 @@ FIVE_QUESTIONS = "A name and five questions about your car; all asks all {}."
 EVERY_QUESTION = "{} questions about your car."
 COUNTED = "{} of {}"
 GUESS_PROMPT = "(Enter for a guess: {}; ? or back)"
-LEFT_CAR = "Left the questions about your car; nothing of it was saved."
+LEFT_CAR = "Left the questions about your car; no file was written. mine goes on with them, answers and all."
 CAR_NOT_SAVED = "Your car is on the bench. It could not be saved: your own folder cannot be written to."
 CAR_SAVED = "Your car is on the bench, and in {}; halfturn {} opens it again."
 OTHER_WAY_ROUND = "That is the other way round than usual: {}"

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from assistant.diagnosis.verdict import read_verdict
+from assistant.ground.choosing import number_in, place_of
 from assistant.ground.folders import DEMO_CASES
 from assistant.ground.names import count_of
 from assistant.notebook.book import CutOff, Notebook
@@ -34,8 +35,6 @@ LEFT = 130
 """Exit code after Ctrl-C twice where nothing was being asked."""
 MARK = "> "
 """What the cursor stands behind: two letters, so that nothing is left behind when the window changes its size."""
-_COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
-NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}
 
 
 @dataclass(frozen=True)
@@ -101,11 +100,9 @@ class Dialog:
         return any(re.match(rf"{re.escape(text.strip())}(?!\w)", one, re.IGNORECASE) for one in self.answers)
 
     def number_of(self, text: str) -> int | None:
-        """Read a line as one of the answers, by its number or by how it alone begins; None for anything else."""
-        plain = text.strip().lower()
-        begun = [at for at, one in enumerate(self.answers, 1) if plain and one.lower().startswith(plain)]
-        number = number_in(text) or (begun[0] if len(begun) == 1 else None)
-        return number if number is not None and 1 <= number <= len(self.answers) else None
+        """Read a line as one of the answers, by its number, its place or its words; None for anything else."""
+        at = place_of(text, [(one,) for one in self.answers])
+        return None if at is None else at + 1
 
 
 class GoOnDialog(Dialog):
@@ -133,9 +130,10 @@ class GoOnDialog(Dialog):
 
     def say(self, text: str) -> list[Block]:
         """Take a yes, a no, what the last change did or what the car does; explain the offer to anything else."""
-        plain = text.strip().lower()
-        is_answer, is_felt = plain in {*YES, *NO}, read_verdict(text) is not None
-        self.is_taken = plain in YES or (is_felt and not is_answer)
+        plain, is_felt = text.strip().lower(), read_verdict(text) is not None
+        number = None if is_felt else self.number_of(text)
+        is_answer = plain in {*YES, *NO} or number is not None
+        self.is_taken = plain in YES or number == 1 or (is_felt and not is_answer)
         self.unheard = text if not is_answer and (is_felt or self._begins_anew(text)) else ""
         self.is_over = is_answer or bool(self.unheard)
         return [] if self.is_over else self.explained()
@@ -155,8 +153,9 @@ class WhatItDidDialog(GoOnDialog):
 
     def say(self, text: str) -> list[Block]:
         """Take a number, a word for what it did, or what the car does now; no begins a new talk."""
-        plain, number = text.strip().lower(), number_in(text)
-        chosen = self.answers[number - 1] if number and number <= len(self.answers) else plain
+        plain, is_number = text.strip().lower(), number_in(text) is not None
+        number = self.number_of(text) if is_number or read_verdict(text) is None else None
+        chosen = self.answers[number - 1] if number else plain
         yet = chosen in {NOT_RUN, *YES[1:]}
         heard = read_verdict(chosen) is not None or self._begins_anew(text)
         self.is_taken = yet or heard
@@ -189,10 +188,3 @@ def goodbye(record: Record) -> str:
     if not record.has_lines:
         return sayings.NOTHING_SAID
     return sayings.SAVED if record.is_kept else sayings.NOT_ALL_KEPT if record.can_keep else sayings.NOT_KEPT
-
-
-def number_in(text: str) -> int | None:
-    """Read a bare number: "2", "2.", "(2)", "two"; None for anything else."""
-    plain = text.strip().lower().strip("().#: ")
-    plain = NUMBER_WORDS.get(plain, plain)
-    return int(plain) if plain.isascii() and plain.isdigit() and len(plain) < 4 else None

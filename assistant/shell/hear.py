@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING
 from assistant.car.keys import ROW_OF, lever_name
 from assistant.car.moves import value_of
 from assistant.diagnosis.hearing import handling_meant
+from assistant.diagnosis.questions import is_unsure
 from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
 from assistant.diagnosis.stems import word_set
+from assistant.ground.choosing import asks_how, number_in
 from assistant.ground.names import quoted
 from assistant.pages import felt_words, sayings
 from assistant.pages import packs as lookup
@@ -22,7 +24,7 @@ from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import act_of
 from assistant.pages.hearing_words import say_no_answer
 from assistant.shell import interview, screens
-from assistant.shell.dialogs import Dialog, number_in
+from assistant.shell.dialogs import NO, YES, Dialog
 from assistant.shell.since import read_felt
 from assistant.shell.verbs import is_no_complaint, nearest_verb, read_line
 
@@ -31,6 +33,8 @@ if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
     from assistant.shell.talk_state import TalkState
 
+ANOTHER_WAY = 2
+"""At the second line in a row that is no answer a question is put in other words."""
 NOT_MEANT = 2
 """Number of the answer to a stop that takes it back."""
 _ASKED = re.compile(
@@ -63,6 +67,10 @@ _NONE_BROKEN = re.compile(
     r"|\b(?:nothing|not|none)(?:.s| is| was|) (?:\w+ )?(?:broken?|wrong|bent|loose|hurt|damaged|hit|busted)\b"
 )
 """What takes back a danger that was told; the second only where it does not answer whether the car was looked over."""
+
+
+_ELSE = re.compile(r"(?:it'?s )?(?:something else|neither|none of (?:these|those|them))\b")
+"""Who turns down a whole list: something else is the matter."""
 
 
 class QuestionDialog(Dialog):
@@ -107,10 +115,15 @@ class QuestionDialog(Dialog):
 
     def _refused(self, text: str) -> list[Block]:
         """Say what the line may have been meant for, and ask again."""
+        self._state.missed += 1
+        if self._state.missed == ANOTHER_WAY:
+            return [Line(say_no_answer(text)), *self.opening()[:-1], *self.explained()]
         known = [Line(sayings.TELLS.format(text.strip()))] if is_known_word(self._state, text) else []
         heard = self._state.begin(text).reading.said.claims
         meant = [] if known or heard else suggest(self._state, text)
-        return [*(meant or [Line(say_no_answer(text))]), *known, *self.opening()]
+        unsure = [at for at, one in enumerate(self._question.choices, 1) if is_unsure(one.id)]
+        nearest = [Line(sayings.NEAREST.format(unsure[0]))] if unsure and self._state.missed > ANOTHER_WAY else []
+        return [*(meant or [Line(say_no_answer(text))]), *known, *nearest, *self.opening()]
 
 
 class OddDialog(Dialog):
@@ -196,6 +209,8 @@ def _answer_stop(state: TalkState, text: str) -> list[Block] | None:
     session, number = state.session, number_in(text)
     if session is None or not interview.is_danger_told(state) or (state.question is not None and number is not None):
         return None
+    if is_asked(text) and set(session.reading.said.safety) & set(state.begin(text).reading.said.safety):
+        return interview.where_to_look(state) or None
     if number == 1 or (number is None and _MENDED.search(text.lower()) and not begins_anew(state, text)):
         return [Line(sayings.MENDED)]
     if number != NOT_MEANT and (begins_anew(state, text) or not _takes_back(state, text.lower())):
@@ -229,6 +244,16 @@ def _ask_meant(state: TalkState, text: str, meant: str) -> list[Block]:
     return [Line(sayings.DID_YOU_MEAN.format(quoted(text), meant))] if meant else []
 
 
+def is_vague(state: TalkState, begun: Session, text: str) -> bool:
+    """Whether a line nobody can read is meant for the car, so that questions help on; the second in a row mostly is."""
+    said, knowledge = begun.reading.said, state.bench.knowledge
+    can_begin = state.session is None or bool(said.part) or (state.advised and bool(said.left_open))
+    is_plain = text.strip().lower() in {*YES, *NO} or number_in(text) is not None or nearest_verb(text) is not None
+    is_else = state.advised and _ELSE.match(text.strip().lower()) is not None
+    vague = (begun.reading.tells_something and can_begin) or is_else or (state.missed > 0 and not is_plain)
+    return vague and not (state.stop or handling_meant(text, knowledge) or is_known_word(state, text))
+
+
 def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -> list[Block]:
     """Say what a line that tells nothing of the car may have been meant for; it asks and never acts."""
     if state.stop and _MENDED.search(text.lower()):
@@ -241,10 +266,14 @@ def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -
         return [Line(sayings.ALONE.format(quoted(text), sayings.TELLS.format(text.strip())))]
     if any(letter.isdigit() for letter in text) and (change := _own_change(state, text)):
         return change
-    return ([] if is_asked(text) else suggest(state, text)) or [
-        Line(sayings.NOT_MADE_OUT.format(quoted(text))),
-        *(interview.show_stop(state) or [Line(f"{sayings.SAY_WHAT} {sayings.HELP_TELLS}")]),
-    ]
+    return ([] if is_asked(text) else suggest(state, text)) or _not_made_out(state, text)
+
+
+def _not_made_out(state: TalkState, text: str) -> list[Block]:
+    """Say that nothing was made of a line, and what can be typed."""
+    state.missed += 1
+    can_be_typed = Line(f"{interview.what_can_be_typed(state)} {sayings.HELP_TELLS}")
+    return [Line(sayings.NOT_MADE_OUT.format(quoted(text))), *(interview.show_stop(state) or [can_be_typed])]
 
 
 def _own_change(state: TalkState, text: str) -> list[Block]:
@@ -267,7 +296,7 @@ def answer_question(state: TalkState, text: str) -> list[Block] | None:
     plain = " ".join(text.lower().replace("’", "'").split()).rstrip("?.! ")
     if _WHAT_NOW.fullmatch(plain):
         return _say_what_now(state)
-    if _WHAT_MEANT.fullmatch(plain):
+    if _WHAT_MEANT.fullmatch(plain) or (asks_how(plain) and state.stop):
         return interview.question_explained(state)
     found, price = _ASKED.match(plain), _TIRE_PRICE.fullmatch(plain)
     if not (found or price) or state.begin(text).stop or (price and begins_anew(state, text)):

@@ -9,7 +9,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import Remedy
-from assistant.diagnosis.questions import NONE_FOUND, SAFETY
+from assistant.diagnosis.questions import NONE_FOUND, SAFETY, question_of
+from assistant.ground.understood import AT_ONCE, SMOKE
 from assistant.notebook.book import ANSWER, SAID
 from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, advice_screen, offers_of, stop_screen
@@ -82,7 +83,8 @@ def go_on(state: TalkState) -> list[Block]:
         return give_advice(state)
     state.bench.hear(state.session)
     stopped = state.session.stop if state.session.reading.said.safety else None
-    return [*([] if stopped is None else [BLANK, *stop_screen(stopped)]), *question_blocks(state)]
+    stop = [] if stopped is None else [BLANK, *stop_screen(stopped), *where_to_look(state)]
+    return [*stop, *question_blocks(state)]
 
 
 def give_advice(state: TalkState) -> list[Block]:
@@ -98,7 +100,18 @@ def give_advice(state: TalkState) -> list[Block]:
 def show_stop(state: TalkState) -> list[Block]:
     """Show why the car must be looked at first, and what may be said of a danger that was told; nothing without one."""
     choices = [Choices(sayings.AT_STOP)] if is_danger_told(state) else []
-    return [] if state.stop is None else [BLANK, *stop_screen(state.stop), *choices]
+    return [] if state.stop is None else [BLANK, *stop_screen(state.stop), *where_to_look(state), *choices]
+
+
+def where_to_look(state: TalkState) -> list[Block]:
+    """Say what to look at on a car that is stopped; nothing where people come first."""
+    questions, signs = state.bench.knowledge.questions, () if state.stop is None else state.stop.signs
+    look, kinds = question_of(SAFETY, questions), question_of("safety_kind", questions)
+    if not signs or look is None or kinds is None or not (AT_ONCE | {SMOKE}).isdisjoint(signs):
+        return []
+    told = [state.bench.knowledge.phrases.signs.get(sign, {}).get("safety-kind", "") for sign in signs]
+    means = [choice.means for choice in kinds.choices if choice.id in told or choice.says in signs]
+    return [Line(sayings.WHERE_TO_LOOK.format(" ".join(filter(None, [*means, look.entry.how_to_tell]))))]
 
 
 def is_danger_told(state: TalkState) -> bool:
@@ -259,7 +272,7 @@ def question_explained(state: TalkState) -> list[Block]:
     """Say why the open question is asked, what each answer means, and how to tell."""
     question = state.question
     if question is None:
-        return [Line(what_can_be_typed(state))]
+        return where_to_look(state) or [Line(what_can_be_typed(state))]
     why = say_why_asked(question)
     blocks: list[Block] = [Line(sayings.ASKED_BECAUSE.format(why))] if why else []
     for number, choice in enumerate(question.choices, 1):

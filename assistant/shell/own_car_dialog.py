@@ -15,19 +15,22 @@ from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT_QUESTIONS, Ask, CarAnswer, CarInterview, banking_left
 from assistant.car.own_car_files import own_car_files, own_case
+from assistant.ground.choosing import NUMBER_WORDS, asks_how, number_in
 from assistant.ground.folders import is_there, user_folder, write_all
 from assistant.ground.names import quoted
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show
 from assistant.pages import sayings
 from assistant.pages.blocks import BLANK, Block, Choices, Line
-from assistant.shell.dialogs import NUMBER_WORDS, Dialog
+from assistant.shell.dialogs import Dialog
 
 _ABOUT = re.compile(
     r"(?:it'?s |it is )?"
-    r"(?:(?:(?:(?:i )?(?:think|guess)|maybe|about|around|roughly|approx\w*|ca|say)\b\.?|~)\s*)*(\S.*?)"
+    r"(?:(?:(?:(?:i )?(?:think|guess)|maybe|about|bout|like|around|roughly|approx\w*|ca|say)\b\.?|~)\s*)*(\S.*?)"
     r"(?:[ -]?ish|,? (?:or so|i think|i guess|maybe|probably|or thereabouts))?"
 )
+_LEAD_IN = re.compile(r"[a-z' ]*\b(?:is|are|weighs?|runs?|has|have|for|of|its|it's|got|do|only|just)\s+(?=\D{0,20}\d)")
+"""What stands before the one number that is asked for: "a feature is 50"."""
 _PLAIN = re.compile(r"(?:it'?s |it is )?(\S.*)")
 _TENS = {word: 10 * at for at, word in enumerate(("twenty", "thirty", "forty", "fifty", "sixty", "seventy"), 2)}
 _TENS |= {"ten": 10, "eighty": 80, "ninety": 90, "a hundred": 100, "hundred": 100}
@@ -65,6 +68,7 @@ class OwnCarDialog(Dialog):
         self._home = home
         self._doubted: CarInterview | None = None  # the step an unusual answer leads to, until it is kept
         self._told: set[str] = set()  # questions whose answer was doubted: once is enough
+        self._missed = 0  # lines in a row that are no answer
         self._stand()
 
     def _stand(self) -> None:
@@ -74,6 +78,12 @@ class OwnCarDialog(Dialog):
         self.words = ("yes", "no", "back", "quit") if doubted else ("not sure", "back", "quit")
         self.prompt = sayings.DOUBT_PROMPT if doubted else sayings.GUESS_PROMPT.format(self.interview.default())
         self.is_over = self.case is not None
+
+    def ask_as_many_as(self, questions: tuple[Ask, ...]) -> None:
+        """Ask all questions where all are wanted, and go on behind what was answered."""
+        if len(questions) > len(self.interview.questions):
+            self.interview = replace(self.interview, questions=questions)
+            self._stand()
 
     def explained(self) -> list[Block]:
         """Say what the open question asks for."""
@@ -103,10 +113,10 @@ class OwnCarDialog(Dialog):
         if words and words[0] in {"back", "undo"} and len(words) <= 2 and all(word.isdecimal() for word in words[1:]):
             self.interview = self.interview.back(int(words[1][:6]) if len(words) == 2 else 1)
             return self.again()
-        if words == ["?"] or words[:1] == ["help"]:
-            return self.explained()
+        if words == ["?"] or words[:1] == ["help"] or asks_how(text):
+            return [*self.explained(), *self._choices()]
         if words == [ALL]:
-            self.interview = replace(self.interview, questions=QUESTIONS)
+            self.ask_as_many_as(QUESTIONS)
             return self.again()
         return self._take(text)
 
@@ -118,21 +128,39 @@ class OwnCarDialog(Dialog):
             ask = self.interview.next_question()
             if ask is not None and ask.choices and "," in text:
                 return self._take(text.partition(",")[0])  # "asphalt, 3/8 mile": the rest is asked next
-            if ask is not None and ask.choices:
-                kinds = Choices(tuple(one.says for one in ask.choices))
-                return [Line(sayings.NONE_OF_THEM.format(quoted(text))), kinds]
-            return [
-                Line(f"{problem.says}; {problem.hint}." if problem.hint else problem.says)
-                for problem in mistake.problems
-            ]
-        given = answered.given[-1]
+            return self._refused(text, mistake)
+        given, self._missed = answered.given[-1], 0
         doubt = "" if given.id in self._told else doubt_of(given, self.interview.system)
         if not doubt:
             left = banking_left(self._plain_answer(text), self.interview.system) if given.id == "track" else ""
-            return [*([Line(sayings.BANKING_LEFT.format(left))] if left else []), *self._go_on(answered)]
+            taken = [Line(sayings.BANKING_LEFT.format(left))] if left else []
+            return [*taken, *self._taken_as(text, answered), *self._go_on(answered)]
         self._doubted = answered
         self._told.add(given.id)
         return [Line(doubt)]
+
+    def _refused(self, text: str, mistake: BadInput) -> list[Block]:
+        """Say why a line is no answer; from the second in a row on also how to find out."""
+        self._missed += 1
+        ask = self.interview.next_question()
+        help_ = [Line(ask.help)] if ask is not None and self._missed > 1 else []
+        if self._choices():
+            return [Line(sayings.NONE_OF_THEM.format(quoted(text))), *help_, *self._choices()]
+        says = [f"{one.says}; {one.hint}." if one.hint else one.says for one in mistake.problems]
+        return [*map(Line, says), *help_]
+
+    def _choices(self) -> list[Block]:
+        """List what the open question may be answered with by number."""
+        ask = self.interview.next_question()
+        return [] if ask is None or not ask.choices else [Choices(tuple(one.says for one in ask.choices))]
+
+    def _taken_as(self, text: str, answered: CarInterview) -> list[Block]:
+        """Show what was understood, where it is not just what was typed."""
+        shown = answered.shown()
+        typed = "".join(re.findall(r"[a-z0-9.]", text.lower()))
+        is_same = typed in "".join(re.findall(r"[a-z0-9.]", shown.lower())) and not answered.given[-1].guessed
+        is_told = not typed or is_same or number_in(text) is not None
+        return [] if is_told else [Line(sayings.TAKEN_AS.format(shown))]
 
     def _plain_answer(self, text: str) -> str:
         """Take "dunno" for an empty line, and words for a guess off a number; a name stays as it was typed."""
@@ -141,7 +169,7 @@ class OwnCarDialog(Dialog):
         ask = self.interview.next_question()
         if ask is None or not ask.keys:
             return text
-        plain = _without_guess_words(text)
+        plain = _without_guess_words(_LEAD_IN.sub("", text.lower(), count=1) if len(ask.keys) == 1 else text)
         return plain if ask.id == "track" else _in_digits(plain)
 
     def _go_on(self, answered: CarInterview) -> list[Block]:
@@ -157,8 +185,7 @@ class OwnCarDialog(Dialog):
         if ask is None:
             return []
         count = sayings.COUNTED.format(len(self.interview.given) + 1, len(self.interview.questions))
-        choices = [Choices(tuple(one.says for one in ask.choices))] if ask.choices else []
-        return [BLANK, Line(ask.text, lead=count, mark="heading"), *choices]
+        return [BLANK, Line(ask.text, lead=count, mark="heading"), *self._choices()]
 
     def _finish(self) -> list[Block]:
         """Write the files into a folder of their own, and take the car onto the bench."""

@@ -340,6 +340,8 @@ def _type_again(talk: Talk, old: CutOff) -> list[str]:
         elif not _leaves_all(talk, line):
             with suppress(BadInput):  # it was told the first time
                 talk.leave() if line == CTRL_C else talk.hear(line)
+        else:
+            state.missed = 0
     state.replaying = False
     return unwritten
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT_QUESTIONS, Ask
-from assistant.diagnosis.hearing import handling_meant
+from assistant.ground.choosing import asks_how, number_in
 from assistant.ground.folders import DEMO_CASES
 from assistant.ground.problems import BadInput
 from assistant.ground.understood import AT_ONCE
@@ -33,7 +33,6 @@ from assistant.shell.dialogs import (
     Reply,
     cut_off_about,
     goodbye,
-    number_in,
     offer_to_go_on,
 )
 from assistant.shell.hear import (
@@ -43,7 +42,7 @@ from assistant.shell.hear import (
     answer_question,
     begins_anew,
     is_asked,
-    is_known_word,
+    is_vague,
     not_understood,
 )
 from assistant.shell.keep import prints_of
@@ -83,6 +82,7 @@ class Conversation:
         self.kept = KeptSteps(state)
         state.holds = self._hold
         self._is_warned = False
+        self._left_car: OwnCarDialog | None = None
         self.dialog: Dialog | None = None
         self._offer(cut_off)
 
@@ -171,6 +171,17 @@ class Conversation:
 
     def hear(self, text: str) -> list[Block]:
         """Answer a line: what is asked, what was meant, what is told of the car, or the line for itself."""
+        missed, blocks = self.state.missed, self._explain(text) or self._hear(text)
+        self.state.missed = self.state.missed if self.state.missed > missed else 0
+        return blocks
+
+    def _explain(self, text: str) -> list[Block]:
+        """Explain what is asked to who wavers, or asks how to tell."""
+        asked = self.asked
+        return asked.explained() if asked is not None and not asked.takes_all and asks_how(text) else []
+
+    def _hear(self, text: str) -> list[Block]:
+        """Answer a line, whatever was missed before."""
         typed, asked = self.read(text), self.asked
         meant, self.state.meant = self.state.meant, ""
         if meant and text.strip().lower() in YES_WORDS and (asked is None or not asked.takes_yes):
@@ -301,9 +312,7 @@ class Conversation:
         if begun.stop or begun.reading.readable:
             return self._begin(begun)
         said = begun.reading.said
-        vague = begun.reading.tells_something and (said.part or state.session is None)
-        vague = vague and not handling_meant(text, state.bench.knowledge)
-        if vague and not state.stop and not is_known_word(state, text):
+        if is_vague(state, begun, text):
             return self._begin(begun)  # first whether the car is sound, then what it does
         if state.stop or not said.claims or any(claim.balance != "fine" for claim in said.claims):
             return not_understood(state, text, said.left_open)
@@ -353,14 +362,16 @@ class Conversation:
         return [*made[:2], *self.answer(text, None)] if self.state.not_felt else made
 
     def _describe_car(self, questions: tuple[Ask, ...]) -> list[Block]:
-        car = OwnCarDialog(self.state.system, questions=questions, home=own_folder())
-        blank = partial(interview.question_blocks, self.state)
-        return self._ask(car, lambda: [] if car.case is None else self._take_own(car.case), blank)
+        car = self._left_car or OwnCarDialog(self.state.system, questions=questions, home=own_folder())
+        self._left_car = car
+        car.ask_as_many_as(questions)
+        return self._ask(car, partial(self._take_own, car), partial(interview.question_blocks, self.state))
 
-    def _take_own(self, case: Case) -> list[Block]:
+    def _take_own(self, car: OwnCarDialog) -> list[Block]:
         """Work on the car that was just described; the talk in which it was described is over."""
+        self._left_car = None
         self.record.ended()
-        return self._take_car(case)
+        return [] if car.case is None else self._take_car(car.case)
 
     def _take_car(self, case: Case) -> list[Block]:
         """Work on another car: a talk of its own, and the car the next one opens on."""

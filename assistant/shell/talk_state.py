@@ -111,7 +111,8 @@ class TalkState(TalkPlace):
     """A talk: where it stands, the car it is about, and the steps that led here.
 
     name: of the talk, for what it keeps. replaying: lines are typed once more, so nothing is written. meant: the
-    command a yes stands for, "" for none. begun: the line read last, the case it was read for, and what it says.
+    command a yes stands for, "" for none. missed: lines in a row that nothing was made of.
+    begun: the line read last, the case it was read for, and what it says.
     holds: writes down in the notebook what the setup file is about to hold, and the steps so far.
     """
 
@@ -121,6 +122,7 @@ class TalkState(TalkPlace):
     steps: list[Step] = field(default_factory=list)
     replaying: bool = False
     meant: str = ""
+    missed: int = 0
     begun: tuple[str, Case, Session] | None = None
     holds: Callable[[Mapping[str, float]], None] = lambda _: None
 

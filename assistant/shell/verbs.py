@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.stems import distance
+from assistant.ground.choosing import NUMBER_WORDS
 from assistant.ground.folders import doc_pages, own_cars
 from assistant.ground.names import STAGES, nearest, quoted
 from assistant.pages import packs as lookup
@@ -22,7 +23,7 @@ from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line, lines
 from assistant.pages.hearing_words import BESIDE
 from assistant.pages.levers import severity_screen
 from assistant.shell import changes, interview, screens
-from assistant.shell.dialogs import NO, NUMBER_WORDS, YES
+from assistant.shell.dialogs import NO, YES
 from assistant.shell.talk_state import TalkState
 
 if TYPE_CHECKING:

@@ -560,11 +560,34 @@ def test_a_slide_without_its_end_is_asked_about_with_safety_first(talk):
     assert "When in the run" in talk.type("2")  # where is known: in the middle
 
 
-def test_in_the_middle_of_a_talk_a_slide_without_its_end_wipes_nothing(talk):
+@pytest.mark.parametrize(
+    "line", ["skates in the middle", "feels wierd in 3 and 4", "idk its just slow", "its all over the place"]
+)
+def test_words_that_leave_something_open_lead_to_questions_from_the_list_too_and_undo_brings_the_list_back(talk, line):
     talk.type("loose off late in the run", "enough")
-    assert talk.type("skates in the middle") == (
-        "I need more than that: skates (the nose or the tail?). Say it again with the answer in it."
-    )
+    assert "First, anything loose" in talk.type(line)
+    assert "it will not turn (tight)" in talk.type("none noticed")
+    assert '"loose off late in the run":' in talk.type("undo", "undo")
+
+
+@pytest.mark.parametrize("line", ["something else", "neither its just slow"])
+def test_who_turns_down_the_whole_list_is_asked_what_it_is(talk, line):
+    talk.type("loose off late in the run", "enough")
+    assert "First, anything loose" in talk.type(line)
+
+
+@pytest.mark.parametrize("line", ["floaty", "the tail", "banana"])
+def test_the_second_line_in_a_row_that_nothing_is_made_of_leads_to_questions(talk, line):
+    assert "cannot make out" in talk.type(line)
+    talk.type("show")
+    assert "cannot make out" in talk.type(line)
+    assert "First, anything loose" in talk.type(line)
+
+
+def test_a_no_at_the_list_is_told_what_can_be_typed_and_wipes_nothing(talk):
+    talk.type("loose off late in the run", "enough")
+    assert "Type why, try or make with a number" in talk.type("no")
+    assert "cannot make out 'nah'" in talk.type("nah")
 
 
 @pytest.mark.parametrize("line", ["I can't say", "dunno, it just aint right", "she sure was a bear out there tonight"])
@@ -1194,3 +1217,37 @@ def test_a_stop_that_is_denied_is_taken_back(talk, said):
 def test_whoever_feels_ill_is_not_told_that_there_is_nothing_to_change(talk):
     talk.type("i feel dizzy")
     assert "Stop and inspect" in talk.type("its fine")
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["how do i see that", "How do I check that?", "where do i look", "maybe", "hmm", "kinda", "what do i look at"],
+)
+@pytest.mark.parametrize("answers", [(), ("none noticed",)])
+def test_who_wavers_or_asks_how_is_told_how_to_tell_at_every_question(talk, answers, line):
+    talk.type("loose off", *answers)
+    asked = talk.state.question
+    assert "How to tell:" in talk.type(line)
+    assert talk.state.question is asked
+
+
+def test_at_the_second_miss_a_question_is_put_in_other_words_and_after_that_the_nearest_is_asked_for(talk):
+    talk.type("loose off", "none noticed")
+    assert "How to tell:" not in talk.type("banana")
+    assert "How to tell: Have somebody write every lap time" in talk.type("banana")
+    assert "Type the number that comes nearest; 5 where you cannot say." in talk.type("banana")
+
+
+def test_a_stop_says_where_to_look_and_so_does_who_asks(talk):
+    where = "Where to look: Wheel, hub, driveline or tire coming apart. Car on stands, never on the jack alone."
+    assert where in talk.type("it shakes")
+    assert where in talk.type("what is vibration")
+    assert where in talk.type("2")
+    assert talk.type("what do i look at").startswith(where)
+
+
+@pytest.mark.parametrize("line", ["fumes in the cockpit", "the driver feels sick and dizzy"])
+def test_where_people_come_first_nobody_is_sent_to_look_at_the_car(talk, line):
+    said = talk.type(line)
+    assert "Stop and inspect" in said
+    assert "Where to look" not in said

@@ -1,6 +1,7 @@
 import pytest
 
-from assistant.shell.dialogs import Dialog, number_in
+from assistant.ground.choosing import number_in
+from assistant.shell.dialogs import Dialog
 from assistant.shell.verbs import Typed, nearest_verb, read_line
 
 
