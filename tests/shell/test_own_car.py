@@ -33,7 +33,7 @@ def test_a_question_mark_says_how_to_find_out(talk):
 
 def test_back_asks_the_question_before(talk):
     talk.type("mine all", "speedy", "3000")
-    assert talk.type("back").startswith("of 13 What does it weigh")
+    assert talk.type("back").startswith("2 of 13 What does it weigh")
 
 
 def test_ctrl_c_leaves_the_questions_writes_no_file_and_mine_goes_on_with_the_answers(talk, tmp_path):
@@ -44,7 +44,7 @@ def test_ctrl_c_leaves_the_questions_writes_no_file_and_mine_goes_on_with_the_an
     assert talk.reply.prompt.startswith("What is the car doing?")
     assert "4 of 6 Length of the lap" in talk.type("mine")
     talk.leave()
-    assert "2 of 13 What does it weigh" in talk.type("mine all")
+    assert "of 13 What does it weigh" in talk.type("mine all")
     assert "1 of 13" in talk.type("back 9")
 
 
@@ -328,3 +328,70 @@ def test_laps_are_read_in_plain_words(talk, said, laps):
     talk.type("mine", "seven", "1", "paved", "half mile, flat", "", said)
     case = talk.state.bench.case
     assert case.run_laps == laps
+
+
+@pytest.mark.parametrize(
+    ("said", "kept"),
+    [
+        ("full bodied", 0),
+        ("full bodied car track bar", 0),
+        ("the second one", 1),
+        ("open wheel i think", 2),
+        ("independant rear suspension", 3),
+        ("something else", 4),
+    ],
+)
+def test_a_kind_of_car_is_known_by_its_place_without_hyphens_and_with_a_slip(talk, said, kept):
+    talk.type("mine", "seven", said)
+    assert talk.conversation.dialog.interview.value("kind").values == (kept,)
+
+
+@pytest.mark.parametrize(("said", "kept"), [("asfalt", 0), ("pavd", 0), ("its the second", 1), ("drt", 1)])
+def test_a_surface_is_known_with_a_slip(talk, said, kept):
+    talk.type("mine", "seven", "1", said)
+    assert talk.conversation.dialog.interview.value("surface").values == (kept,)
+
+
+@pytest.mark.parametrize(
+    ("said", "shown"),
+    [
+        ("haf mile", "0.500 mi, 12.0 deg (a guess)"),
+        ("hafl mile flat", "0.500 mi, 2.0 deg (a guess)"),
+        ("3/8 mile, pretty flat", "0.375 mi, 2.0 deg (a guess)"),
+        ("half mile banked 20", "0.500 mi, 20.0 deg"),
+    ],
+)
+def test_a_track_in_words_is_shown_as_it_was_taken(talk, said, shown):
+    assert f"Taken as: {shown}. 5 of 6" in talk.type("mine", "seven", "1", "paved", said)
+
+
+@pytest.mark.parametrize(
+    ("said", "shown"),
+    [
+        ("rf is 22 the rest like 12", "12.0 psi, 22.0 psi, 12.0 psi, 12.0 psi (a guess)"),
+        ("12 all around but rear right 20", "12.0 psi, 12.0 psi, 12.0 psi, 20.0 psi (a guess)"),
+        ("front left 12, front right about 22 lr is 12 rr20", "12.0 psi, 22.0 psi, 12.0 psi, 20.0 psi (a guess)"),
+        ("lf 12 rf 22 lr 12 rr20", "12.0 psi, 22.0 psi, 12.0 psi, 20.0 psi"),
+    ],
+)
+def test_pressures_by_corner_are_shown_as_they_were_taken(talk, said, shown):
+    assert f"Taken as: {shown}. 6 of 6" in talk.type("mine", "seven", "1", "paved", "half mile, flat", said)
+
+
+def test_the_one_number_of_an_answer_is_found_behind_what_leads_to_it(talk):
+    said = talk.type("mine", "seven", "1", "paved", "half mile, flat", "", "a feature is 50")
+    assert said.startswith("Taken as: 50 laps. Your car is on the bench")
+    assert talk.state.bench.case.run_laps == 50
+
+
+@pytest.mark.parametrize("said", ["rf 22 lf 12", "12 all around but 20", "heavy"])
+def test_what_is_not_plain_is_not_guessed_at(talk, said):
+    assert "Taken as" not in talk.type("mine", "seven", "1", "paved", "half mile, flat", said)
+
+
+def test_the_second_miss_says_how_to_find_out_and_so_does_who_wavers(talk):
+    talk.type("mine", "seven")
+    how = "A solid axle is one beam from wheel to wheel"
+    assert how not in talk.type("banana")
+    assert how in talk.type("banana")
+    assert how in talk.type("how do i tell")
