@@ -129,14 +129,6 @@ def value_now(lever: str, case: Case, system: System) -> str:
     return lever_value(lever, value_of(case.setup, lever), system, setup=case.setup)
 
 
-def _ends(lever: str, case: Case, system: System) -> str:
-    """Say where each end stands of a bar that is moved at both."""
-    if lever != "track_bar":
-        return ""
-    left, right = (value_now(end, case, system) for end in ends_of("track_bar"))
-    return f" (left {left}, right {right})"
-
-
 def lever_screen(
     lever: str, table: EffectTable, knowledge: Knowledge, system: System, explain: str = "explain"
 ) -> list[Block]:
@@ -169,26 +161,20 @@ def lever_screen(
 
 def _how_far(effect: LeverEffect, lever: Lever, case: Case, system: System) -> str:
     """Say what a step is, where the lever stands, how many steps are left, and how many are usual."""
-    size = lever_change(lever.lever, effect.step, system, setup=case.setup)
-    value = value_now(lever.lever, case, system)
-    step = f"One step is {size} {lever.plus_word}." if effect.step else ""
-    now = f"Now {value}{_ends(lever.lever, case, system)}." if value else ""
+    name, step = lever.lever, effect.step
+    size, value = lever_change(name, step, system, setup=case.setup), value_now(name, case, system)
+    ends = [value_now(end, case, system) for end in ends_of(name)]
+    both = f" (left {ends[0]}, right {ends[1]})" if len(ends) == 2 else ""
     left = f"Steps left: {effect.steps_down} down, {effect.steps_up} up."
-    usual = _say_usual(effect, lever)
     if not effect.steps_down and not effect.steps_up:
-        left, usual = f"It cannot be moved: {FIXED}, or at both ends.", ""
-    if case.rulebook.out(lever.lever) is not None:
+        left = f"It cannot be moved: {FIXED}, or at both ends."
+    elif step:
+        most = max(1, floor(abs(lever.in_si(lever.largest_change) / step) + NEAR))
+        left += f" Usual: {steps_words(lever.in_si(lever.usual_change) / step)}; at most {most} at once."
+    if case.rulebook.out(name) is not None:
         left = f"It cannot be moved: {NOT_HERE}."
-    return " ".join(filter(None, (step, now, left, usual)))
-
-
-def _say_usual(effect: LeverEffect, lever: Lever) -> str:
-    """Say the usual and the largest sensible change in legal steps of this car."""
-    if not effect.step:
-        return ""
-    usual = steps_words(lever.in_si(lever.usual_change) / effect.step)
-    most = max(1, floor(abs(lever.in_si(lever.largest_change) / effect.step) + NEAR))
-    return f"Usual: {usual}; at most {most} at once."
+    said = (f"One step is {size} {lever.plus_word}." if step else "", f"Now {value}{both}." if value else "", left)
+    return " ".join(filter(None, said))
 
 
 def steps_words(steps: float) -> str:
