@@ -282,8 +282,9 @@ def _change(offer: Remedy, levers: Levers, model: Model, system: System) -> Iter
         "Check again": list(dict.fromkeys([*(text for one in known for text in one.recheck), *offer.check_again])),
         "Undo it if": [] if look else [after_colon(offer.undo_if)],
     }
-    rows = [(name, "; ".join(texts).rstrip(".")) for name, texts in told.items()]
-    yield Pairs(tuple((name, f"{text}.") for name, text in rows if text))
+    said = [(name, "; ".join(texts).rstrip(".")) for name, texts in told.items()]
+    if rows := tuple((name, f"{text}.") for name, text in said if text):
+        yield Pairs(rows)
 
 
 def _caution(offer: Remedy, number: int, first: Mapping[str, int]) -> list[Line]:
@@ -308,9 +309,8 @@ def _gains(offer: Remedy, run_laps: float) -> list[str]:
 
 def _sure_of(offer: Remedy) -> list[str]:
     """Say how likely it is what cures, as the list does, and how sure its way and its size are."""
-    trade = trade_words(offer.trade, offer.verdicts)
-    said = sure_words(offer, f"what is computed differs from the trade, which says: {trade}")
-    return [f"{say_number(offer.worth.sure)} that it cures", *said]
+    differs = f"what is computed differs from the trade, which says: {trade_words(offer.trade, offer.verdicts)}"
+    return [f"{say_number(offer.worth.sure)} that it cures", *sure_words(offer, differs)]
 
 
 def _why(offer: Remedy, only_if: str) -> str:

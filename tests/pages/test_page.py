@@ -433,6 +433,7 @@ def test_what_cannot_be_told_has_no_empty_line_and_warns_of_scaling(demo, page_o
     assert change.blocks[0].text.startswith("It cannot be told from this what to change.")
     assert "Car on stands on level ground" in change.blocks[-1].text
     assert "Weigh on level pads" in change.blocks[-1].text
+    assert "\n\n\n" not in write_page(page_of(demo, offers=(first,)), "markdown")
 
 
 def test_the_first_change_that_is_shown_is_one_of_which_is_said_how_much_goes(demo, page_of):

@@ -81,7 +81,7 @@ def changes_of(page):
 
 def rows_of(change):
     """What is said under a change, by its name."""
-    return dict(next(block.rows for block in change.blocks if isinstance(block, Pairs)))
+    return dict(next((block.rows for block in change.blocks if isinstance(block, Pairs)), ()))
 
 
 def texts_of(view):
