@@ -1,5 +1,6 @@
 import threading
 from concurrent.futures import Future
+from dataclasses import replace
 
 import pytest
 
@@ -12,8 +13,15 @@ from assistant.shell.dialogs import first_reply
 from assistant.shell.talk import Conversation
 from assistant.shell.talk_state import TalkState
 
+FEW = ("stagger", "cross_weight", "spring_rr", "pressure_rr", "nose_tape", "track_bar_left", "track_bar_right")
 ALONE = threading.Lock()
 """What is being computed behind one prompt is not computed behind the next one as well."""
+
+
+def with_few_levers(case):
+    """The case under rules that let few levers move, where a list is wanted and not which."""
+    limits = {lever: limit for lever, limit in case.rulebook.limits.items() if lever in FEW}
+    return replace(case, rulebook=replace(case.rulebook, limits=limits))
 
 
 def done(value):
