@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.belief.aim import Aim, find_aim
-from assistant.belief.answers import CAR, Turned, answer_of, answer_turns, spread_answer, trace_turns
 from assistant.belief.driven import UNTIL, Changes, Driven, Effect
+from assistant.belief.felt import CAR, Turned, answer_of, answer_turns, spread_answer, trace_turns
 from assistant.belief.garage import Garage
 from assistant.belief.known import Known, Row, balance_of, usual_rows
 from assistant.belief.model import At
@@ -190,7 +190,7 @@ class Belief:
         return [one.of(self.places) for one in found]
 
     def answer(self, changes: Changes) -> Array:
-        """By how much more or less than computed each car answers when numbers are moved; see `answers`."""
+        """By how much more or less than computed each car answers when numbers are moved; see `felt`."""
         if self.whole is not None:
             return self.whole.answer(changes)[self.places]
         numbers = [name for name in changes if name != UNTIL]

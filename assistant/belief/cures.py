@@ -1,4 +1,4 @@
-"""What a change would do to the complaint, car by car: what it takes away and spoils, whether it goes the right way.
+"""What a change would do to the complaint, car by car: what it takes away and spoils, which way it goes, its promise.
 
 A cell that was complained of is better by as much as its balance comes nearer to neutral; what goes past neutral is as
 bad there as it was here. Nothing is netted on screen: what goes and what is spoiled are two numbers.
@@ -6,7 +6,7 @@ bad there as it was here. Nothing is netted on screen: what goes and what is spo
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.belief.believe import take_mean
-from assistant.belief.known import SIGN, SIZE, balance_of, moment_of
+from assistant.belief.driven import moved_from
+from assistant.belief.known import SIGN, SIZE, balance_of, is_any_time, moment_of
 from assistant.belief.model import COLD
 from assistant.ground.names import PHASES, STAGES, Grid
 from assistant.physics.formulas import Array
@@ -23,6 +24,8 @@ from assistant.physics.formulas import Array
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief, Shown
     from assistant.belief.driven import Effect
+    from assistant.belief.felt import Felt
+    from assistant.car.case import Setup
     from assistant.ground.understood import Cell, Complaint
 
 HALF = 0.5
@@ -48,7 +51,8 @@ class Wanted:
 
     signs: of what was said at each place, - loose, + tight, 0 for fine and for nothing. spoken: whether it was spoken
     of. counts: see `COUNTS`. before: balance there [%], (places, cars). at_once: changes are made on tires in place.
-    cold: the first laps are those on cold tires.
+    cold: the first laps are those on cold tires. mix: what each place is read of; where it was not said when, the mean
+    of the stages.
     """
 
     belief: Belief
@@ -59,6 +63,7 @@ class Wanted:
     counts: Mapping[Any, float] = field(default_factory=lambda: COUNTS)
     at_once: bool = False
     cold: bool = False
+    mix: Array | None = None
 
     @cached_property
     def wrong(self) -> NDArray[np.bool_]:
@@ -98,11 +103,12 @@ class Wanted:
 
     def read(self, effect: Effect) -> Array:
         """Change of every place by a change of the car [%], (places, cars)."""
-        return np.stack([effect.read(*one, at_once=self.at_once) for one in read_at(self.places, cold=self.cold)])
+        each = [effect.read(*one, at_once=self.at_once) for one in read_at(self.places, cold=self.cold)]
+        return mixed(each, self.mix)
 
     def on(self, belief: Belief) -> Wanted:
         """Ask the same of other cars."""
-        before = np.stack([belief.read(*one) for one in read_at(self.places, cold=self.cold)])
+        before = mixed([belief.read(*one) for one in read_at(self.places, cold=self.cold)], self.mix)
         return replace(self, belief=belief, before=before)
 
 
@@ -139,17 +145,35 @@ def want(
         ends = belief.garage.course.ends
     places = tuple((end, phase, stage) for end in ends for phase in PHASES for stage in STAGES)
     said = [said_at(complaint, place) for place in places]
-    cold = moment_of(STAGES[0], complaint) == COLD
+    cold, mix = moment_of(STAGES[0], complaint) == COLD, mix_stages(places, said)
     return Wanted(
         belief,
         places,
         np.array([0.0 if cell is None else SIGN[cell.balance] for cell in said]),
         np.array([cell is not None for cell in said]),
-        np.stack([belief.read(*one) for one in read_at(places, cold=cold)]),
+        mixed([belief.read(*one) for one in read_at(places, cold=cold)], mix),
         counts,
         at_once,
         cold,
+        mix,
     )
+
+
+def mix_stages(places: Sequence[Place], said: Sequence[Cell | None]) -> Array | None:
+    """Lay out what each place is read of, (places, places); None where each is read of itself."""
+    some_time = [cell is not None and is_any_time(cell) for cell in said]
+    if not any(some_time):
+        return None
+    alike = np.array([[one[:2] == other[:2] for other in places] for one in places]) & np.array(some_time)
+    together = alike & alike.T
+    return np.where(
+        np.array(some_time)[:, None], together / np.maximum(together.sum(axis=1), 1)[:, None], np.eye(len(places))
+    )
+
+
+def mixed(each: Sequence[Array], mix: Array | None) -> Array:
+    """Stack what is read of all places, (places, cars)."""
+    return np.stack(each) if mix is None else np.asarray(mix @ np.stack(each))
 
 
 def read_at(places: Sequence[Place], *, cold: bool) -> list[tuple[str, str]]:
@@ -243,3 +267,59 @@ def mean_effect(belief: Belief, effect: Effect, end: str | None = None, *, at_on
             for phase, name in names.items()
         }
     )
+
+
+FELT_AT_ALL = 0.05
+"""Balance [%] a change has to move a complaint by to be called the wrong way (assumption)."""
+LEAST_MOVE = 0.2
+"""Balance [%] a change has to move a cell by, for its direction to surprise anybody."""
+UNLIKELY = 0.05
+"""Share of the plausible cars below which what was felt surprises."""
+
+
+@dataclass(frozen=True)
+class Promise:
+    """What a change was to do: the share of the complaint it removes, and how far it moves each said cell [%].
+
+    removes: None where no share was said.
+    """
+
+    removes: float | None
+    cells: Mapping[tuple[str, str], Shown]
+
+    def worsens(self, complained: Iterable[Cell]) -> str:
+        """Say which balance it is computed to make worse wherever it is complained of; "" where it is not."""
+        wrong = {(cell.phase, cell.stage): cell.balance for cell in complained if cell.balance != "fine"}
+        moved = {place: shown.value for place, shown in self.cells.items() if place in wrong}
+        worse = [value if wrong[place] == "tight" else -value for place, value in moved.items()]
+        is_worse = bool(worse) and min(worse) > FELT_AT_ALL and len(set(wrong.values())) == 1
+        return min(wrong.values()) if is_worse else ""
+
+
+def promise_of(belief: Belief, complaint: Complaint, before: Setup, after: Setup) -> Promise | None:
+    """Foretell what a change does; None where nothing is known of the car, or nobody complains of anything."""
+    wanted = want(belief, complaint)
+    if not wanted.asks:
+        return None
+    moved = wanted.read(belief.move(moved_from(before, after)))
+    cells = {
+        (phase, stage): belief.show(moved[at])
+        for at, (_, phase, stage) in enumerate(wanted.places)
+        if wanted.spoken[at]
+    }
+    return Promise(judge(wanted, moved).removes, cells)
+
+
+def surprises(belief: Belief, felt: Felt) -> bool:
+    """Whether hardly any plausible car does what was felt, in the cell it was felt in most.
+
+    belief: before the change was felt, with words of the setup before it and the changed one on the car.
+    """
+    if belief.gate_is_shut or not felt.moved:
+        return False
+    (phase, stage, end), (moved, _) = max(felt.moved.items(), key=lambda one: abs(one[1][0]))
+    if abs(moved) < LEAST_MOVE:
+        return False
+    name = balance_of(phase, end)
+    foretold = -belief.move(moved_from(felt.after, felt.before)).read(name, stage)
+    return belief.mean((foretold * moved > 0.0).astype(float)) < UNLIKELY

@@ -103,6 +103,7 @@ class Driven:
 
     slopes: change of every value per standard deviation of every free number, (free, quantities, knots, cars).
     usable: cars that could drive it, (cars,). left: the share of doubt left of what a tire reads beside the model.
+    at_once: balance on the tires of the run at rest, which what a change does at once is held against.
     """
 
     knots: Array
@@ -111,6 +112,7 @@ class Driven:
     slopes: Array
     usable: NDArray[np.bool_]
     left: Mapping[str, float] = field(default_factory=dict)
+    at_once: Array = field(default_factory=lambda: np.zeros(0))
 
     def of(self, cars: NDArray[np.intp]) -> Driven:
         """Keep some cars."""
@@ -371,7 +373,8 @@ def look_round(cars: Cars, course: Course, rest: Beginning, changes: CarChanges)
     slopes = {trim: (read_told(one) - values) / NUDGE for trim, one in zip(TRIMS, nudged, strict=True)}
     slopes["front to rear"] = sum(slopes.values(), start=np.zeros_like(values))
     each = np.stack([FREE[name] * slopes[name] for name in FREE])
-    return Driven(run.laps, quantity_names(course.ends), values, each, find_usable(run, values, each), course.left)
+    usable, at_once = find_usable(run, values, each), balance_at_once(run, rest)
+    return Driven(run.laps, quantity_names(course.ends), values, each, usable, course.left, at_once)
 
 
 def find_usable(run: DrivenRun, values: Array, slopes: Array) -> NDArray[np.bool_]:

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.belief.answers import share_evenly
 from assistant.belief.cures import mean_effect, show_effect
 from assistant.belief.driven import Changes, Effect, moved_from
+from assistant.belief.felt import share_evenly
 from assistant.belief.known import balance_of
 from assistant.belief.model import Model, read_model
 from assistant.belief.weigh import GOLDEN

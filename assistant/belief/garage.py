@@ -20,7 +20,6 @@ from assistant.belief.driven import (
     Course,
     Driven,
     Effect,
-    balance_at_once,
     begin_cars,
     case_bands,
     drive_beside,
@@ -79,11 +78,10 @@ class Drawn:
 
 
 class Fleet(NamedTuple):
-    """All cars of a garage, their run at rest on a setup, and their balance at once with nothing changed."""
+    """All cars of a garage, and their run at rest on a setup."""
 
     cars: Cars
     rest: Beginning
-    still: Array
 
 
 class Task(NamedTuple):
@@ -209,14 +207,14 @@ class Garage:
 
     def _drive_task(self, start: Changes, setup: Setup | None) -> Callable[[Task], tuple[list[Array], list[Array]]]:
         """Say how to drive changes from a setup: what each does at once and after, against as long a run without."""
-        fleet, values = self._fleet(start), self.drive(setup).values
+        fleet, driven = self._fleet(start), self.drive(setup)
 
         def drive(task: Task) -> tuple[list[Array], list[Array]]:
             cars, rest = pick_cars((fleet.cars, fleet.rest), fleet.cars.count, task.cars)
             moved = [add_changes(start, one) for one in task.changes.values()]
             once, after = drive_beside(cars, self.course, rest, moved)
-            still, without = fleet.still[..., task.cars], values[..., task.cars]
-            return [one - still for one in once], [one - without for one in after]
+            before, without = driven.at_once[..., task.cars], driven.values[..., task.cars]
+            return [one - before for one in once], [one - without for one in after]
 
         return drive
 
@@ -238,8 +236,7 @@ class Garage:
             counts = [batch.cars.count for batch in self.batches]
             cars = join_cars(counts, *(batch.cars for batch in self.batches))
             rest = join_cars(counts, *(self._rest(batch, start) for batch in self.batches))
-            still = balance_at_once(drive_on(cars, self.course, rest, start, passes=0), rest)
-            self.fleets[name] = Fleet(cars, rest, still)
+            self.fleets[name] = Fleet(cars, rest)
         return self.fleets[name]
 
     def _rest(self, batch: Drawn, start: Changes) -> Beginning:
@@ -303,7 +300,6 @@ def add_changes(one: Changes, other: Changes) -> dict[str, float]:
 
 def join_driven(parts: list[Driven]) -> Driven:
     """Join the cars of several batches."""
-    values, slopes, usable = (
-        np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in ("values", "slopes", "usable")
-    )
-    return Driven(parts[0].knots, parts[0].names, values, slopes, usable, parts[0].left)
+    own = ("values", "slopes", "usable", "at_once")
+    joined: dict[str, Any] = {name: np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in own}
+    return replace(parts[0], **joined)

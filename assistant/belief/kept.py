@@ -38,6 +38,8 @@ MOST_BYTES = 400_000_000
 """What a folder may take: some five cars of which every lever was asked for."""
 UNREADABLE = (OSError, ValueError, KeyError, EOFError, BadZipFile, NotImplementedError, RuntimeError, MemoryError)
 """What a file that is torn, or no such file at all, may lead to."""
+DRIVEN = ("knots", "values", "slopes", "usable", "at_once")
+"""What is kept of what was read of a batch."""
 ROOT = Path(__file__).resolve().parent.parent
 
 
@@ -112,15 +114,16 @@ def find(folder: Path | None, key: str) -> dict[str, Array] | None:
 
 def pack_driven(driven: Driven) -> dict[str, Array]:
     """Lay what was read of a batch out as plain arrays."""
-    return {name: np.asarray(getattr(driven, name), dtype=float) for name in ("knots", "values", "slopes", "usable")}
+    return {name: np.asarray(getattr(driven, name), dtype=float) for name in DRIVEN}
 
 
 def unpack_driven(arrays: Mapping[str, Array], course: Course) -> Driven | None:
     """Take what was read of a batch from plain arrays; None where some are missing."""
-    if arrays.keys() != {"knots", "values", "slopes", "usable"}:
+    if arrays.keys() != set(DRIVEN):
         return None
-    usable, names = arrays["usable"].astype(bool), quantity_names(course.ends)
-    return Driven(arrays["knots"], names, arrays["values"], arrays["slopes"], usable, course.left)
+    return Driven(
+        **{**arrays, "usable": arrays["usable"].astype(bool)}, names=quantity_names(course.ends), left=course.left
+    )
 
 
 def pack_moved(effect: Effect) -> dict[str, Array]:

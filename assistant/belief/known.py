@@ -41,6 +41,10 @@ ON_COLD_TIRES = "cold tires"
 """The moment of laps on tires that are not warm yet: a start, a restart."""
 FELT = 0.5 * (SIZE[1] + SIZE[2])
 """Balance [%] from which somebody would say so: half way from the mildest word to the next."""
+SOME_TIME = "some time"
+"""Kind of a row of what was said without a time in the run."""
+WORDS = frozenset({"cell", "contrast", SOME_TIME})
+"""Kinds of rows of what the driver spoke of."""
 SIGN: Mapping[str, float] = {"tight": 1.0, "loose": -1.0, "fine": 0.0}
 
 
@@ -58,9 +62,9 @@ class Term:
 class Row:
     """The sum of `terms` is `value`, give or take `off` (one standard deviation).
 
-    id: what a screen may name it by. kind: cell, contrast, implied, unsaid, change, gauge, ... (`weigh` adds to
-    each what the model may be off). who: said it; sized: the value is in that person's own measure. when: order of
-    felt runs, from 0. open: so much or more. left_open: where or when was not said, and it stands for all of it.
+    id: what a screen may name it by. kind: cell, some time, contrast, implied, unsaid, change, gauge, ... (`weigh` adds
+    to each what the model may be off). who: said it; sized: the value is in that person's own measure. when: order of
+    felt runs, from 0. open: so much or more. left_open: where was not said, and it stands for the whole corner.
     """
 
     id: str
@@ -96,15 +100,25 @@ class Known:
     @property
     def last(self) -> tuple[Row, ...]:
         """Rows of the cells the driver spoke of after the last run anybody spoke of."""
-        rows = [row for row in self.rows if row.kind in {"cell", "contrast"}]
+        rows = [row for row in self.rows if row.kind in WORDS]
         last = max((row.when for row in rows), default=0)
         return tuple(row for row in rows if row.when == last)
 
     def words(self, end: str | None = None) -> dict[tuple[str, str], Row]:
-        """The same of one end of the track, or of both together, by phase and stage (or "cold")."""
+        """The same of one end of the track, or of both together, by phase and stage (or "cold", or "some time")."""
         phases = {balance_of(phase, end): phase for phase in PHASES}
-        found = ((row, row.terms[0]) for row in self.last)
-        return {(phases[one.quantity], str(one.at)): row for row, one in found if one.quantity in phases}
+        found = ((row, row.terms[0].quantity) for row in self.last)
+        return {(phases[one], time_of(row)): row for row, one in found if one in phases}
+
+
+def time_of(row: Row) -> str:
+    """Say when in the run it was so, by what a driver said."""
+    return SOME_TIME if row.kind == SOME_TIME else str(row.terms[0].at)
+
+
+def is_any_time(cell: Cell) -> bool:
+    """Whether it was not said when in the run a cell is so; what is fine without a time is fine all along."""
+    return not cell.when_given and cell.balance != "fine"
 
 
 def moment_of(stage: str, complaint: Complaint) -> str:
@@ -122,12 +136,15 @@ def rows_of_complaint(
 ) -> tuple[Row, ...]:
     """Turn what a driver said of one run into rows.
 
-    A cell said for the worn stage alone is a contrast with fresh tires, which are then taken to be about fine. felt:
-    the run was driven; then what the driver did not speak of is evidence too.
+    A cell said for the worn stage alone is a contrast with fresh tires, which are then taken to be about fine. What was
+    said without a time in the run is so on the mean of it. felt: the run was driven; then what the driver did not speak
+    of is evidence too.
     """
     cells = {(cell.phase, cell.stage, cell.end): cell for cell in complaint.cells}
-    rows: list[Row] = []
+    rows = some_time_rows(complaint.cells, setup, who, when)
     for cell in complaint.cells:
+        if is_any_time(cell):
+            continue
         alike = count_alike(cell, complaint.cells)
         if is_late(cell, cells):
             rows += late_rows(cell, setup, who, when)
@@ -180,13 +197,29 @@ def cell_row(cell: Cell, alike: int, setup: str, who: str, when: int) -> Row:
     sized = cell.balance != "fine"
     value = size_of(cell) if sized else 0.0
     off = off_of(cell) * alike**0.5
-    left_open = not (cell.where_given and cell.when_given)
+    left_open = not cell.where_given
     return Row(cell_id(cell), "cell", (term,), value, off, who, when, sized, is_open(cell), left_open)
 
 
 def cell_id(cell: Cell) -> str:
-    """Name a cell: phase, stage and end."""
-    return " ".join(filter(None, (cell.phase, cell.stage, cell.end)))
+    """Name a cell: phase, stage where it was given, and end."""
+    return " ".join(filter(None, (cell.phase, "" if is_any_time(cell) else cell.stage, cell.end)))
+
+
+def some_time_rows(cells: Sequence[Cell], setup: str, who: str, when: int) -> list[Row]:
+    """Make the rows of what was said without a time: so much on the mean of those stages nothing else was said of."""
+    groups: dict[Cell, list[str]] = {}
+    for cell in cells:
+        if is_any_time(cell):
+            groups.setdefault(replace(cell, stage=""), []).append(cell.stage)
+    rows: list[Row] = []
+    for cell, stages in groups.items():
+        alike = sum(replace(cell, phase=other.phase) == other for other in groups)
+        terms = [Term(balance_of(cell.phase, cell.end), stage, setup, 1.0 / len(stages)) for stage in stages]
+        off = off_of(cell) * alike**0.5
+        value, opens = size_of(cell), (is_open(cell), not cell.where_given)
+        rows.append(Row(cell_id(cell), SOME_TIME, tuple(terms), value, off, who, when, True, *opens))
+    return rows
 
 
 def late_rows(cell: Cell, setup: str, who: str, when: int) -> list[Row]:
@@ -197,21 +230,44 @@ def late_rows(cell: Cell, setup: str, who: str, when: int) -> list[Row]:
     off = max(LATE_OFF, off_of(cell))
     implied = f"{cell.phase} {STAGES[0]} implied"
     return [
-        Row(cell_id(cell), "contrast", contrast, size_of(cell), off, who, when, sized=True, open=is_open(cell)),
+        Row(
+            cell_id(cell),
+            "contrast",
+            contrast,
+            size_of(cell),
+            off,
+            who,
+            when,
+            True,
+            is_open(cell),
+            not cell.where_given,
+        ),
         Row(implied, "implied", (fresh,), 0.0, hypot(IMPLIED_OFF, NO_WORSE * size_of(cell)), who, when),
     ]
 
 
 def unsaid_rows(rows: Sequence[Row], setup: str, who: str, when: int) -> list[Row]:
-    """Make the rows of what a driver did not speak of after a run: all of them together count as one."""
-    spoken = {(row.id.split()[0], row.terms[0].at): abs(row.value) for row in rows}
-    silent = [(phase, stage) for phase in PHASES for stage in STAGES if (phase, stage) not in spoken]
-    told = {phase: max((size for (one, _), size in spoken.items() if one == phase), default=0.0) for phase in PHASES}
-    off = {phase: len(silent) ** 0.5 * hypot(UNSAID_OFF, NO_WORSE * told[phase]) for phase in PHASES}
-    return [
-        Row(f"{phase} {stage} unsaid", "unsaid", (Term(balance_of(phase), stage, setup),), 0.0, off[phase], who, when)
-        for phase, stage in silent
+    """Make the rows of what a driver did not speak of after a run: all of them together count as one.
+
+    Where he did not say when it is so, nothing was said of how its stages differ.
+    """
+    spoken = {(row.id.split()[0], term.at) for row in rows for term in row.terms}
+    told = {phase: max((abs(row.value) for row in rows if row.id.split()[0] == phase), default=0.0) for phase in PHASES}
+    silent: list[tuple[Term, ...]] = [
+        (Term(balance_of(phase), stage, setup),) for phase in PHASES for stage in STAGES if (phase, stage) not in spoken
     ]
+    for row in rows:
+        if row.kind == SOME_TIME and len(row.terms) > 1:
+            mean = tuple(replace(term, factor=-term.factor) for term in row.terms)
+            silent += [(replace(term, factor=1.0), *mean) for term in row.terms]
+    return [unsaid_row(terms, told, len(silent), who, when) for terms in silent]
+
+
+def unsaid_row(terms: tuple[Term, ...], told: Mapping[str, float], alike: int, who: str, when: int) -> Row:
+    """Make one of them. told: the size of what was told of every phase. alike: how many rows count as one."""
+    _, phase, *end = terms[0].quantity.split(maxsplit=2)
+    off = alike**0.5 * hypot(UNSAID_OFF, NO_WORSE * told[phase])
+    return Row(" ".join([phase, str(terms[0].at), *end, "unsaid"]), "unsaid", terms, 0.0, off, who, when)
 
 
 def change_row(

@@ -14,7 +14,7 @@ from typing import Literal
 
 import numpy as np
 
-from assistant.belief.aim import Learnt, learn, plain_aim
+from assistant.belief.aim import Aim, Learnt, find_slopes, learn, plain_aim
 from assistant.belief.driven import FREE, Driven, case_bands, lay_course, quantity_names, read_values, settle_cars
 from assistant.belief.known import Row, rows_of_log
 from assistant.belief.log_readings import (
@@ -30,7 +30,7 @@ from assistant.belief.log_readings import (
 )
 from assistant.belief.model import case_numbers, no_steady_state
 from assistant.belief.plausible import OPEN, Cars, make_cars
-from assistant.belief.weigh import CELLS, ERRORS, FUEL_OFF, GAUGES, Equations, write_equations
+from assistant.belief.weigh import CELLS, ERRORS, FUEL_OFF, GAUGES, write_equations
 from assistant.car.case import Case, Fit
 from assistant.car.file_keys import FIT_KEYS
 from assistant.car.run_log import RunLog, check_against_case
@@ -39,6 +39,7 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import EIGHT_OF_TEN
 from assistant.physics.driven_run import drive_run
 from assistant.physics.formulas import Array
+from assistant.physics.heat_and_wear import weigh_span
 
 Told = Literal["well", "partly", "not"]
 """How well a log determines a number."""
@@ -189,14 +190,17 @@ def read_value(case: Case, field: str) -> float:
 
 @dataclass(frozen=True, eq=False)
 class Lesson:
-    """What was learned of a case from readings; equations: of the cars drawn last. scatter: see `find_scatter`."""
+    """What was learned of a case from readings. scatter: see `find_scatter`.
+
+    levels: how the level of each of `GAUGES` hangs on the drawn numbers [what the model may be off], (gauges, drawn).
+    """
 
     case: Case
-    equations: Equations
     learnt: Learnt
     middle: Driven
     readings: Readings
     scatter: Mapping[str, float]
+    levels: Array
 
     @cached_property
     def learned(self) -> tuple[Learned, ...]:
@@ -243,8 +247,18 @@ class Lesson:
         kept = [one for one in self.learned if one.kept]
         values, left = ({one.field: getattr(one, part) for one in kept} for part in ("after", "left"))
         beside = {f"{one.quantity} {one.corner}": self._as_read(one) for one in self.beside()}
-        left |= {tire: float(self.learnt.off[self._error(tire)]) for tire in beside}
+        left |= {tire: self._left_of_level(tire) for tire in beside}
         return Fit(name, log, self.case.tire.name, values, rounded(left), rounded(beside))
+
+    def _left_of_level(self, name: str) -> float:
+        """Share of the doubt that is left of how high a tire reads, whatever the numbers that make it so.
+
+        A log may leave open which of them it is, and still tell their sum.
+        """
+        by: Array = np.zeros(len(self.learnt.middle))
+        by[: len(DRAWN)] = self.levels[GAUGES.index(name)]
+        by[self._error(name)] = 1.0
+        return float((by @ self.learnt.covariance @ by) ** 0.5)
 
     def _as_read(self, one: Beside) -> float:
         """What is kept of a tire's reading: of its wear, which grows with the laps, the share of the model's."""
@@ -314,7 +328,17 @@ def take_in(case: Case, readings: Readings) -> Lesson:
     if not kept.all():  # what the log does not tell stays as it was, and the rest is fitted to that
         learnt = replace(learnt, middle=learn(equations, off, driven.usable, drawn_by, kept).middle)
     middle = drive_log(case, np.clip(learnt.middle[: len(DRAWN), None], -WIDEST, WIDEST), readings)
-    return Lesson(case, equations, learnt, middle, readings, scatter)
+    return Lesson(case, learnt, middle, readings, scatter, find_levels(driven, standard, drawn_by))
+
+
+def find_levels(driven: Driven, standard: Array, drawn_by: Aim) -> Array:
+    """Say how the level of each of `GAUGES` hangs on the drawn numbers [what the model may be off], (gauges, drawn)."""
+    weights = weigh_span(driven.knots, (0.0, float(driven.knots[-1])))
+    lines = [driven.values[driven.names.index(name)] for name in GAUGES]
+    levels = [line[-1] if name.startswith("wear") else weights @ line for name, line in zip(GAUGES, lines, strict=True)]
+    off = np.array(ERRORS[len(CELLS) :][: len(GAUGES)])
+    slopes = find_slopes(standard[:, driven.usable], np.stack(levels)[:, driven.usable])[0]
+    return np.asarray(slopes @ np.linalg.inv(drawn_by.root) / off[:, None])
 
 
 def kind_of(row: Row) -> str:

@@ -7,14 +7,15 @@ from dataclasses import dataclass, field, replace
 from math import hypot
 from typing import TYPE_CHECKING
 
+from assistant.belief.believe import Belief, Shown, believe
+from assistant.belief.felt import Felt, place_of, rows_left
+from assistant.belief.known import EARLIER_OFF, SOME_TIME, Known, Row, balance_of, rows_of_complaint, rows_of_measured
+from assistant.belief.model import COLD, no_steady_state, read_model
 from assistant.ground.names import PHASES, SETTLED, STAGES, Grid
 
 if TYPE_CHECKING:
-    from assistant.belief.believe import Belief, Shown
     from assistant.belief.driven import Changes
-    from assistant.belief.felt import Felt
     from assistant.belief.garage import Garage
-    from assistant.belief.known import Known, Row
     from assistant.car.case import Case, Setup
     from assistant.ground.understood import Complaint
     from assistant.physics.formulas import Array
@@ -26,18 +27,20 @@ WAYS: Mapping[float, str] = {-1.0: "loose", 0.0: "fine", 1.0: "tight"}
 class Picture:
     """Balance [%, + tight], or its change, by phase and stage: what is believed, and the band of eight cars in ten.
 
-    said: what the driver said of a cell, phase and stage (or "cold") to loose, fine or tight, with this setup. drift:
-    change from settled to worn. told: whether anything was said at all, of this setup or of one before it; spoken: of
-    this one, be it of one end. shut: no plausible car does all that is known, so no number of it may be shown; against:
-    the rows without which more cars would, the most first. left_out: gauges that are not believed. measured: kinds of
-    gauges that were read. left_open: some of what was said leaves open where or when. cold: the balance of each phase
-    on cold tires, where the words are of those. ends: the ends of the track that were spoken of alone.
+    said: what the driver said of a cell, phase and stage (or "cold", or "some time") to loose, fine or tight, with this
+    setup. drift: change from settled to worn. told: whether anything was said at all, of this setup or of one before;
+    spoken: of this one, be it of one end. shut: no plausible car does all that is known, so no number of it may be
+    shown; against: the rows without which more cars would, the most first. left_out: gauges that are not believed.
+    measured: kinds of gauges that were read. left_open: some of what was said leaves open where. cold: the balance of
+    each phase on cold tires, where the words are of those; some_time: the mean over the run of each phase of which he
+    did not say when. ends: the ends of the track that were spoken of alone.
     """
 
     value: Grid
     low: Grid
     high: Grid
     said: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    some_time: Mapping[str, Shown] = field(default_factory=dict)
     drift: Mapping[str, Shown] = field(default_factory=dict)
     told: bool = False
     spoken: bool = False
@@ -52,7 +55,7 @@ class Picture:
     def moved(self, by: Grid) -> Picture:
         """The same with every cell moved: nobody spoke of that one."""
         moved = (self.value + by, self.low + by, self.high + by)
-        return replace(self, value=moved[0], low=moved[1], high=moved[2], said={}, cold={}, ends={})
+        return replace(self, value=moved[0], low=moved[1], high=moved[2], said={}, some_time={}, cold={}, ends={})
 
 
 @dataclass(frozen=True)
@@ -71,9 +74,6 @@ def believe_told(
     garage: cars of this case, with whatever setup it had when they were made. read_on: the setup it was measured on,
     the one of the case when left out. Raises BadInput for a car that cannot be driven at all.
     """
-    from assistant.belief.believe import believe  # noqa: PLC0415 - numpy
-    from assistant.belief.model import no_steady_state, read_model  # noqa: PLC0415 - same
-
     if not garage.drive().usable.any():
         raise no_steady_state(case, read_model(case).run)
     evidence, now = gather(case, told, garage.case.setup, felt, read_on or case.setup)
@@ -84,12 +84,6 @@ def gather(
     case: Case, told: Sequence[Told], made_with: Setup, felt: Sequence[Felt], read_on: Setup
 ) -> tuple[Known, str]:
     """Lay out all that is known, and the key of the setup on the car. made_with: the setup the cars were made with."""
-    from assistant.belief.known import (  # noqa: PLC0415 - same
-        Known,
-        rows_of_complaint,
-        rows_of_measured,
-    )
-
     changed = (setup for one in felt for setup in (one.before, one.after))
     setups = name_setups(made_with, [*(one.setup for one in told), *changed, read_on, case.setup])
     rows: list[Row] = []
@@ -107,18 +101,14 @@ def gather(
 
 def rows_of_now(told: Told, rows: Sequence[Row], felt: Iterable[Felt]) -> list[Row]:
     """Count in full what was said of the car as it is now, but for what only follows from a change that was felt."""
-    from assistant.belief.felt import place_of, rows_left  # noqa: PLC0415 - numpy
-
     left = {cell for change in felt if same_levers(change.after, told.setup) for cell in change.left}
-    places = {place_of(cell) for cell in told.complaint.cells if cell in left}
-    spoken = {place_of(cell) for cell in told.complaint.cells}
-    return rows_left(rows, places, all_left=bool(places) and spoken <= places)
+    follows = [cell for cell in told.complaint.cells if cell in left]
+    spoken, places = ({place_of(cell) for cell in some} for some in (told.complaint.cells, follows))
+    return rows_left(rows, follows, all_left=bool(places) and spoken <= places)
 
 
 def said_earlier(row: Row) -> Row:
     """Let what was said of the car before a change say less of the car as it is now."""
-    from assistant.belief.known import EARLIER_OFF  # noqa: PLC0415 - numpy
-
     return replace(row, off=hypot(row.off, EARLIER_OFF))
 
 
@@ -154,29 +144,44 @@ def read_picture(belief: Belief) -> Picture:
     """Read where the car is believed to stand."""
     if belief.gate_is_shut:
         return shut_picture(belief)
-    from assistant.belief.model import COLD  # noqa: PLC0415 - numpy
 
     last = belief.evidence.last
     cold = read_cold(belief) if any(row.terms[0].at == COLD for row in last) else {}
     spoken = any(row.terms[0].setup == belief.now for row in last)
-    shown = replace(lay_out(belief.grid), said=read_said(belief), drift=read_drift(belief), cold=cold)
-    ends = {end: read_end(belief, end) for end in belief.garage.course.ends if read_said(belief, end)}
+    shown = replace(with_words(lay_out(belief.grid), belief), drift=read_drift(belief), cold=cold)
+    there = {end: read_end(belief, end) for end in belief.garage.course.ends if belief.evidence.words(end)}
+    ends = {end: one for end, one in there.items() if one.said}
     left_open = any(row.left_open for row in last)
     return replace(shown, told=bool(last), spoken=spoken, left_open=left_open, left_out=belief.left_out, ends=ends)
 
 
 def read_end(belief: Belief, end: str) -> Picture:
     """Read where the car is believed to stand at one end of the track."""
-    from assistant.belief.known import balance_of  # noqa: PLC0415 - numpy
-
     cells = {(phase, stage): belief.read(balance_of(phase, end), stage) for phase in PHASES for stage in STAGES}
-    return replace(lay_out(show_cells(belief, cells)), said=read_said(belief, end))
+    return with_words(lay_out(show_cells(belief, cells)), belief, end)
+
+
+def with_words(picture: Picture, belief: Belief, end: str | None = None) -> Picture:
+    """Put in what the driver said with this setup on the car, of one end of the track or of both alike."""
+    rows = rows_said(belief, end)
+    some_time = {phase: belief.show(read_row(belief, row)) for (phase, time), row in rows.items() if time == SOME_TIME}
+    return replace(picture, said=read_said(belief, end), some_time=some_time)
+
+
+def rows_said(belief: Belief, end: str | None = None) -> dict[tuple[str, str], Row]:
+    """Find the rows of what the driver said with this setup on the car."""
+    return {cell: row for cell, row in belief.evidence.words(end).items() if row.terms[0].setup == belief.now}
 
 
 def read_said(belief: Belief, end: str | None = None) -> dict[tuple[str, str], str]:
-    """Read what the driver said with this setup on the car, of one end of the track or of both alike."""
-    rows = {cell: row for cell, row in belief.evidence.words(end).items() if row.terms[0].setup == belief.now}
-    return {cell: WAYS[float((row.value > 0) - (row.value < 0))] for cell, row in rows.items()}
+    """Read which way the driver said that each cell goes, of one end of the track or of both alike."""
+    return {cell: WAYS[float((row.value > 0) - (row.value < 0))] for cell, row in rows_said(belief, end).items()}
+
+
+def read_row(belief: Belief, row: Row) -> Array:
+    """Believed value of a row on every car."""
+    first, *others = (term.factor * belief.read(term.quantity, term.at, term.setup) for term in row.terms)
+    return sum(others, start=first)
 
 
 def read_after(belief: Belief, changes: Changes, *, at_once: bool = False) -> tuple[Picture, Picture]:
@@ -187,7 +192,6 @@ def read_after(belief: Belief, changes: Changes, *, at_once: bool = False) -> tu
     if belief.gate_is_shut:
         shut = shut_picture(belief)
         return shut, shut
-    from assistant.belief.known import balance_of  # noqa: PLC0415 - numpy
 
     effect = belief.move(changes)
     cells = [(phase, stage) for phase in PHASES for stage in STAGES]
@@ -212,8 +216,6 @@ def lay_out(cells: Mapping[str, Mapping[str, Shown]]) -> Picture:
 
 def read_drift(belief: Belief) -> dict[str, Shown]:
     """Change of balance from settled to worn, in each phase."""
-    from assistant.belief.known import balance_of  # noqa: PLC0415 - numpy
-
     names = {phase: balance_of(phase) for phase in PHASES}
     return {
         phase: belief.show(belief.read(name, STAGES[-1]) - belief.read(name, STAGES[SETTLED]))
@@ -223,9 +225,6 @@ def read_drift(belief: Belief) -> dict[str, Shown]:
 
 def read_cold(belief: Belief) -> dict[str, Shown]:
     """Balance of each phase in the first laps on cold tires."""
-    from assistant.belief.known import balance_of  # noqa: PLC0415 - numpy
-    from assistant.belief.model import COLD  # noqa: PLC0415 - same
-
     return {phase: belief.show(belief.read(balance_of(phase), COLD)) for phase in PHASES}
 
 

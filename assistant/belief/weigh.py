@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.answers import Turned, below, lead_to, lift_of, mix_answers, name_answers, reach
 from assistant.belief.driven import FREE, Driven
-from assistant.belief.known import FACTOR_OFF, Row, Term
+from assistant.belief.felt import Turned, below, lead_to, lift_of, mix_answers, name_answers, reach
+from assistant.belief.known import FACTOR_OFF, SOME_TIME, WORDS, Row, Term
 from assistant.belief.model import COLD, At
 from assistant.belief.plausible import CARS
 from assistant.ground.names import CORNERS, PHASES, STAGES
@@ -59,7 +59,7 @@ class Weighed:
 
     free: its free numbers [standard deviations], (free, cars). errors: what the model is off in each cell [%] and
     gauge, (cells and gauges, cars). factors: of each driver, logarithm, (drivers, cars). answers: how cars answer what
-    was moved (see `answers`), by name [standard deviations].
+    was moved (see `felt`), by name [standard deviations].
     log_chance: logarithm of the chance of the evidence with such cars. weights: of the cars, sum 1, tempered where too
     few of them count. effective: cars that count with these; plain: with untempered ones. misses: of each row at the
     best fit [its doubt], (rows, cars). gap: how far the best car is off all of it, with what its free numbers take to
@@ -222,7 +222,8 @@ def keep_directions(
     side, and where none can stand there either, all words are taken for their size only.
     """
     standard = np.take(scatter, np.arange(best.at.shape[1]), axis=0, mode="wrap").T
-    sides = [replace(row, terms=row.terms[:1]) for row in rows if row.sized and row.kind in {"cell", "contrast"}]
+    words = [row for row in rows if row.sized and row.kind in WORDS]
+    sides = [row if row.kind == SOME_TIME else replace(row, terms=row.terms[:1]) for row in words]
     last = [row for row in sides if row.when == max(row.when for row in sides)]
     for some in (sides, last, []):
         equations = write_equations(some, driven, (), turns)

@@ -5,23 +5,21 @@ All setups of a call are driven together as one batch on the nominal car; the re
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import floor
-from typing import TypeVar
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from assistant.belief.model import Model, setup_numbers, weigh_stages
 from assistant.car.case import Setup
 from assistant.ground.names import CORNERS, PHASES, STAGES, Grid
 from assistant.physics.car_and_driver import stack_numbers, usual_phases
-from assistant.physics.driven_run import NEAR_PASSES, PASSES, DrivenRun, drive_run
+from assistant.physics.driven_run import NEAR_PASSES, PASSES, DrivenRun, drive_run, read_tread
 from assistant.physics.formulas import Array, fuel_mass
 from assistant.physics.heat_and_wear import Stop, weigh_span
-from assistant.physics.tread import read_tread
 
 SLOWEST_USE = 1e-12
 """Rate [1/lap] under which nothing is ever used up; keeps the laps finite."""
@@ -32,7 +30,6 @@ PACE_LAPS = 5
 ENERGY_LEFT_OPEN = 0.01
 """Share of a lap's energy that may come from nowhere; more means corners that the car cannot drive at its limit."""
 
-T = TypeVar("T")
 Strips = tuple[float, float, float]
 """Inside edge, middle, outside edge of a tread [K]; inside = the edge toward the car's centerline."""
 
@@ -80,8 +77,7 @@ class Forecast:
     By corner: wear_end (share of tread used at the end of the run), tire_laps (laps until it is used up),
     hot_pressure [Pa] and tread [K] at each stage, and strips: inside, middle and outside of the tread [K].
     Laps until something is used up count from the start of the run, whatever was renewed at a stop.
-    fuel_laps: laps in the tank at the start amount; fuel_per_lap [kg]. run_ends_by: "fuel" or the corner that is used
-    up first, be it beyond the planned run; run_ends_at: laps until then. steady: every corner of it could be solved.
+    fuel_laps: laps in the tank at the start amount; fuel_per_lap [kg]. steady: every corner of it could be solved.
     reaches: engine and straights bring the car to every corner as fast as its tires allow, and the brakes down to it.
     useful_share, lock_share: steering by phase and stage. line: balance and wear along `laps` for pictures.
     """
@@ -96,8 +92,6 @@ class Forecast:
     pace: Pace
     fuel_per_lap: float
     fuel_laps: float
-    run_ends_by: str
-    run_ends_at: float
     useful_share: Grid
     lock_share: Grid
     laps: tuple[float, ...]
@@ -108,6 +102,16 @@ class Forecast:
     limiter_s: float
     steady: bool
     reaches: bool
+
+    @property
+    def run_ends_by(self) -> str:
+        """What is used up first, "fuel" or a corner, be it beyond the planned run."""
+        return first_to_end(self.tire_laps, self.fuel_laps)[0]
+
+    @property
+    def run_ends_at(self) -> float:
+        """Laps until then."""
+        return first_to_end(self.tire_laps, self.fuel_laps)[1]
 
 
 def drive_setups(
@@ -129,109 +133,69 @@ def drive_setups(
 
 def read_forecasts(model: Model, run: DrivenRun) -> tuple[Forecast, ...]:
     """Read every car of a driven run as it is, which is without what a run log says of it (see `read_beside`)."""
-    batch = read_batch(run, model.circuit.air)
-    return tuple(read_forecast(model, batch, index) for index in range(run.lap.time.shape[-1]))
+    parts = read_parts(model, run)
+    return tuple(
+        Forecast(**{field: name(values[..., car]) for field, (values, name) in parts.items()})
+        for car in range(run.lap.time.shape[-1])
+    )
 
 
-@dataclass(frozen=True, eq=False)
-class Batch:
-    """What is read of all cars of a run at once, cars on the last axis; rows of corners, stages, phases before it.
-
-    strips: inside, middle and outside first. pace: first, average and last. lines: balance (phases, laps).
-    """
-
-    laps: Array
-    balance: Array
-    ends: Array
-    wear: Array
-    tire_laps: Array
-    pressure: Array
-    tread: Array
-    strips: Array
-    pace: Array
-    fuel: Array
-    fuel_laps: Array
-    useful_share: Array
-    lock_share: Array
-    lines: Array
-    revs: Array
-    limiter: Array
-    steady: NDArray[np.bool_]
-    reaches: NDArray[np.bool_]
-
-
-def read_batch(run: DrivenRun, air: float) -> Batch:
-    """Read what the forecasts of all cars hold, over the stages and along the run."""
-    laps, lap, tread = run.laps, run.lap, read_tread(run, air)
+def read_parts(model: Model, run: DrivenRun) -> dict[str, tuple[Array, Callable[[Array], Any]]]:
+    """Read what the forecasts of all cars hold: each field's values, cars last, and how one car's are named."""
+    laps, lap, tread = run.laps, run.lap, read_tread(run, model.circuit.air)
     stages, weights = weigh_stages(laps), run.weights[:, None]
     wear, fuel = run.moments.wear, np.broadcast_to(run.moments.fuel_used, lap.time.shape)
-
-    def of_corners(values: Array) -> Array:
-        return np.asarray(stages @ values)
+    energy = np.abs(lap.engine_work / (lap.brake_work + lap.loss_work) - 1.0)
 
     def of_ends(values: Array) -> Array:
         return np.tensordot(stages, (values * weights).sum(axis=2), axes=1)
 
-    return Batch(
-        laps=laps,
-        balance=of_ends(run.balance),
-        ends=np.moveaxis(np.tensordot(stages, run.balance, axes=1), 2, 0),
-        wear=wear,
-        tire_laps=lap_of_reaching(laps, wear.swapaxes(0, 1), 1.0),
-        pressure=of_corners(run.tires.pressure),
-        tread=of_corners(run.moments.tread),
-        strips=np.stack([of_corners(part) for part in (tread.inside, tread.middle, tread.outside)], axis=2),
-        pace=read_pace(laps, lap.time),
-        fuel=np.trapezoid(lap.fuel, laps, axis=0) / laps[-1],
-        fuel_laps=lap_of_reaching(laps, fuel, start_fuel(run)),
-        useful_share=of_ends(run.attitude.useful_share),
-        lock_share=of_ends(run.attitude.lock_share),
-        lines=(run.balance * weights).sum(axis=2).swapaxes(0, 1),
-        revs=np.stack([lap.rpm_max.max(axis=0), lap.rpm_min.min(axis=0)]),
-        limiter=np.trapezoid(lap.limiter, laps, axis=0) / laps[-1],
-        steady=np.asarray(run.limit.steady.all(axis=(0, 1, 2))),
-        reaches=np.asarray(
-            (np.abs(lap.engine_work / (lap.brake_work + lap.loss_work) - 1.0) < ENERGY_LEFT_OPEN).all(axis=0)
-        ),
-    )
+    def of_each_end(values: Array) -> tuple[tuple[str, Grid], ...]:
+        return tuple(zip(model.end_ids, map(Grid.of_array, values), strict=True))
+
+    return {
+        "balance": (of_ends(run.balance), Grid.of_array),
+        "ends": (np.moveaxis(np.tensordot(stages, run.balance, axes=1), 2, 0), of_each_end),
+        "wear_end": (wear[:, -1], by_corner),
+        "tire_laps": (lap_of_reaching(laps, wear.swapaxes(0, 1), 1.0), by_corner),
+        "hot_pressure": (stages @ run.tires.pressure, by_stage),
+        "tread": (stages @ run.moments.tread, by_stage),
+        "strips": (np.stack([stages @ part for part in vars(tread).values()], axis=2), by_stage),
+        "pace": (read_pace(laps, lap.time), lambda three: Pace(*three.tolist())),
+        "fuel_per_lap": (np.trapezoid(lap.fuel, laps, axis=0) / laps[-1], float),
+        "fuel_laps": (lap_of_reaching(laps, fuel, start_fuel(run)), float),
+        "useful_share": (of_ends(run.attitude.useful_share), Grid.of_array),
+        "lock_share": (of_ends(run.attitude.lock_share), Grid.of_array),
+        "laps": (np.broadcast_to(laps[:, None], lap.time.shape), as_line),
+        "balance_line": ((run.balance * weights).sum(axis=2).swapaxes(0, 1), lambda lines: by_name(PHASES, lines)),
+        "wear_line": (wear, lambda lines: by_name(CORNERS, lines)),
+        "rpm_max": (lap.rpm_max.max(axis=0), float),
+        "rpm_min": (lap.rpm_min.min(axis=0), float),
+        "limiter_s": (np.trapezoid(lap.limiter, laps, axis=0) / laps[-1], float),
+        "steady": (run.limit.steady.all(axis=(0, 1, 2)), bool),
+        "reaches": ((energy < ENERGY_LEFT_OPEN).all(axis=0), bool),
+    }
 
 
-def read_forecast(model: Model, batch: Batch, index: int) -> Forecast:
-    """Read one car of a batch as plain values."""
-    tire_laps = dict(zip(CORNERS, batch.tire_laps[:, index].tolist(), strict=True))
-    fuel_laps = float(batch.fuel_laps[index])
-    ends_by, ends_at = first_to_end(tire_laps, fuel_laps)
-    wear = batch.wear[..., index]
-    rpm_max, rpm_min = batch.revs[:, index].tolist()
-    return Forecast(
-        balance=Grid.of_array(batch.balance[..., index]),
-        ends=tuple(zip(model.end_ids, map(Grid.of_array, batch.ends[..., index]), strict=True)),
-        wear_end=dict(zip(CORNERS, wear[:, -1].tolist(), strict=True)),
-        tire_laps=tire_laps,
-        hot_pressure=by_corner(batch.pressure[..., index].tolist()),
-        tread=by_corner(batch.tread[..., index].tolist()),
-        strips=by_corner([[tuple(three) for three in row] for row in batch.strips[..., index].tolist()]),
-        pace=Pace(*batch.pace[:, index].tolist()),
-        fuel_per_lap=float(batch.fuel[index]),
-        fuel_laps=fuel_laps,
-        run_ends_by=ends_by,
-        run_ends_at=ends_at,
-        useful_share=Grid.of_array(batch.useful_share[..., index]),
-        lock_share=Grid.of_array(batch.lock_share[..., index]),
-        laps=tuple(batch.laps.tolist()),
-        balance_line={phase: tuple(line) for phase, line in zip(PHASES, batch.lines[..., index].tolist(), strict=True)},
-        wear_line={corner: tuple(line) for corner, line in zip(CORNERS, wear.tolist(), strict=True)},
-        rpm_max=rpm_max,
-        rpm_min=rpm_min,
-        limiter_s=float(batch.limiter[index]),
-        steady=bool(batch.steady[index]),
-        reaches=bool(batch.reaches[index]),
-    )
+def by_corner(values: Array) -> dict[str, float]:
+    """Name one value of each corner."""
+    return dict(zip(CORNERS, values.tolist(), strict=True))
 
 
-def by_corner(rows: Sequence[Sequence[T]]) -> dict[str, dict[str, T]]:
-    """Name rows of corners (LF RF LR RR) of values at each stage."""
-    return {corner: dict(zip(STAGES, row, strict=True)) for corner, row in zip(CORNERS, rows, strict=True)}
+def by_stage(values: Array) -> dict[str, dict[str, Any]]:
+    """Name values of each corner at each stage: a number, or the three strips of a tread."""
+    each = [[tuple(one) if isinstance(one, list) else one for one in row] for row in values.tolist()]
+    return {corner: dict(zip(STAGES, row, strict=True)) for corner, row in zip(CORNERS, each, strict=True)}
+
+
+def by_name(names: Sequence[str], lines: Array) -> dict[str, tuple[float, ...]]:
+    """Name lines along the run."""
+    return dict(zip(names, map(as_line, lines), strict=True))
+
+
+def as_line(values: Array) -> tuple[float, ...]:
+    """Give values along the run as plain numbers."""
+    return tuple(values.tolist())
 
 
 def start_fuel(run: DrivenRun) -> Array:

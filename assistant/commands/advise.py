@@ -6,10 +6,9 @@ import argparse
 import sys
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assistant.advice import offers
-from assistant.belief.model import read_model
 from assistant.commands.runner import Runner, refused
 from assistant.diagnosis.session import start
 from assistant.ground.names import count_of
@@ -24,9 +23,13 @@ from assistant.pages.sheet_page import make_page
 from assistant.pages.why import facts_blocks, facts_of
 
 if TYPE_CHECKING:
-    from assistant.advice.results import Advice
+    from collections.abc import Sequence
+
+    from assistant.advice.results import Advice, Remedy
+    from assistant.belief.model import Model
     from assistant.car.case import Case
     from assistant.diagnosis.session import Session
+    from assistant.ground.units import System
     from assistant.pages.blocks import Page
     from assistant.pages.paper import Format
     from assistant.rules.knowledge import Knowledge
@@ -56,9 +59,13 @@ class Advised:
 def advise(options: argparse.Namespace) -> int:
     """Advise; the code is 1 when nothing can help, and 2 when nobody can read the complaint."""
     run = Runner(options)
-    done = advised(run)
-    model = read_model(done.case) if options.facts and not done.advice.stop else None
-    run.answer(lambda: _screen(done, options), lambda: advice_data(done.advice, Way(run.system, done.case, model)))
+    done = advised(run, tells_facts=options.facts or not options.json)
+
+    def data() -> dict[str, Any]:
+        model = run.model.result() if options.facts and not done.advice.stop else None
+        return advice_data(done.advice, Way(run.system, done.case, model))
+
+    run.answer(lambda: stop_screen(done.advice.stop) if done.advice.stop else _screen(done, run), data)
     return done.code
 
 
@@ -95,8 +102,12 @@ def place_of(options: argparse.Namespace) -> Path | None:
     return Path(f"{Path(options.case).stem}-sheet{ending}")
 
 
-def advised(run: Runner) -> Advised:
-    """Read the case, take the complaint and the answers, and advise. Raises BadInput."""
+def advised(run: Runner, *, tells_facts: bool = False) -> Advised:
+    """Read the case, take the complaint and the answers, and advise. Raises BadInput.
+
+    tells_facts: the one car that physical facts are told of is computed meanwhile.
+    """
+    run.begin_to_drive()
     options, knowledge, case = run.options, run.knowledge, run.case
     words = case.complaint if options.complaint is None else options.complaint
     session = start(case, knowledge, words) if words.strip() else start(replace(case, complaint=""), knowledge)
@@ -108,6 +119,9 @@ def advised(run: Runner) -> Advised:
         raise refused("the case holds no complaint", COMPLAINTS, case.file or options.case)
     if not session.reading.readable:
         raise refused(f"nobody can read {words!r}", COMPLAINTS, "the complaint")
+
+    if tells_facts:
+        run.model  # noqa: B018 - begun by asking for it
 
     def weigh() -> Advice:
         return offers.advise(case, knowledge, session, run.believe(case, session.complaint))
@@ -126,11 +140,10 @@ def with_answer(session: Session, given: str) -> Session:
         raise refused(str(mistake), where="--answer") from mistake
 
 
-def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
+def _screen(done: Advised, run: Runner) -> list[Block]:
     """Show the first offers as the conversation does, or every one whole."""
+    options, model = run.options, run.model.result()
     advice, levers, count = done.advice, done.knowledge.levers, len(offers_of(done.advice))
-    if advice.stop:
-        return stop_screen(advice.stop)
     shown, most = (count, ALL_COSTS) if options.part else (min(FIRST_SHOWN, count), MOST_COSTS)
     screen = advice_screen(
         advice,
@@ -140,14 +153,14 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
         whole=None if options.part else 1,
         most=most,
         rest="",
-        model=read_model(done.case),
+        model=model,
     )
     return [
         *apart(
             [Line(say_back(done.session.complaint, done.session.severity_unsaid))],
             screen,
             lines(say_beside(advice)),
-            _facts(done, options, shown) if options.facts else [],
+            _facts(offers_of(advice)[:shown], model, options.units) if options.facts else [],
             _open(advice, options),
         ),
         *_more(options, count),
@@ -161,11 +174,10 @@ def _more(options: argparse.Namespace, count: int) -> list[Block]:
     return [Line(sayings.ALL_OF_ADVICE.format(every, count_of(count, "change"), talk))]
 
 
-def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block]:
+def _facts(shown: Sequence[Remedy], model: Model, system: System) -> list[Block]:
     blocks: list[Block] = []
-    model = read_model(done.case)
-    for number, offer in enumerate(offers_of(done.advice)[:shown], 1):
-        told = facts_of(offer, model, options.units)
+    for number, offer in enumerate(shown, 1):
+        told = facts_of(offer, model, system)
         blocks += facts_blocks(told, sayings.FACTS_OF.format(number))
     return blocks
 

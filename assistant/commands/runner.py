@@ -10,11 +10,12 @@ import io
 import json
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.belief.garage import open_garage
 from assistant.belief.look_ahead import FEWEST_LAPS, MOST_LAPS, read_stops
+from assistant.belief.model import Model, read_model
 from assistant.belief.picture import Told, believe_told
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start as begin_session
@@ -29,8 +30,10 @@ from assistant.rules.pack import load_with
 
 if TYPE_CHECKING:
     import argparse
+    from concurrent.futures import Future
 
     from assistant.belief.believe import Belief
+    from assistant.belief.garage import Garage
     from assistant.car.case import Case
     from assistant.ground.understood import Complaint
     from assistant.ground.units import System
@@ -85,10 +88,28 @@ class Runner:
         return knowledge
 
     @cached_property
+    def _as_filed(self) -> Case:
+        """The case asked for, without the team's own levers. Raises BadInput."""
+        return read_case(self.options.case)
+
+    @cached_property
     def case(self) -> Case:
         """The case asked for, with the team's own levers. Raises BadInput."""
         knowledge = self.knowledge
-        return equip(read_case(self.options.case), knowledge)
+        return equip(self._as_filed, knowledge)
+
+    @cached_property
+    def _driven(self) -> Future[Garage]:
+        return start(partial(open_garage, self._as_filed))
+
+    def begin_to_drive(self) -> None:
+        """Begin to drive plausible cars while the rules and the words are read. Raises BadInput."""
+        self._driven  # noqa: B018 - begun by asking for it
+
+    @cached_property
+    def model(self) -> Future[Model]:
+        """The one car that physical facts are told of, computed behind the rest."""
+        return start(partial(read_model, self.case))
 
     @cached_property
     def laps(self) -> int:
@@ -111,7 +132,8 @@ class Runner:
     def believe(self, case: Case, complaint: Complaint | None = None) -> Belief:
         """Believe what the driver said, and what was measured, of the case's car; cars driven before are kept."""
         said = begin_session(self.case, self.knowledge).complaint if complaint is None else complaint
-        return believe_told(case, [Told(case.setup, said)], open_garage(case))
+        garage = self._driven.result() if case is self._as_filed else open_garage(case)
+        return believe_told(case, [Told(case.setup, said)], garage)
 
     def work(self, says: str, task: Callable[[], T]) -> T:
         """Do something that may take long; on a terminal it says so, on the error stream, after half a second."""

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from assistant.belief.known import FELT
+from assistant.belief.known import FELT, SOME_TIME
 from assistant.belief.model import COLD
 from assistant.ground.names import PHASE_WORDS, PHASES, STAGE_SHORT, STAGE_WORDS, STAGES, Grid, when_words
 from assistant.pages.amounts import capital
@@ -28,8 +28,9 @@ EVEN_WORDS, NO_CHANGE = "even", "no change"
 NOT_KNOWN, EITHER_WAY, HARDLY = "not known", "either way", "too little to feel"
 PERCENT = "Balance in percent of grip"
 QUOTED = "In quotes what the driver said."
-QUOTED_OPEN = "In quotes what the driver said; what was left open, where or when, is taken for all of it."
-ON_COLD = "on cold tires"
+QUOTED_OPEN = "In quotes what the driver said; where that was left open, it is taken for the whole corner."
+WHEN: Mapping[str, str] = {**STAGE_SHORT, COLD: "on cold tires"}
+SOME_TIME_SAYS = "Said without a time in the run, so taken on its mean"
 COLD_LAPS_SAY = "Computed on cold tires, laps 1 and 2"
 UNKNOWN = "Not known: as well tight as loose."
 BANDS = "It stands where the driver says; the rest holds for 8 of 10 plausible cars."
@@ -120,11 +121,10 @@ class Standing:
 
 
 def stands(picture: Picture, phase: str, stage: str) -> Standing:
-    """Read one cell of what is believed, by phase and stage, or cold."""
+    """Read one cell of what is believed, by phase and stage, or cold, or as it is on the mean of the run."""
     said = picture.said.get((phase, stage))
-    if stage == COLD:
-        cold = picture.cold[phase]
-        return Standing(cold.value, cold.low, cold.high, said)
+    if (apart := {COLD: picture.cold, SOME_TIME: picture.some_time}.get(stage)) is not None:
+        return Standing(apart[phase].value, apart[phase].low, apart[phase].high, said)
     return Standing(picture.value[phase][stage], picture.low[phase][stage], picture.high[phase][stage], said)
 
 
@@ -192,10 +192,13 @@ def _most(change: Grid) -> str:
 
 
 def _legend(picture: Picture) -> str:
-    cold = [f"{stands(picture, phase, COLD).words} {PHASE_WORDS[phase]}" for phase in picture.cold]
+    some, cold = (
+        [f"{stands(picture, phase, when).words} {PHASE_WORDS[phase]}" for phase in phases]
+        for when, phases in ((SOME_TIME, picture.some_time), (COLD, picture.cold))
+    )
     unknown = not all(is_known(picture, phase, stage) for phase in PHASES for stage in STAGES)
-    quoted = QUOTED_OPEN if picture.left_open else QUOTED
-    said = {f"{COLD_LAPS_SAY}: {', '.join(cold)}.": cold, quoted: picture.said, UNKNOWN: unknown}
+    apart = {f"{SOME_TIME_SAYS}: {', '.join(some)}.": some, f"{COLD_LAPS_SAY}: {', '.join(cold)}.": cold}
+    said = {**apart, QUOTED_OPEN if picture.left_open else QUOTED: picture.said, UNKNOWN: unknown}
     return " ".join(text for text, holds in said.items() if holds)
 
 
@@ -236,10 +239,15 @@ def picture_data(picture: Picture | None) -> dict[str, Any] | None:
         return None
     nothing = dict.fromkeys(("value", "low", "high", "said"))
     return {
-        phase: ({COLD: stands(picture, phase, COLD).rounded} if picture.cold else {})
+        phase: {when: stands(picture, phase, when).rounded for when in _apart(picture, phase)}
         | {stage: nothing if picture.shut else stands(picture, phase, stage).rounded for stage in STAGES}
         for phase in PHASES
     }
+
+
+def _apart(picture: Picture, phase: str) -> list[str]:
+    """List what is told of a phase besides its stages: cold, or the mean of the run."""
+    return [when for when, there in ((SOME_TIME, picture.some_time), (COLD, picture.cold)) if phase in there]
 
 
 # why the numbers are less sure than they look
@@ -308,11 +316,11 @@ def _say_shut(picture: Picture) -> tuple[str, ...]:
 
 def _say_row(row: str) -> str:
     """Say what was known, by the id of its row: "your word for coming off", "tread RF at 40"."""
-    phase, *rest = row.split()
-    if phase not in PHASE_WORDS or not rest or rest[0] not in {*STAGES, COLD}:
+    phase, kind = row.split(maxsplit=1)[0], row.rsplit(maxsplit=1)[-1]
+    if phase not in PHASE_WORDS:
         return row
     silent = dict.fromkeys(("implied", "unsaid"), "that nothing is wrong")
-    said = {"change": "what the change did", **silent}.get(rest[-1], "your word for")
+    said = {"change": "what the change did", **silent}.get(kind, "your word for")
     return f"{said} {PHASE_WORDS[phase]}"
 
 
@@ -322,5 +330,5 @@ def _turned(picture: Picture) -> Iterator[tuple[str, float, str]]:
         for (phase, stage), way in there.said.items():
             value = stands(there, phase, stage).value
             if way != FINE and (value > 0.0 if way == LOOSE else value < 0.0):
-                where = f"{PHASE_WORDS[phase]} {STAGE_SHORT.get(stage, ON_COLD)}"
+                where = f"{PHASE_WORDS[phase]} {WHEN.get(stage, '')}".rstrip()
                 yield way, value, f"{where}, {end}" if end else where

@@ -19,9 +19,9 @@ from assistant.ground.names import CORNER_WORDS, CORNERS, PHASE_WORDS, PHASES, S
 from assistant.ground.units import System, show, to_unit, unit_of
 from assistant.pages.amounts import cars_words
 from assistant.pages.balance import EITHER_WAY, HARDLY, change_band_words, change_words
+from assistant.physics.driven_run import read_tread
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
-from assistant.physics.tread import read_tread
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Shown

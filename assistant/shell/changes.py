@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import HALF_BACK, OWN, WAY_BACK
-from assistant.belief.felt import Promise, promise_of
+from assistant.belief.cures import Promise, promise_of
 from assistant.car.keys import ends_of, lever_name
 from assistant.car.moves import differences, move_faults
 from assistant.diagnosis.questions import plain_id

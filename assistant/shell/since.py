@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from assistant.advice.results import HALF_BACK, WAY_BACK
 from assistant.advice.said_changes import ways_back
-from assistant.belief.felt import Promise, felt_of, left_of, place_of, surprises
+from assistant.belief.cures import Promise, surprises
+from assistant.belief.felt import felt_of, left_of, place_of
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
 from assistant.ground.names import count_of

@@ -21,7 +21,8 @@ from assistant.shell.bench import LAST_CHANGES, Bench, CarTold
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
-    from assistant.belief.felt import Felt, Promise
+    from assistant.belief.cures import Promise
+    from assistant.belief.felt import Felt
     from assistant.car.case import Case, Setup
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session

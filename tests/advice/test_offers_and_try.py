@@ -13,6 +13,7 @@ from assistant.car.files import read_case
 from assistant.car.moves import with_steps
 from assistant.diagnosis.session import start
 from assistant.pages.advice import offers_of
+from assistant.pages.balance import stands
 from assistant.rules.pack import load_packs
 from tests.demo_table import believe_case
 
@@ -86,7 +87,7 @@ def test_no_cell_that_is_shown_contradicts_a_word(name, words):
     picture = read_picture(belief)
     for (phase, stage), way in picture.said.items():
         if way != "fine":
-            assert (picture.value[phase][stage] > 0.0) == (way == "tight")
+            assert (stands(picture, phase, stage).value > 0.0) == (way == "tight")
 
 
 @pytest.mark.parametrize(("name", "words"), [("demo-tight", "loose off in turns 3-4")])

@@ -24,7 +24,7 @@ def main(asked: list[str]) -> None:
         "story": prove_story,
         "order": lambda: prove_order(case, garage()),
         "felt": lambda: prove_felt(case, garage()),
-        "log": lambda: prove_log(case, garage()),
+        "log": lambda: prove_log(case),
         "laws": lambda: prove_laws(case),
         "demand": prove_demand,
         "causes": lambda: prove_causes(case, garage()),

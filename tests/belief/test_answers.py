@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from assistant.belief.answers import (
+from assistant.belief.felt import (
     CAR,
     CAR_OFF,
     LEVER_OFF,

@@ -209,7 +209,10 @@ def shown_text(blocks):
     return " ".join(parts)
 
 
-@pytest.mark.parametrize(("said", "left_open"), [("loose off", True), ("loose off all run long", False)])
-def test_a_row_knows_whether_where_and_when_were_said(said, left_open, knowledge):
+@pytest.mark.parametrize(
+    ("said", "kind", "left_open"),
+    [("loose off", "some time", False), ("loose off all run long", "cell", False), ("loose late", "contrast", True)],
+)
+def test_a_row_knows_whether_where_and_when_were_said(said, kind, left_open, knowledge):
     rows = rows_of_complaint(complaint_of(read(said, knowledge)))
-    assert {row.left_open for row in rows if row.kind == "cell"} == {left_open}
+    assert {(row.kind, row.left_open) for row in rows if row.kind not in {"unsaid", "implied"}} == {(kind, left_open)}

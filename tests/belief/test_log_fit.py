@@ -17,7 +17,7 @@ from assistant.belief.driven import case_bands
 from assistant.belief.garage import Garage
 from assistant.belief.known import rows_of_log
 from assistant.belief.log_fit import DRAWN, TAUGHT, calibrate, find_scatter, kind_of, value_at
-from assistant.belief.log_readings import Reading, collect_readings, foretell
+from assistant.belief.log_readings import TREAD_OFF, Reading, collect_readings, foretell
 from assistant.belief.model import read_beside, read_levels, read_model
 from assistant.belief.picture import Told, believe_told
 from assistant.car.case import Fit, put_fit
@@ -25,6 +25,7 @@ from assistant.car.files import read_case, read_fit
 from assistant.car.run_log import LogRow, RunLog
 from assistant.car.run_log_file import read_run_log
 from assistant.car.write import write_fit
+from assistant.ground.names import CORNERS
 from assistant.ground.problems import BadInput
 from assistant.ground.understood import Cell, Complaint
 from assistant.ground.units import from_unit
@@ -222,6 +223,15 @@ def test_pressures_the_model_cannot_have_are_not_followed_and_nothing_is_kept(ow
     )
     assert found.fit is None
     assert "hot pressure" in {name for name, _ in found.not_followed}
+
+
+@pytest.mark.parametrize("corner", CORNERS)
+def test_how_high_a_tire_reads_is_as_sure_as_its_readings_whichever_numbers_make_it_so(practice, corner):
+    """Heat and cooling trade off with what a tire reads beside the model; their sum was read four times."""
+    read = sum((one.reading.quantity, one.reading.corner) == ("tread temperature", corner) for one in practice.compared)
+    assert read == 4
+    kelvin = 8.0 * practice.fit.left[f"tread {corner}"]
+    assert 0.5 * TREAD_OFF / read**0.5 < kelvin < 0.8 * TREAD_OFF / read**0.5
 
 
 def test_half_a_log_tells_less_and_never_more(own_log, own):

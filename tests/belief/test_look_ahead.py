@@ -143,6 +143,25 @@ def test_new_tires_carry_the_run_on_to_its_planned_end(demo):
     assert say_end(ahead)[0].startswith("All 300 laps can be driven;")
 
 
+def test_equal_stints_of_an_ordinary_run_of_300_laps_are_alike(demo):
+    """New tires and a full tank every hundred laps: what a stint begins with is what it goes through."""
+    stops = [Stop(lap, new_tires=ALL_NEW, fuel=True) for lap in (100, 200)]
+    run = look_ahead(demo, 300, stops).run
+    lines = {
+        "balance": (run.mean_balance[:, 2, 0], 0.02),
+        "tread": (run.moments.tread[1, :, 0], 0.2),
+        "wear": (run.moments.wear[3, :, 0], 0.002),
+        "fuel": (run.moments.fuel_used[:, 0], 0.02),
+        "lap time": (run.lap.time[:, 0], 0.01),
+    }
+    for lap in (20.0, 50.0, 99.0):
+        for name, (line, apart) in lines.items():
+            first, second, third = np.interp([lap, 100.0 + lap, 200.0 + lap], run.laps, line)
+            assert third == pytest.approx(second, abs=apart), (name, lap)
+            assert second == pytest.approx(first, abs=5.0 * apart), (name, lap)
+    assert run.moments.wear[3, :, 0].max() < 0.7 < 3.0 * run.moments.wear[3, -1, 0]
+
+
 def test_laps_to_spare_are_counted(ahead):
     laps = whole_laps(ahead.forecast.fuel_laps)
     (said,) = say_end(ahead)

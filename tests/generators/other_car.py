@@ -21,19 +21,66 @@ CORNERS = ("LF", "RF", "LR", "RR")
 AIR = 75.0
 COLD = {"LF": 16.0, "RF": 24.0, "LR": 16.0, "RR": 22.0}
 """Cold pressures of the demo's setup [psi]."""
-BUILD = {"LF": 2.0, "RF": 6.0, "LR": 3.0, "RR": 4.0}
-RISE = {"LF": 84.0, "RF": 128.0, "LR": 90.0, "RR": 121.0}
-"""Tread temperature above the air once warm [F]."""
 STRIPS = {"LF": (7.0, -2.0, -5.0), "RF": (4.0, 3.0, -7.0), "LR": (5.0, -1.0, -4.0), "RR": (6.0, 4.0, -10.0)}
 """Inside, middle, outside above the mean [F]."""
-WEAR = {"LF": 0.0135, "RF": 0.0310, "LR": 0.0145, "RR": 0.0335}
-"""Tread lost on the first lap [mm]."""
 DEPTH = 4.8
 """Tread of a new tire [mm]."""
-WARM_LAPS, GAS_LAPS, CREEP, WEAR_GROWTH = 3.5, 9.0, 0.10, 170.0
 BASE, COLD_LOSS, COLD_LAPS, FADE, FADE_LAPS, FADE_POWER = 22.95, 0.60, 2.2, 0.70, 60.0, 1.2
-FUEL_PER_LAP, FUEL_AT_GREEN, FUEL_GAIN = 0.098, 12.0, 0.012
-"""Gallons per lap and at the start; seconds a lap gained per gallon burned."""
+FUEL_AT_GREEN, FUEL_GAIN = 12.0, 0.012
+"""Gallons at the start; seconds a lap gained per gallon burned."""
+OFF, OF_ONE_TIRE, UNSTEADY = 0.25, 0.08, (1.0, 4.0)
+"""How far sizes of one car are off those of the next (log sd), and one tire besides; how unsteady a hand may be."""
+
+
+def by_corner(*values: float) -> dict[str, float]:
+    """Name one value of each tire."""
+    return dict(zip(CORNERS, values, strict=True))
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """How large everything is on one car.
+
+    build: hot pressure above the cold one [psi]; rise: of the tread above the air once warm [F]; wear: tread lost on
+    the first lap [mm]; fuel: gallons per lap. unsteady: noise of gauge and hand, in that of the demo's logs.
+    """
+
+    build: dict[str, float] = field(default_factory=lambda: by_corner(2.0, 6.0, 3.0, 4.0))
+    rise: dict[str, float] = field(default_factory=lambda: by_corner(84.0, 128.0, 90.0, 121.0))
+    wear: dict[str, float] = field(default_factory=lambda: by_corner(0.0135, 0.0310, 0.0145, 0.0335))
+    warm_laps: float = 3.5
+    gas_laps: float = 9.0
+    creep: float = 0.10
+    wear_growth: float = 170.0
+    fuel: float = 0.098
+    unsteady: float = 1.0
+
+
+USUAL = Sizes()
+"""Those of the demo's logs."""
+
+
+def draw_sizes(draw: Random) -> Sizes:
+    """Draw the sizes of another car about those of the demo's logs."""
+
+    def off(spread: float = OFF) -> float:
+        return exp(draw.gauss(0.0, spread))
+
+    def tires(values: dict[str, float], spread: float = OFF) -> dict[str, float]:
+        common = off(spread)
+        return {corner: value * common * off(OF_ONE_TIRE) for corner, value in values.items()}
+
+    return Sizes(
+        build=tires(USUAL.build),
+        rise=tires(USUAL.rise, OF_ONE_TIRE),
+        wear=tires(USUAL.wear),
+        warm_laps=USUAL.warm_laps * off(),
+        gas_laps=USUAL.gas_laps * off(),
+        creep=USUAL.creep * off(),
+        wear_growth=USUAL.wear_growth * off(),
+        fuel=USUAL.fuel * off(OF_ONE_TIRE),
+        unsteady=draw.uniform(*UNSTEADY),
+    )
 
 
 @dataclass
@@ -41,6 +88,7 @@ class OtherCar:
     """A car on the track. age: laps on each tire. warmth, gas: how far tread and air have warmed up, 0 to 1."""
 
     noise: Random
+    sizes: Sizes = USUAL
     age: dict[str, int] = field(default_factory=lambda: dict.fromkeys(CORNERS, 0))
     warmth: float = 0.0
     gas: float = 0.0
@@ -50,11 +98,11 @@ class OtherCar:
         """Drive a lap and give its time [s]."""
         for corner in CORNERS:
             self.age[corner] += 1
-        self.warmth += (1 - self.warmth) * (1 - exp(-1 / WARM_LAPS))
-        self.gas += (1 - self.gas) * (1 - exp(-1 / GAS_LAPS))
-        self.fuel -= FUEL_PER_LAP * self.noise.gauss(1.0, 0.02)
+        self.warmth += (1 - self.warmth) * (1 - exp(-1 / self.sizes.warm_laps))
+        self.gas += (1 - self.gas) * (1 - exp(-1 / self.sizes.gas_laps))
+        self.fuel -= self.sizes.fuel * self.noise.gauss(1.0, 0.02)
         old = (self.age["RF"] + self.age["RR"]) / 2
-        cold = COLD_LOSS * (1 - self.warmth) ** (WARM_LAPS / COLD_LAPS)
+        cold = COLD_LOSS * (1 - self.warmth) ** (self.sizes.warm_laps / COLD_LAPS)
         gained = FUEL_GAIN * (FUEL_AT_GREEN - self.fuel)
         traffic = self.noise.choice((0.35, 0.6, 0.9)) if self.noise.random() < 0.05 else 0.0
         worn = FADE * (old / FADE_LAPS) ** FADE_POWER
@@ -74,17 +122,22 @@ class OtherCar:
 
     def tread(self, corner: str) -> list[int]:
         """Inside, middle, outside as a pyrometer shows them [F]."""
-        mean = AIR + RISE[corner] * self.warmth + CREEP * self.age[corner]
-        return [round(mean + strip + self.noise.gauss(0.0, 2.5)) for strip in STRIPS[corner]]
+        mean = AIR + self.sizes.rise[corner] * self.warmth + self.sizes.creep * self.age[corner]
+        return [round(mean + strip + self._noise(2.5)) for strip in STRIPS[corner]]
 
     def pressure(self, corner: str) -> float:
         """Hot pressure to a quarter psi."""
-        return round(4 * (COLD[corner] + BUILD[corner] * self.gas + self.noise.gauss(0.0, 0.15))) / 4
+        return round(4 * (COLD[corner] + self.sizes.build[corner] * self.gas + self._noise(0.15))) / 4
 
     def depth(self, corner: str) -> float:
         """Tread depth to a tenth of a millimeter; noise small against the tenth."""
         age = self.age[corner]
-        return round(DEPTH - WEAR[corner] * (age + 0.5 * age**2 / WEAR_GROWTH) + self.noise.gauss(0.0, 0.03), 1)
+        worn = self.sizes.wear[corner] * (age + 0.5 * age**2 / self.sizes.wear_growth)
+        return round(DEPTH - worn + self._noise(0.03), 1)
+
+    def _noise(self, usual: float) -> float:
+        """What gauge and hand are off once."""
+        return self.noise.gauss(0.0, usual * self.sizes.unsteady)
 
 
 HEAD = (
@@ -100,9 +153,9 @@ HEAD = (
 )
 
 
-def practice(seed: int = 11) -> list[list[str]]:
+def practice(seed: int = 11, sizes: Sizes = USUAL) -> list[list[str]]:
     """Sixty laps on one set; the car rolls through the pits and is read after laps 5, 15, 35 and 60."""
-    car = OtherCar(Random(seed))  # noqa: S311 - noise of a gauge, no secret
+    car = OtherCar(Random(seed), sizes)  # noqa: S311 - noise of a gauge, no secret
     rows = [before_the_run(car)]
     for lap in range(1, 61):
         rows.append([str(lap), f"{car.drive():.2f}", *[""] * 24])
@@ -112,9 +165,9 @@ def practice(seed: int = 11) -> list[list[str]]:
     return rows
 
 
-def race(seed: int = 12) -> list[list[str]]:
+def race(seed: int = 12, sizes: Sizes = USUAL) -> list[list[str]]:
     """Ninety laps: right-side tires and fuel after lap 45, under three slow laps; read there and at the end."""
-    car = OtherCar(Random(seed))  # noqa: S311 - noise of a gauge, no secret
+    car = OtherCar(Random(seed), sizes)  # noqa: S311 - noise of a gauge, no secret
     rows = [before_the_run(car)]
     for lap in range(1, 91):
         rows.append([str(lap), f"{car.drive():.2f}", *[""] * 24])

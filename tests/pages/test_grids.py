@@ -47,7 +47,7 @@ def test_a_time_that_nobody_said_is_not_put_into_the_drivers_mouth():
     said = {("exit", stage): "loose" for stage in ("fresh", "settled", "worn")}
     assert believed_table(picture(NOW, said)).sentence == "In quotes what the driver said."
     left_open = replace(picture(NOW, said), left_open=True)
-    assert "what was left open, where or when, is taken for all of it" in believed_table(left_open).sentence
+    assert "where that was left open, it is taken for the whole corner" in believed_table(left_open).sentence
 
 
 def test_a_cell_that_may_as_well_be_tight_as_loose_is_not_known():

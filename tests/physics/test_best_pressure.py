@@ -9,8 +9,7 @@ from assistant.belief.model import read_model, setup_numbers
 from assistant.car.moves import with_value
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import drive_run
-from assistant.physics.heat_and_wear import corner_load, wear_rate
-from assistant.physics.surface import slip_round
+from assistant.physics.heat_and_wear import corner_load, slip_round, wear_rate
 from assistant.physics.suspension import fill_air
 from assistant.physics.tire_grip import Air, find_best_pressure, find_grip
 from tests.physics.rig import CORNERS, car

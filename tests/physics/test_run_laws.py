@@ -20,11 +20,11 @@ from assistant.physics.heat_and_wear import (
     Stop,
     place_knots,
     relax,
+    slip_round,
     tires_at,
     wear_rate,
 )
 from assistant.physics.lap import Lengths, drive_lap
-from assistant.physics.surface import slip_round
 from assistant.physics.suspension import stand_still
 from assistant.physics.tire_grip import shape_curve
 from tests.physics.rig import CORNERS, EVEN_LINE, NO_AIR, TWIN, car, cold_tires, solve, turn

@@ -10,7 +10,7 @@ from assistant.belief.model import read_model
 from assistant.car.files import read_case
 from assistant.physics.corner_problem import find_mismatch
 from assistant.physics.formulas import rolling_radius
-from assistant.physics.surface import (
+from assistant.physics.heat_and_wear import (
     WEAR_POWER,
     Slip,
     carcass_target,

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from assistant.belief.whole_run import drive_setups
 from assistant.car.moves import with_value
 from assistant.ground.units import read
-from assistant.physics.tread import EDGES_PER_RADIAN, MIDDLE_PER_PASCAL, read_tread, spread_across
+from assistant.physics.driven_run import EDGES_PER_RADIAN, MIDDLE_PER_PASCAL, read_tread, spread_across
 from assistant.rules.pack import base_folder, load_packs
 
 PSI, DEGREE = 6894.757, np.pi / 180.0
