@@ -148,20 +148,23 @@ def of_stagger(now: CarNow, _: str, change: float) -> Iterator[str]:
 
 
 def of_pressure(now: CarNow, lever: str, change: float) -> Iterator[str]:
-    """What becomes of a change once hot, or hot pressure as it stands; what ten degrees are, and the cross it makes."""
+    """What becomes of a change once hot, what ten degrees are, and the cross it makes.
+
+    How hot a tire gets is believed of many cars, and told with the run: the one car here would have figures of its own.
+    """
     corner, moments = CORNER_KEYS.index(lever[-2:]), now.model.moments
     gas = dict(zip(STAGES, map(float, moments.gas[corner, :, 0]), strict=True))
-    cold = now.number(lever)
-    hot = {stage: float(pressure_at(warm, cold + change, moments.cold)) for stage, warm in gas.items()}
-    if change:  # only what it does: how hot it gets is believed of many cars, and told there
-        before = {stage: float(pressure_at(warm, cold, moments.cold)) for stage, warm in gas.items()}
-        hot = {stage: abs(value - before[stage]) for stage, value in hot.items()}
-    said = ", ".join(f"{now.say(value, 'pressure')} {STAGE_WORDS[stage]}" for stage, value in hot.items())
-    yield f"Hot it goes {'up' if change > 0 else 'down'} {said}." if change else f"It is {said}."
-    warm = gas[STAGES[SETTLED]]
-    settled = float(pressure_at(warm, cold + change, moments.cold))
+    before, after = (
+        {stage: float(pressure_at(warm, cold, moments.cold)) for stage, warm in gas.items()}
+        for cold in now.pair(lever, change)
+    )
+    if change:
+        moved = {stage: now.say(abs(after[stage] - before[stage]), "pressure") for stage in STAGES}
+        said = ", ".join(f"{by} {STAGE_WORDS[stage]}" for stage, by in moved.items())
+        yield f"Hot it goes {'up' if change > 0 else 'down'} {said}."
     step = TEN_F if now.system == "trade" else TEN_C
-    slope = now.say(float(pressure_per_kelvin(settled, warm)) * step, "pressure", places=2)
+    settled = STAGES[SETTLED]
+    slope = now.say(float(pressure_per_kelvin(after[settled], gas[settled])) * step, "pressure", places=2)
     yield f"Ten degrees {'F' if now.system == 'trade' else 'C'} of the air inside are {slope} here."
     yield from say_cross(now, lever, change)
 

@@ -9,7 +9,7 @@ import pytest
 
 from assistant.belief.corners import jack_turn, spring_force
 from assistant.car.keys import LEVERS
-from assistant.ground.units import from_unit, to_unit
+from assistant.ground.units import from_unit
 from assistant.pages.chassis_facts import CarNow
 from assistant.pages.lever_facts import OF_LEVER, facts
 from assistant.pages.why import facts_of
@@ -134,13 +134,12 @@ def test_stagger_asked_for_is_the_ratio_of_both_wheel_paths(case, model, now):
 
 def test_hot_pressures_follow_the_gas_law_and_ten_degrees_are_a_share_of_absolute_pressure(case, model):
     more, ten, cross = facts(model, "pressure_rr", 2 * 6894.757)
-    (stands, *_) = facts(model, "pressure_rr", 0.0)
+    (first, *_) = facts(model, "pressure_rr", 0.0)
+    assert first.startswith("Ten degrees ")  # how hot it gets is told with the run, of many cars
     cold = case.setup.values["pressure_rr"]
     gas = model.moments.gas[3, :, 0]
     assert numbers_in(more) == pytest.approx(2.0 * gas / model.moments.cold, abs=0.06)
     assert more.startswith("Hot it goes up ")
-    hot = (cold + STANDARD_AIR_PRESSURE) * gas / model.moments.cold - STANDARD_AIR_PRESSURE
-    assert numbers_in(stands) == pytest.approx([to_unit(value, "psi", "pressure") for value in hot], abs=0.06)
     settled = (cold + 2 * 6894.757 + STANDARD_AIR_PRESSURE) / model.moments.cold
     assert numbers_in(ten)[0] == pytest.approx(settled * 10 / 1.8 / 6894.757, abs=0.006)
     before, left_alone = numbers_in(cross)
