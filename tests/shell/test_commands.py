@@ -457,8 +457,10 @@ def test_a_stop_stands_alone_in_every_form(capsys, words):
     assert data["stop"]["reason"].startswith("Stop and inspect")
     assert data["causes"] == data["remedies"] == data["packages"] == data["open_questions"] == []
     _, page = answer(capsys, "sheet", "demo", *words, "--json")
-    assert page["stop"].startswith("Stop and inspect")
-    assert page["changes"] == page["cause"] == page["run"] == page["minds"] == []
+    assert page["title"].startswith("Stop: ")
+    stop, said = page["main"]
+    assert stop["blocks"][0]["text"].startswith("Stop and inspect")
+    assert (said["title"], page["foot"]) == ("What was said", [])
 
 
 def test_a_sign_of_danger_stops_where_the_words_cannot_be_read(capsys):
