@@ -51,7 +51,8 @@ _WORDS: tuple[tuple[ChangeWord, str], ...] = (
     ),
     (
         ChangeWord("a little better", 0.25, 0.15),
-        r"(?:a (?:little|bit|touch|tick|hair)|slightly|bit|little|somewhat) better|helped (?:a (?:little|bit))",
+        r"(?:a (?:little|bit|touch|tick|hair|shade)|slightly|bit|little|some(?:what)?|kinda|sorta|(?:kind|sort) of) better"
+        r"|helped (?:a (?:little|bit))",
     ),
     (ChangeWord("fixed", 1.0, 0.25), r"fixed(?: it)?|cured(?: it)?|gone|sorted(?: it)?|perfect|spot on|nailed it"),
     (ChangeWord("fixed", 1.0, 0.25), r"(?:good|fine|great)(?: now)?(?=\s*(?:$|[,.;!]|but\b))"),
@@ -59,7 +60,7 @@ _WORDS: tuple[tuple[ChangeWord, str], ...] = (
 )
 _FILL = (
     r"i|we|did|do|done|made|went|the|that|this|it|its|it's|thats|that's|is|was|cars?|car's|change|feels?|felt|got|gets|well|"
-    r"ok|okay|so|now|and|a|to|be|seems?|definitely|maybe|has|all"
+    r"ok|okay|so|now|and|a|to|be|seems?|definitely|maybe|has|all|think|guess|yeah|yes|yep"
 )
 """Words that say nothing of their own in front of a verdict."""
 _BEFORE = rf"(?:(?:{_FILL})[,.!]? +)*"

@@ -290,6 +290,21 @@ def test_what_was_freed_up_is_a_change():
     assert read("tight so we freed it up", PACK).said.changes == ("we freed it up",)
 
 
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("only loose when I drive it in hard", {("entry", "settled")}),
+        ("only pushes when the tank is full", {("middle", "fresh")}),
+        ("only loose when the sun is out", {("entry", "settled"), ("middle", "worn")}),
+        ("loose after the caution", {("exit", "fresh")}),
+    ],
+)
+def test_when_it_does_it_is_kept_and_the_weather_is_no_place(text, place):
+    cells = [one for one in complaint_of(read(text, PACK)).cells if one.balance != "fine"]
+    assert {(one.phase, one.stage) for one in cells} >= place
+    assert not any(one.severity_given for one in cells)
+
+
 @pytest.mark.parametrize("text", ["just slow", "slow but fine", "handles fine but its slow"])
 def test_a_car_that_is_only_slow_is_heard(text, knowledge):
     assert read(text, knowledge).said.symptoms == ("slow though it feels right",)

@@ -22,6 +22,8 @@ from assistant.diagnosis.verdict import read_verdict
         ("not any better", "same", ""),
         ("much better", "much better", ""),
         ("a little better, still loose off", "a little better", "still loose off"),
+        ("kinda better but now its loose off", "a little better", "loose off"),
+        ("yeah i think its some better", "a little better", ""),
         ("half of it", "half", ""),
         ("a lot worse", "much worse", ""),
         ("way too much, tight now", "overdone", "tight now"),
