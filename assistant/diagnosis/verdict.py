@@ -27,6 +27,7 @@ class ChangeWord:
 
 _NOT = r"(?:didn'?t|did not|doesn'?t|does not|hasn'?t|has not|not)"
 _TREND = r"(?! (?:and worse|as|over|with every|each|every|later?|toward|in the (?:end|heat))\b)"
+_LITTLE = r"(?:a (?:little|bit|touch|tick|hair|shade)|slightly|bit|little|some(?:what)?|kinda|sorta|(?:kind|sort) of)"
 _WORDS: tuple[tuple[ChangeWord, str], ...] = (
     (
         ChangeWord("same", 0.0, 0.1),
@@ -51,8 +52,7 @@ _WORDS: tuple[tuple[ChangeWord, str], ...] = (
     ),
     (
         ChangeWord("a little better", 0.25, 0.15),
-        r"(?:a (?:little|bit|touch|tick|hair|shade)|slightly|bit|little|some(?:what)?|kinda|sorta|(?:kind|sort) of) better"
-        r"|helped (?:a (?:little|bit))",
+        rf"{_LITTLE} better|helped (?:a (?:little|bit))",
     ),
     (ChangeWord("fixed", 1.0, 0.25), r"fixed(?: it)?|cured(?: it)?|gone|sorted(?: it)?|perfect|spot on|nailed it"),
     (ChangeWord("fixed", 1.0, 0.25), r"(?:good|fine|great)(?: now)?(?=\s*(?:$|[,.;!]|but\b))"),
