@@ -20,6 +20,20 @@ from assistant.shell.bench import Bench
 from assistant.shell.interview import ask_of_look
 from assistant.shell.verbs import VERBS, nearest_verb
 from tests.notebook.talks import cut_off_in, record_in
+from tests.shell.conftest import with_few_levers
+
+
+@pytest.fixture(scope="module")
+def demo(demo):
+    """Most of what is said does not hang on which levers there are."""
+    return with_few_levers(demo)
+
+
+@pytest.fixture
+def whole_talk(make_talk):
+    """A talk about the demo with all its levers."""
+    return make_talk(read_case("demo"))
+
 
 START = ("loose off late in the run", "enough")
 
@@ -235,30 +249,32 @@ def test_why_explains_the_offer_and_why_all_adds_its_place_in_the_list_and_the_s
     "line",
     ["why 1", "why 2", "why 3", "more", "try 1", "forecast", "corner", "levers", "levers cross_weight", "balance"],
 )
-def test_what_is_asked_most_fits_a_screen_of_24_rows_with_the_prompt(talk, line):
-    talk.type(*START)
-    talk.type(line)
-    assert len(talk.screen.split("\n")) <= 21, talk.screen
+def test_what_is_asked_most_fits_a_screen_of_24_rows_with_the_prompt(whole_talk, line):
+    whole_talk.type(*START)
+    whole_talk.type(line)
+    assert len(whole_talk.screen.split("\n")) <= 21, whole_talk.screen
 
 
-def test_the_list_of_a_car_nobody_checked_fits_a_screen_of_24_rows_with_the_prompt(talk):
-    talk.type("tight in", "enough")
-    assert len(re.findall(r"(?m)^[123]  ", talk.screen)) == 3
-    assert len(talk.screen.split("\n")) + len(render([Line(talk.reply.prompt)], talk.look)) + 2 <= 24, talk.screen
+def test_the_list_of_a_car_nobody_checked_fits_a_screen_of_24_rows_with_the_prompt(whole_talk):
+    whole_talk.type("tight in", "enough")
+    assert len(re.findall(r"(?m)^[123]  ", whole_talk.screen)) == 3
+    assert (
+        len(whole_talk.screen.split("\n")) + len(render([Line(whole_talk.reply.prompt)], whole_talk.look)) + 2 <= 24
+    ), whole_talk.screen
 
 
-def test_a_list_with_a_long_doubt_shows_fewer_offers_so_that_it_fits_and_more_shows_the_next(talk, monkeypatch):
+def test_a_list_with_a_long_doubt_shows_fewer_offers_so_that_it_fits_and_more_shows_the_next(whole_talk, monkeypatch):
     doubt = Line("You said this; the numbers have it otherwise. " * 8, mark="caution")
     monkeypatch.setattr("assistant.pages.advice.doubt_blocks", lambda _: [doubt])
-    talk.type(*START)
-    rows = talk.screen.split("\n")
-    assert len(rows) + len(render([Line(talk.reply.prompt)], talk.look)) + 2 <= 24, talk.screen
+    whole_talk.type(*START)
+    rows = whole_talk.screen.split("\n")
+    assert len(rows) + len(render([Line(whole_talk.reply.prompt)], whole_talk.look)) + 2 <= 24, whole_talk.screen
     shown = [row for row in rows if re.match(r"\d  ", row)]
-    assert [row[0] for row in shown] == [str(at) for at in range(1, talk.state.shown + 1)]
-    assert talk.state.shown < FIRST_SHOWN
-    number = talk.state.shown + 1
-    talk.type("more")
-    assert re.search(rf"(?m)^{number}  ", talk.screen)
+    assert [row[0] for row in shown] == [str(at) for at in range(1, whole_talk.state.shown + 1)]
+    assert whole_talk.state.shown < FIRST_SHOWN
+    number = whole_talk.state.shown + 1
+    whole_talk.type("more")
+    assert re.search(rf"(?m)^{number}  ", whole_talk.screen)
 
 
 def test_a_bare_number_after_the_advice_is_why(talk):
