@@ -137,8 +137,8 @@ def _judge(claim: PackClaim, knowledge: Knowledge, effects: EffectTable) -> Audi
     effect = effects.levers.get(claim.lever)
     if effect is None or effect.basis != "computed":
         return Audited(claim, judge(claim.says, None, 0.0), 0.0, None)
-    change = claim.sign * _mean(effect.effect, claim.phases, claim.stages)
-    through = {stage: claim.sign * _mean(effect.effect, claim.phases, (stage,)) for stage in effects.stages}
+    change = claim.sign * mean_of(effect.effect, claim.phases, claim.stages)
+    through = {stage: claim.sign * mean_of(effect.effect, claim.phases, (stage,)) for stage in effects.stages}
     usual = change * lever.in_si(lever.usual_change) / effect.step
     share = share_of_cars(claim, effect) if claim.says in {"tighter", "looser"} else None
     return Audited(claim, judge(claim.says, change, usual), change, share, through)
@@ -165,7 +165,8 @@ def share_of_cars(claim: PackClaim, effect: LeverEffect) -> float:
     return sum(w * share for w, share in zip(weights, held, strict=True)) / total if total > 0 else 0.0
 
 
-def _mean(grid: Mapping[str, Mapping[str, float]], phases: Iterable[str], stages: Sequence[str]) -> float:
+def mean_of(grid: Mapping[str, Mapping[str, float]], phases: Iterable[str], stages: Sequence[str]) -> float:
+    """Average an effect [% per step, + tighter] over cells."""
     values = [grid[phase][stage] for phase in phases for stage in stages]
     return sum(values) / len(values)
 

@@ -5,10 +5,11 @@ Each failure is a Problem at the case's file and line. Nothing is remembered bet
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from assistant.advice.audit import mean_of
 from assistant.advice.offers import advise
 from assistant.advice.said_changes import reckon
 from assistant.belief.effects import lever_effect
@@ -17,6 +18,7 @@ from assistant.belief.picture import Told, believe_told
 from assistant.car.case import Case, levers_of
 from assistant.car.files import read_case
 from assistant.diagnosis.session import Session, start
+from assistant.ground.names import PHASES
 from assistant.ground.problems import BadInput, Problem
 from assistant.rules.knowledge import Knowledge, LoadedCase, Origin, equip
 
@@ -188,14 +190,7 @@ def _check_moves(loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench) -> 
         if lever not in levers_of(case.setup):
             yield f"'{lever}' has no computed effect on {loaded.case.on}"
             continue
-        effect = lever_effect(case, belief, lever)
-        change = sign * mean_effect(effect.effect, symptom.phase, symptom.stages)
+        phases = (symptom.phase,) if symptom.phase in PHASES else PHASES
+        change = sign * mean_of(lever_effect(case, belief, lever).effect, phases, symptom.stages)
         if (change > 0) != (way == "tighter") or change == 0:
             yield f"{text} must make the car {way}; computed: {change:+.2f} % (+ is tighter)"
-
-
-def mean_effect(effect: Mapping[str, Mapping[str, float]], phase: str, stages: Iterable[str]) -> float:
-    """Average an effect [% per step, + tighter] over the cells of a symptom."""
-    phases = list(effect) if phase in {"all", "none"} else [phase]
-    values = [effect[one][stage] for one in phases for stage in stages]
-    return sum(values) / len(values)

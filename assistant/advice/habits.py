@@ -5,10 +5,10 @@ And what any offer, made on the believed cars, changes of where they stand.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.prices import RunPrice, price_run
+from assistant.advice.prices import price_run
 from assistant.advice.ranking import weigh_relief, weigh_run, weigh_trade
 from assistant.advice.remedies import plain_remedy, with_numbers
 from assistant.advice.results import Advice, Certainty, Factor, Listing, Remedy
@@ -29,16 +29,6 @@ if TYPE_CHECKING:
     from assistant.rules.models import Driving
 
 
-@dataclass(frozen=True, eq=False)
-class _Known:
-    """What is known of a habit. effect: what it does to every car. price: over the run, None when not computed."""
-
-    basis: str
-    effect: Effect
-    verdict: Verdict
-    price: RunPrice | None
-
-
 def offer_driving(candidate: Candidate, job: Job, *, driven: bool = True) -> Remedy | None:
     """Make a remedy of a driving habit; None when it is unknown or would make this complaint worse.
 
@@ -47,8 +37,9 @@ def offer_driving(candidate: Candidate, job: Job, *, driven: bool = True) -> Rem
     habit = job.knowledge.driving.get(candidate.id)
     if habit is None or not candidate.mentions:
         return None
-    mention, known = candidate.mentions[0], look_up(habit, job)
-    useless = known is not None and known.verdict.gain <= 0.0
+    mention, effect = candidate.mentions[0], effect_of(habit, job)
+    verdict = None if effect is None else judge(job.wanted, job.wanted.read(effect))
+    useless = verdict is not None and verdict.gain <= 0.0
     if useless and not candidate.called:
         return None
     plain = replace(
@@ -56,27 +47,19 @@ def offer_driving(candidate: Candidate, job: Job, *, driven: bool = True) -> Rem
         says=habit.says,
         when=PIT_STOP,
         cautions=job.knowledge.cautions_for([*habit.cautions, *mention.entry.cautions]),
-        factors=_weigh(habit, known, mention, job),
+        factors=() if useless else _weigh(habit, effect, verdict, mention, job),
     )
-    if useless:  # its cause calls for it, whatever it computes
-        return replace(plain, factors=())
-    if known is None or not driven:
+    if effect is None or useless or not driven:  # one that is useless is called for, whatever it computes
         return plain
-    return with_numbers(replace(plain, basis=known.basis), known.effect, job)
+    return with_numbers(replace(plain, basis="computed" if habit.computed else "by the book"), effect, job)
 
 
-def look_up(habit: Driving, job: Job) -> _Known | None:
-    """Find what a habit does to the believed cars: driven, else from the book, else nothing."""
-    changes = changes_of_habit(habit)
-    if not job.wanted.asks or not (changes or habit.by_the_book):
-        return None
-    if changes:
-        effect = job.belief.move(changes)
-        run = None if job.in_place else read_costs(job.belief, effect)
-        price = price_run(run, job.weights, job.case.run_laps)
-        return _Known("computed", effect, judge(job.wanted, job.wanted.read(effect)), price)
-    effect = effect_by_the_book(job.belief, {str(phase): value for phase, value in habit.by_the_book.items()})
-    return _Known("by the book", effect, judge(job.wanted, job.wanted.read(effect)), None)
+def effect_of(habit: Driving, job: Job) -> Effect | None:
+    """Find what a habit does to the believed cars: driven, else from the book; None where nobody gave that."""
+    if job.wanted.asks and (changes := changes_of_habit(habit)):
+        return job.belief.move(changes)
+    book = {str(phase): value for phase, value in habit.by_the_book.items()}
+    return effect_by_the_book(job.belief, book) if job.wanted.asks and book else None
 
 
 def changes_of_habit(habit: Driving) -> Changes:
@@ -86,31 +69,30 @@ def changes_of_habit(habit: Driving) -> Changes:
     return {name: read(text, "share").value for name, text in habit.computed.model_dump(exclude_none=True).items()}
 
 
-def _weigh(habit: Driving, known: _Known | None, mention: Mention, job: Job) -> tuple[Factor, ...]:
-    relief, harm = job.weights.driving_unknown, 0.0
-    if known is not None:
-        relief, harm = known.verdict.removes, known.verdict.spoils
+def _weigh(
+    habit: Driving, effect: Effect | None, verdict: Verdict | None, mention: Mention, job: Job
+) -> tuple[Factor, ...]:
+    relief, harm = (job.weights.driving_unknown, 0.0) if verdict is None else (verdict.removes, verdict.spoils)
+    is_run = effect is not None and habit.computed is not None and not job.in_place
+    run = read_costs(job.belief, effect) if effect is not None and is_run else None
     return (
         *weigh_relief(relief, harm),
-        *weigh_run(None if known is None else known.price),
-        _weigh_confidence(habit, known, job),
+        *weigh_run(price_run(run, job.weights, job.case.run_laps)),
+        _weigh_confidence(habit, verdict, job),
         weigh_trade(Listing(mention.place, mention.symptom), job.weights),
     )
 
 
-def _weigh_confidence(habit: Driving, known: _Known | None, job: Job) -> Factor:
+def _weigh_confidence(habit: Driving, verdict: Verdict | None, job: Job) -> Factor:
     """Weigh how sure the trade is of a habit, times how sure its computed direction is."""
-    trade = habit.confidence
-    value = job.weights.confidence_words[trade]
-    if not job.wanted.wrong.any():
-        return Factor("confidence", value, Certainty("no direction", trade=trade))
-    if known is None:
-        return Factor("confidence", value, Certainty("unknown", trade=trade))
-    if known.basis != "computed":
-        booked = job.weights.by_the_book_confidence
-        return Factor("confidence", value * booked, Certainty("by the book", booked, trade))
-    sure = known.verdict.direction
-    return Factor("confidence", value * sure, Certainty("computed", sure, trade))
+    basis, sure = ("no direction", None) if not job.wanted.wrong.any() else ("unknown", None)
+    if basis == "unknown" and verdict is not None:
+        is_computed = habit.computed is not None
+        basis = "computed" if is_computed else "by the book"
+        sure = verdict.direction if is_computed else job.weights.by_the_book_confidence
+    trade = job.weights.confidence_words[habit.confidence]
+    value = trade if sure is None else trade * sure
+    return Factor("confidence", value, Certainty(basis, sure or 0.0, habit.confidence))
 
 
 def changes_of_offer(offer: Remedy, case: Case, knowledge: Knowledge) -> Changes:

@@ -129,11 +129,6 @@ def promise(lever: str, rough: Job) -> float:
     return float(values.max())
 
 
-def shown_of(offers: Offers, desk: Desk) -> list[Remedy]:
-    """Give the remedies that would be shown, the first on the list first."""
-    return order(offers.remedies, desk)[: desk.weights.most_remedies]
-
-
 def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, desk: Desk) -> tuple[Offers, list[Remedy]]:
     """Drive what would be shown as it is; one that turns out useless or harmful drops, and the next takes its place.
 
@@ -142,8 +137,9 @@ def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, desk:
     by_key = {(one.kind, one.id): one for one in candidates}
     made, done = dict(offers.made), set[Key]()
     while True:
-        shown = shown_of(Offers(made), desk)
-        keys = [key for one in shown if _is_to_be_driven(one) and (key := (one.kind, one.id)) not in done]
+        shown = order(Offers(made).remedies, desk)[: desk.weights.most_remedies]
+        driven = [one for one in shown if one.kind in DRIVEN and Note(TRADE_ALONE) not in one.notes]
+        keys = [key for one in driven if (key := (one.kind, one.id)) not in done]
         if not keys:
             return Offers(made), shown
         made |= drive_each([by_key[key] for key in keys], job)
@@ -156,10 +152,6 @@ def drive_each(candidates: Sequence[Candidate], job: Job) -> dict[Key, Offered]:
     sizes = ((one.id, one.steps or 0) for one in found if one.kind == "lever" and one.basis == "computed")
     job.belief.move_all([changes_of([size], job.case) for size in sizes])
     return {(one.kind, one.id): make_offer(one, job, driven=True) for one in candidates}
-
-
-def _is_to_be_driven(remedy: Remedy) -> bool:
-    return remedy.kind in DRIVEN and all(note.kind != TRADE_ALONE for note in remedy.notes)
 
 
 def make_offer(candidate: Candidate, job: Job, *, driven: bool = False) -> Offered:
@@ -307,7 +299,9 @@ def _advice(
         notes=session.notes,
         torn=session.board.torn,
         case=job.case,
-        guesses=count_guesses(job.case),
+        guesses=len(
+            (job.case.car.guessed | job.case.tire.guessed | job.case.setup.guessed) & case_bands(job.case).keys()
+        ),
         treated="" if treated.instead is None or treated.same else treated.instead.symptom,
         belief=job.belief,
         picture=read_picture(job.belief),
@@ -323,12 +317,6 @@ def drive_candidates(candidates: Sequence[Candidate], job: Job) -> None:
     drive_steps(job.case, job.belief, levers, job.sizes)
     habits = [job.knowledge.driving[one.id] for one in candidates if one.id in job.knowledge.driving]
     job.belief.move_all([changes for habit in habits if (changes := changes_of_habit(habit))])
-
-
-def count_guesses(case: Case) -> int:
-    """Count the values the believed cars differ in that were only guessed."""
-    guessed = case.car.guessed | case.tire.guessed | case.setup.guessed
-    return len(guessed & case_bands(case).keys())
 
 
 def _gather(session: Session, treated: _Treated, levers: Iterable[str] = ()) -> tuple[Candidate, ...]:
@@ -364,7 +352,8 @@ def _treat(session: Session, knowledge: Knowledge) -> _Treated:
     cause = causes[meant] if meant < len(causes) else None
     as_treated, instead = treat_instead(session.complaint, cause, knowledge)
     symptoms = _symptoms(as_treated, instead, knowledge)
-    stop = session.stop or _stop(symptoms)
+    unsafe = next((symptom.symptom for symptom in symptoms if symptom.safety), None)
+    stop = session.stop or (None if unsafe is None else StopReason((unsafe,)))
     return _Treated(as_treated, meant, instead, symptoms, stop, as_treated == session.complaint)
 
 
@@ -385,12 +374,6 @@ def _symptoms(complaint: Complaint, instead: Symptom | None, knowledge: Knowledg
     found = [knowledge.symptoms[name] for name in names]
     ordered = found if instead is None else [instead, *(symptom for symptom in found if symptom != instead)]
     return tuple(symptom for symptom in ordered if symptom.retired is None)[:MOST_SYMPTOMS]
-
-
-def _stop(symptoms: Sequence[Symptom]) -> StopReason | None:
-    """Say why to stop and inspect, when the symptom itself is one of safety."""
-    unsafe = next((symptom for symptom in symptoms if symptom.safety), None)
-    return None if unsafe is None else StopReason((unsafe.symptom,))
 
 
 def _looks(candidates: Sequence[Candidate], job: Job, desk: Desk) -> tuple[Remedy, ...]:

@@ -78,7 +78,7 @@ def edit_setup_file(case: Case, setup: Setup, on_file: Setup | None = None) -> P
         if path is None:
             return None
         before = read_setup(path)
-        if is_changed(on_file or case.setup, before):
+        if differences(on_file or case.setup, before):
             raise ChangedMeanwhileError
         wanted = {**before.values, **{lever: setup.values[lever] for lever in moved if lever not in setup.own}}
         right = _edit(
@@ -120,11 +120,6 @@ def prints_of(case: Case) -> dict[str, str]:
     texts = write_files(case)
     del texts["setup"]
     return {part: hashlib.sha256(text.encode()).hexdigest()[:16] for part, text in texts.items()}
-
-
-def is_changed(believed: Setup, now: Setup) -> bool:
-    """Whether a setup file holds something else than it is believed to; levers of the team's own are not looked at."""
-    return bool(differences(believed, now))
 
 
 def _setup_file(case: Case) -> Path | None:

@@ -8,7 +8,8 @@ from functools import cache
 import pytest
 
 from assistant.advice import case_runner
-from assistant.advice.case_runner import CaseBench, mean_effect, run_cases, say_name
+from assistant.advice.audit import mean_of
+from assistant.advice.case_runner import CaseBench, run_cases, say_name
 from assistant.belief.garage import open_garage
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start
@@ -128,8 +129,8 @@ def test_names_of_remedies_are_read_and_written_alike():
 
 def test_the_mean_effect_is_over_the_cells_of_the_symptom():
     grid = {"entry": {"fresh": 1.0, "worn": 2.0}, "exit": {"fresh": 3.0, "worn": 5.0}}
-    assert mean_effect(grid, "exit", ["worn"]) == 5.0
-    assert mean_effect(grid, "all", ["fresh", "worn"]) == 2.75
+    assert mean_of(grid, ("exit",), ["worn"]) == 5.0
+    assert mean_of(grid, (*grid,), ["fresh", "worn"]) == 2.75
 
 
 @pytest.mark.parametrize(
