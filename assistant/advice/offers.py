@@ -43,8 +43,10 @@ from assistant.belief.picture import read_picture
 from assistant.car.case import PIT_STOP, Case, levers_of
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.plan import is_named
+from assistant.diagnosis.tire_reading import read_tires
 from assistant.ground.names import CORNERS
 from assistant.ground.understood import Complaint, StopReason
+from assistant.ground.units import read
 from assistant.rules.knowledge import Knowledge, equip
 
 if TYPE_CHECKING:
@@ -191,7 +193,7 @@ def advise(
     session = reckon(session, belief, told)
     treated = _treat(session, knowledge)
     belief = with_treated(belief, session.complaint, treated.complaint).counted
-    job = job_for(case, knowledge, belief, treated.complaint)
+    job = replace(job_for(case, knowledge, belief, treated.complaint), read=changes_read(session))
     desk = _desk(session, treated, job)
     if treated.stop:
         looks = _looks(_gather(session, treated), job, desk)
@@ -229,6 +231,18 @@ def job_for(case: Case, knowledge: Knowledge, belief: Belief, complaint: Complai
     case, weights = equip(case, knowledge), knowledge.weights
     wanted = want(belief, complaint, weights.cell_weights, at_once=case.at_hand == PIT_STOP)
     return Job(case, knowledge, belief, weights, wanted)
+
+
+OVER = {"rr-high": "pressure_rr", "rf-high": "pressure_rf"}
+"""Whose air is far over its usual when hot, by the answer."""
+
+
+def changes_read(session: Session) -> dict[str, float]:
+    """Say how far a reading of the tires says to move a lever [SI], one step of what is read again after a run."""
+    step, high = session.knowledge.tire_reading["pressure-step"], OVER.get(session.known.get("pressures_hot", ""))
+    over = {high: -read(str(step.amount), "pressure").value} if high else {}
+    found = read_tires(session.case, session.knowledge).findings if session.case.measured.temperatures else ()
+    return over | {one.move.lever: one.move.change for one in found if one.move is not None and one.when == "now"}
 
 
 COMPUTED_LITTLE = 0.25

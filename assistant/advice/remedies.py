@@ -252,8 +252,9 @@ def offer_usual(candidate: Candidate, job: Job, *, driven: bool = True) -> Remed
     if lever is None or candidate.id not in levers_of(job.case.setup) or not candidate.mentions:
         return None
     mention, step = candidate.mentions[0], step_of(job.case, candidate.id)
-    moves = moves_of(job.case, step, lever.in_si(lever.largest_change))
-    pick = _pick_usual(moves, abs(step.step), mention.sign * abs(lever.in_si(lever.usual_change)))
+    size, read = abs(lever.in_si(lever.usual_change)), job.read.get(candidate.id, 0.0) * mention.sign
+    moves = moves_of(job.case, step, max(lever.in_si(lever.largest_change), read))
+    pick = _pick_usual(moves, abs(step.step), mention.sign * max(size, read))  # a reading says more than what is usual
     if mention.sign * moves.steps[pick] <= 0:
         return None
     start, shift = moves.start or 0.0, moves.shift[pick]

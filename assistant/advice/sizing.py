@@ -182,8 +182,9 @@ ONLY_WHERE_LISTED = frozenset({*NOT_FOR_BALANCE, "brake_bias"})
 class Job:
     """Everything one piece of advice is made from. belief: the car, as far as anything is known of it.
 
-    wanted: what is treated. sizes: steps by which a lever is driven to learn what one of them does, 1 where nothing is
-    stated. fits: levers fitted so far, so that none is fitted twice.
+    wanted: what is treated. read: how far a reading of the tires says to move a lever [SI]. sizes: steps by which a
+    lever is driven to learn what one of them does, 1 where nothing is stated. fits: levers fitted so far, so that none
+    is fitted twice.
     """
 
     case: Case
@@ -191,6 +192,7 @@ class Job:
     belief: Belief
     weights: Weights
     wanted: Wanted
+    read: Mapping[str, float] = field(default_factory=dict)
     sizes: Mapping[str, int] = field(default_factory=dict)
     fits: dict[str, Fitted | None] = field(default_factory=dict, compare=False)
 

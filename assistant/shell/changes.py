@@ -15,7 +15,6 @@ from assistant.advice.results import HALF_BACK, OWN, WAY_BACK
 from assistant.belief.cures import Promise, promise_of
 from assistant.car.keys import ends_of, lever_name
 from assistant.car.moves import differences, move_faults
-from assistant.diagnosis.questions import plain_id
 from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.notebook.book import ANSWER, MADE, MEASURED, NOTE, SAID
@@ -29,6 +28,7 @@ from assistant.shell.interview import (
     no_such_number,
     offer_at,
     question_blocks,
+    questions_of_look,
     show_list,
     show_rest,
     show_stop,
@@ -215,12 +215,9 @@ def do(state: TalkState, done: Done, removes: float | None = None, cautions: Ite
 
 def _look(state: TalkState, look: Done) -> list[Block]:
     """Ask what a look is to tell; one that answers no question waits for "nothing wrong" or "found it"."""
-    calls = () if state.session is None else state.session.board.calls
-    entries = [
-        entry for call in calls if (call.option.kind, call.name) == (look.kind, look.id) for _, entry in call.entries
-    ]
+    questions = questions_of_look(state, look.id)
     state.step(NOTE, look.title, done=look)
-    asked = ask_of_look(state, tuple(dict.fromkeys(plain_id(one) for entry in entries for one in entry.answers)))
+    asked = ask_of_look(state, questions)
     if asked:
         return [Line(sayings.WHAT_FOUND), *asked]
     state.look = look

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,7 @@ from assistant.pages.felt_words import act_of
 from assistant.pages.hearing_words import say_no_answer
 from assistant.shell import interview, screens
 from assistant.shell.dialogs import NO, YES, Dialog
+from assistant.shell.interview import questions_of_look
 from assistant.shell.since import read_felt
 from assistant.shell.verbs import is_no_complaint, nearest_verb, read_line
 
@@ -35,6 +37,8 @@ if TYPE_CHECKING:
 
 ANOTHER_WAY = 2
 """At the second line in a row that is no answer a question is put in other words."""
+LEAST_WORDS = 3
+"""Words of a line from which it may tell what a look of the list found."""
 NOT_MEANT = 2
 """Number of the answer to a stop that takes it back."""
 _ASKED = re.compile(
@@ -274,6 +278,20 @@ def _not_made_out(state: TalkState, text: str) -> list[Block]:
     state.missed += 1
     can_be_typed = Line(f"{interview.what_can_be_typed(state)} {sayings.HELP_TELLS}")
     return [Line(sayings.NOT_MADE_OUT.format(quoted(text))), *(interview.show_stop(state) or [can_be_typed])]
+
+
+def look_answered(state: TalkState, text: str) -> int:
+    """Find the look of the list that a line tells the find of, by its number; 0 where none is."""
+    session, listed = state.session, state.offers[: state.shown] if state.advised and not state.not_felt else ()
+    if session is None or len(text.split()) < LEAST_WORDS or is_asked(text) or begins_anew(state, text):
+        return 0
+    for offer in listed:
+        asked = questions_of_look(state, offer.id) if offer.kind == "inspect" else ()
+        for qid in (one for one in asked if one not in session.known):
+            answered = replace(session, reasked=(qid, len(session.given))).reply(text)
+            if answered is not None and qid in answered.answers:
+                return offer.rank
+    return 0
 
 
 def _own_change(state: TalkState, text: str) -> list[Block]:

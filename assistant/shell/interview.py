@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import Remedy
-from assistant.diagnosis.questions import NONE_FOUND, SAFETY, question_of
+from assistant.diagnosis.questions import NONE_FOUND, SAFETY, plain_id, question_of
 from assistant.ground.understood import AT_ONCE, SMOKE
 from assistant.notebook.book import ANSWER, SAID
 from assistant.pages import sayings
@@ -278,6 +278,15 @@ def question_explained(state: TalkState) -> list[Block]:
     for number, choice in enumerate(question.choices, 1):
         blocks.append(Line(f"{choice.says}: {choice.means}" if choice.means else choice.says, lead=str(number)))
     return [*blocks, Line(sayings.HOW_TO_TELL.format(question.entry.how_to_tell))]
+
+
+def questions_of_look(state: TalkState, name: str) -> tuple[str, ...]:
+    """Give the questions that a look answers, by its id."""
+    calls = () if state.session is None else state.session.board.calls
+    entries = [
+        entry for call in calls if (call.option.kind, call.name) == ("inspect", name) for _, entry in call.entries
+    ]
+    return tuple(dict.fromkeys(plain_id(one) for entry in entries for one in entry.answers))
 
 
 def ask_of_look(state: TalkState, asked: tuple[str, ...]) -> list[Block]:

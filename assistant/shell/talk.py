@@ -43,6 +43,7 @@ from assistant.shell.hear import (
     begins_anew,
     is_asked,
     is_vague,
+    look_answered,
     not_understood,
 )
 from assistant.shell.keep import prints_of
@@ -274,7 +275,8 @@ class Conversation:
             return heard
         if self.state.advised and (number := number_in(text)) is not None:
             return self._do(Typed("why", str(number)))
-        return self.complain(text)
+        look = look_answered(self.state, text)
+        return self._done_from_list(look, text) if look else self.complain(text)
 
     def _hear_felt(self, text: str) -> list[Block] | None:
         """Hear what a change did, made here or only listed here; None where a line says nothing of one."""
@@ -359,6 +361,8 @@ class Conversation:
         made = self._do(Typed("make", str(number)))
         self.kept.follow(self.record)
         self.record.typed(text)
+        if self.state.question is not None:  # a look was told with what it found
+            return [*made[:1], *self.hear(text)]
         return [*made[:2], *self.answer(text, None)] if self.state.not_felt else made
 
     def _describe_car(self, questions: tuple[Ask, ...]) -> list[Block]:

@@ -720,3 +720,38 @@ def test_the_way_back_carries_the_cautions_of_its_work(make_talk):
     assert first.cautions == heed
     shown = talk.type("make 1")
     assert all(text in shown for text in heed)
+
+
+def test_what_a_look_of_the_list_found_is_heard_at_the_list_and_sets_the_size_of_the_step(make_talk, tmp_path):
+    talk = make_talk(record=record_in(tmp_path))
+    talk.type(*START)
+    number = next(one.rank for one in talk.state.offers if one.kind == "inspect" and "hot" in talk.state.say_offer(one))
+    assert number <= talk.state.shown
+    said = talk.type("RR came up 6 pounds more than it should")
+    assert "Taken as: right rear 4 psi (28 kPa) or more over." in said
+    assert talk.state.session.known["pressures_hot"] == "rr-high"
+    air = next(one for one in talk.state.offers if one.id == "pressure_rr")
+    assert air.change == pytest.approx(-2 * 6894.757, rel=1e-4)  # one step between readings, by the pack
+    setup = talk.state.bench.case.setup
+    talk.conversation.record.close()
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
+    again.type("yes")
+    assert again.state.session.known["pressures_hot"] == "rr-high"
+    assert again.state.bench.case.setup == setup
+
+
+@pytest.mark.parametrize("line", ["it is what it is", "thanks for that one", "loose off now as well"])
+def test_a_line_that_tells_no_find_is_no_answer_to_a_look(make_talk, line):
+    talk = make_talk()
+    talk.type(*START)
+    given = talk.state.session.given
+    talk.type(line)
+    assert not any(step.done is not None for step in talk.state.steps)
+    assert talk.state.session.given == given or "first_laps" not in talk.state.session.known
+
+
+def test_a_line_with_a_complaint_and_a_figure_of_the_scales_is_the_complaint(make_talk):
+    talk = make_talk()
+    said = talk.type("pushes in the middle since I put a round of wedge in, 3")
+    assert "I read: tight in the middle" in said
+    assert "Taken down" not in said
