@@ -373,9 +373,7 @@ def felt_before(book: Notebook | None, car: str, besides: int | None = None) -> 
     if book is None or not car:
         return ()
     entries = [one for one in book.entries(car, (FELT,)) if one.talk != besides]
-    void = {
-        at + more for at, one in enumerate(entries) if one.data.get("void") for more in (-1, 0)
-    }  # nor the one before
+    void = {at - back for at, one in enumerate(entries) if one.data.get("void") for back in (0, 1)}
     told = [one for at, one in enumerate(entries) if one.data.get("counts") and at not in void]
     return tuple({**one.data, "said": f"{one.at[5:10]}, {one.text}"} for one in told)
 
@@ -389,7 +387,7 @@ def ways_failed(felt: Iterable[Mapping[str, Any]], phases: Collection[str]) -> d
     found: dict[tuple[str, int], str] = {}
     for data in felt:
         before, after, rows = numbers_in(data.get("before")), numbers_in(data.get("after")), data.get("moved")
-        places = {row[0] for row in rows if isinstance(row, list) and row} if isinstance(rows, list) else set()
+        places = {str(row[0]) for row in rows if isinstance(row, list) and row} if isinstance(rows, list) else set()
         moved = {lever: after[lever] - value for lever, value in before.items() if after.get(lever, value) != value}
         if data.get("word") in FAILED and places & set(phases):
             found |= {(lever, 1 if shift > 0 else -1): str(data.get("said", "")) for lever, shift in moved.items()}
