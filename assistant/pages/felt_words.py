@@ -40,7 +40,7 @@ WRONG_WAY = {
     "tight": "For a tight car that is the wrong way: computed, it makes it tighter. undo takes it out.",
 }
 ALL_GOOD = "Nothing is left to complain of: leave it alone. Say what the car does when it does something else."
-ODD = "No car like yours is computed to answer so. Was anything else different?"
+ODD = "That is not what this change should do on a car like yours. Was anything else different?"
 WHAT_ELSE = (
     "nothing else",
     "other tires or air",

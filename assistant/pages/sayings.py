@@ -165,6 +165,7 @@ HOW_TO_READ = (
 )
 LOST = "Read the tires as soon as the car stops, in the pit lane, a needle at half the depth of the tread."
 NO_READING = "Nothing was read yet: type temps for how."
+SO_MANY_GUESSED = "{} values of the setup; show lists them, and measured tells one"
 NOTHING_KNOWN = "Nothing was told of this car yet."
 
 # what was read

@@ -150,7 +150,7 @@ class OddDialog(Dialog):
 
     def say(self, text: str) -> list[Block]:
         """Take a number, or the words of an answer; skip and back lead past it."""
-        typed, chosen = read_line(text), self.number_of(text)
+        typed, chosen = read_line(text), 1 if text.strip().lower() in NO[1:] else self.number_of(text)
         past = typed is not None and typed.verb in self.own
         self.is_back = typed is not None and typed.verb == "back"
         self.is_over, self.counts = past or chosen is not None, chosen == 1

@@ -69,7 +69,8 @@ def why(state: TalkState, rest: str) -> list[Block]:
     number, offer = found[0]
     told = facts_of(offer, state.bench.model(), state.system)
     behind = offer_at(state, number + 1)
-    place = "" if behind is None else place_words((number, offer), (number + 1, behind))
+    is_told = behind is not None and (number == 1 or rest.endswith(ALL))
+    place = "" if behind is None or not is_told else place_words((number, offer), (number + 1, behind))
     return why_screen(number, offer, state.levers, state.system, told, whole=rest.endswith(ALL), place=place)
 
 
@@ -380,7 +381,8 @@ def known(state: TalkState, _: str) -> list[Block]:
     rows += [("measured", step.said) for step in state.steps if step.kind == MEASURED and step.moves]
     rows += [("made", sentence(step.said)) for step in state.made]
     rows += [("felt", step.felt.text) for step in state.steps if step.felt is not None]
-    out = write_not_here(case.rulebook, state.system)
+    out, guessed = write_not_here(case.rulebook, state.system), len(case.setup.guessed)
+    rows += [("guessed", sayings.SO_MANY_GUESSED.format(guessed))] if guessed else []
     rows += [("not here", ", ".join(out))] if out else []
     rows += [("time", sayings.ONLY.format(case.at_hand))] if any(one.tonight for one in case.rulebook.not_here) else []
     told = [Line(text, lead=f"{name}:") for name, text in rows]

@@ -270,6 +270,8 @@ def _go_on_and_hear(talk: Talk, offer: GoOnDialog) -> list[Block]:
         return blocks[:2] if talk.state.not_felt else blocks[:1]
     if talk.dialog is not None:
         return [*blocks, *talk.dialog.again()]
+    if talk.state.not_felt:
+        return [*blocks, Line(sayings.RUN_IT)]
     return blocks if len(blocks) > 1 else [*blocks, *where_it_stands(talk.state)]
 
 

@@ -194,7 +194,8 @@ class Conversation:
         if asked is None:
             return self.answer(text, typed)
         if typed is None or asked.takes_all or typed.verb in asked.own:
-            return self._tell(asked, text)
+            blocks = asked.say(text)
+            return [*blocks, *self._end(asked)] if asked.is_over else blocks
         return self._do_beside(asked, text, typed)
 
     def _is_urgent(self, text: str) -> bool:
@@ -245,11 +246,6 @@ class Conversation:
             return [*after_offer(self, asked), *self.answer(text, typed)]
         self.dialog = None
         return [Line(asked.left), *self._do(typed)]
-
-    def _tell(self, asked: Dialog, text: str) -> list[Block]:
-        """Let what is asked answer a line, and go on when that was all."""
-        blocks = asked.say(text)
-        return [*blocks, *self._end(asked)] if asked.is_over else blocks
 
     def _end(self, asked: Dialog) -> list[Block]:
         """Go on after what was asked: with what whoever asked it says, or with the line that ended it."""

@@ -1000,7 +1000,7 @@ def test_what_is_past_the_rules_or_all_sense_is_said_to_be(talk):
 
 def test_a_change_of_ones_own_is_made_and_undone(talk, demo):
     talk.type(*START)
-    assert talk.type("made stagger 2").startswith("Made: Increase the rear stagger 1/8 in, from 1 7/8 to 2.")
+    assert talk.type("made stagger 2").startswith("Made: Increase the rear stagger 1/8 in, from 1 7/8 to 2: looser")
     assert "Two changes at once" in talk.type("made rr pressure 20")
     moved = differences(demo.setup, talk.state.bench.case.setup)
     assert set(moved) == {"stagger", "pressure_rr"}
