@@ -283,7 +283,10 @@ def _not_made_out(state: TalkState, text: str) -> list[Block]:
 def look_answered(state: TalkState, text: str) -> int:
     """Find the look of the list that a line tells the find of, by its number; 0 where none is."""
     session, listed = state.session, state.offers[: state.shown] if state.advised and not state.not_felt else ()
-    if session is None or len(text.split()) < LEAST_WORDS or is_asked(text) or begins_anew(state, text):
+    is_short = len(text.split()) < LEAST_WORDS
+    if session is None or not listed or is_short or is_asked(text) or begins_anew(state, text):
+        return 0
+    if is_vague(state, state.begin(text), text):
         return 0
     for offer in listed:
         asked = questions_of_look(state, offer.id) if offer.kind == "inspect" else ()
