@@ -19,7 +19,7 @@ from assistant.advice.said_changes import ways_back
 from assistant.belief.cures import Promise, surprises
 from assistant.belief.felt import felt_of, left_of, place_of
 from assistant.diagnosis.session import start as begin_session
-from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
+from assistant.diagnosis.verdict import ChangeWord, read_verdict
 from assistant.ground.names import count_of
 from assistant.ground.problems import BadInput
 from assistant.ground.understood import Carried
@@ -152,12 +152,10 @@ def promised_of(steps: Sequence[Step], complained: Sequence[Cell]) -> tuple[floa
 
     Then which change it was where it was computed to make all of it worse: nothing was promised of that one.
     """
-    last = steps[-1] if steps else None
-    if last is None or last.promise is None:
-        return None, ""
-    if not last.promise.worsens(complained):
-        return last.promise.removes, ""
-    return None, felt_words.say_way(last.moves)
+    promise = steps[-1].promise if steps else None
+    if promise is None or not promise.worsens(complained):
+        return None if promise is None else promise.removes, ""
+    return None, felt_words.say_way(steps[-1].moves)
 
 
 def follow(state: TalkState, before: Session, now: Session | None, word: ChangeWord, text: str) -> Session:
@@ -220,9 +218,8 @@ def is_of_list(state: TalkState, text: str) -> bool:
 
 def felt_alone(state: TalkState) -> list[Block]:
     """`felt` without words: what may be said of the change."""
-    if not state.not_felt:
-        return [Line(sayings.NOTHING_OPEN)]
-    return [Line(sayings.NOT_OF_CHANGE.format(", ".join(verdict_of(name).id for name in felt_words.NAMES)))]
+    words = ", ".join(felt_words.NAMES)
+    return [Line(sayings.NOT_OF_CHANGE.format(words) if state.not_felt else sayings.NOTHING_OPEN)]
 
 
 # going on with a talk that was cut off
