@@ -23,7 +23,6 @@ def make_plan(
     knowledge: Knowledge,
     answered: AbstractSet[str],
     patience: Patience,
-    topic: str = "",
 ) -> Plan:
     """Work out which open question to ask next, and whether any is worth its price.
 
@@ -33,7 +32,7 @@ def make_plan(
         return Plan(nothing="no cause")
     evidence = list(_open_evidence(board.weighing, facts, knowledge, answered))
     options = [*(call.option for call in board.calls), *general_levers(board)]
-    return plan_questions(board.chances, board.titles, evidence, options, patience, topic)
+    return plan_questions(board.chances, board.titles, evidence, options, patience)
 
 
 def _open_evidence(
@@ -52,7 +51,7 @@ def _open_evidence(
         if any(abs(swing) > 1e-9 for row in swings for swing in row):
             usual = tuple(model.usual.values())
             decides = frozenset(at for at, cause in enumerate(weighing.causes) if _decides(cause, qid, knowledge))
-            yield Evidence(qid, question.topic, swings, usual, question.answerable, decides)
+            yield Evidence(qid, swings, usual, question.answerable, decides)
 
 
 def _decides(cause: Cause, qid: str, knowledge: Knowledge) -> bool:

@@ -47,12 +47,13 @@ def facts_of(
 
 
 def facts_of_answers(answers: Mapping[str, str]) -> dict[str, Fact]:
-    """Keep the answers that tell something, by question id; a car that never was right has no change to blame."""
+    """Keep the answers that tell something, by question id; a car that never was right has none but a hit to blame."""
     told: dict[str, Fact] = {
         question: choice for question, choice in answers.items() if not is_unsure(choice) and choice != NO_SHEET
     }
-    if told.get(WAS_RIGHT) == NEVER_RIGHT and WHAT_CHANGED in told:
-        told[WHAT_CHANGED] = NOTHING_CHANGED
+    blamed = told.get(WHAT_CHANGED) != NOTHING_CHANGED and told.get("which_front") != "hit"
+    if told.get(WAS_RIGHT) == NEVER_RIGHT and blamed:
+        told.pop(WHAT_CHANGED, None)
     return told
 
 

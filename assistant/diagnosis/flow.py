@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.diagnosis.claim import Claim
-from assistant.diagnosis.evidence import Fact, facts_of_answers
+from assistant.diagnosis.evidence import WAS_RIGHT, Fact, facts_of_answers
 from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.questions import (
     COMPLAINT,
@@ -265,7 +265,7 @@ def _is_torn(complaint: Complaint) -> bool:
 
 def follow_ups_open(known: Mapping[str, str], knowledge: Knowledge) -> list[str]:
     """List what is asked next of a change: which, and how far. Any more must be worth it."""
-    told = facts_of_answers(known)
+    told = facts_of_answers({qid: choice for qid, choice in known.items() if qid != WAS_RIGHT})
     meant = [
         plain_id(qid)
         for qid, entry in knowledge.questions.items()

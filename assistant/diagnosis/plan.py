@@ -183,7 +183,6 @@ class Evidence:
     """
 
     id: str
-    topic: str
     swings: tuple[tuple[float, ...], ...]
     usual: tuple[float, ...] = ()
     answerable: float = 1.0
@@ -199,14 +198,12 @@ class Evidence:
 class Patience:
     """What asking costs this person now, in complaints.
 
-    question: price of the first question; growth: how much dearer each further one is; topic: how much less a question
-    may gain and still come first because it stays with the topic in hand.
+    question: price of the first question; growth: how much dearer each further one is.
     sure: chance that this person can say anything. asked: questions answered so far.
     """
 
     question: float
     growth: float
-    topic: float
     sure: float = 1.0
     asked: int = 0
 
@@ -238,7 +235,6 @@ def plan_questions(
     evidence: Sequence[Evidence],
     options: Sequence[Option],
     patience: Patience,
-    topic: str = "",
 ) -> Plan:
     """Plan from chances (sum 1), the causes' titles in the same order, the open questions and the moves there are."""
     if not evidence:
@@ -251,12 +247,8 @@ def plan_questions(
     worthwhile = [one for one in ranked if gains[one.id] > price]
     if max(chances) >= ENOUGH or not worthwhile:
         return Plan((), useful, nothing="sure" if max(chances) >= ENOUGH else "price")
-    best = worthwhile[0]
-    same = [one for one in worthwhile if one.topic == topic and gains[one.id] >= gains[best.id] - patience.topic]
-    first = same[0] if same else best
-    order = (first, *(one for one in worthwhile if one is not first))
-    told = {one.id: _tells_apart(chances, titles, one) for one in order}
-    return Plan(tuple(one.id for one in order), useful, gains[first.id], tells_apart=told)
+    told = {one.id: _tells_apart(chances, titles, one) for one in worthwhile}
+    return Plan(tuple(told), useful, gains[worthwhile[0].id], tells_apart=told)
 
 
 def worth_of_lists(chances: Numbers, options: Sequence[Option]) -> Numbers:

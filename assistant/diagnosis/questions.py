@@ -167,7 +167,6 @@ def patience_of(
     known = Patience(
         question=weights["question_price"],
         growth=weights["price_growth"],
-        topic=weights["topic_price"],
         sure=(1 - weights["unsure_again"]) ** max(0, _unsure_in_a_row(given) - IN_A_ROW + 1),
         asked=sum(plain_id(qid) not in _NOT_ABOUT_CAUSES for qid, _ in given),
     )

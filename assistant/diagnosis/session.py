@@ -218,7 +218,7 @@ class Session:
     def plan(self) -> Plan:
         """What the cause questions still open are worth."""
         patience = patience_of(interview_weights(self.knowledge), self.given, eager=self.eager)
-        return make_plan(self.board, self.facts, self.knowledge, set(self.known), patience, self._last_topic())
+        return make_plan(self.board, self.facts, self.knowledge, set(self.known), patience)
 
     def next_question(self) -> OpenQuestion | None:
         """Return the question to ask now, None when nothing is worth asking (or the car must be inspected)."""
@@ -264,10 +264,6 @@ class Session:
         if question is None or question.entry.why:
             return question
         return replace(question, tells_apart=self.plan.tells_apart.get(qid))
-
-    def _last_topic(self) -> str:
-        question = question_of(self.given[-1][0], self.knowledge.questions) if self.given else None
-        return question.entry.topic if question else ""
 
     # what changes it
 

@@ -305,9 +305,7 @@ class NotUsedFile(FileBlock):
 Share = Annotated[float, Field(ge=0, le=1)]
 
 
-InterviewWeight = Literal[
-    "question_price", "price_growth", "minute_price", "topic_price", "unsure_again", "none_of_these"
-]
+InterviewWeight = Literal["question_price", "price_growth", "minute_price", "unsure_again", "none_of_these"]
 
 
 UNSTATED: Any = None

@@ -296,7 +296,7 @@ class Question(FileBlock):
     """One question of the interview."""
 
     asks: Text
-    topic: Topic = Field(description="What it is about: one topic is asked in a row; what is `feel` decides nothing.")
+    topic: Topic = Field(description="What it is about; what is `feel` decides nothing.")
     choices: list[Choice] = Field(min_length=2, max_length=9)
     how_to_tell: Text
     after_danger: Text | None = Field(None, description="What it asks instead where the words told of a danger.")

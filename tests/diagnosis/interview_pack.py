@@ -101,7 +101,6 @@ INTERVIEW = {
     "question_price": 0.02,
     "price_growth": 0.0,
     "minute_price": 0.004,
-    "topic_price": 0.01,
     "unsure_again": 0.1,
     "none_of_these": 0.1,
 }

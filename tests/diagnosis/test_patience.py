@@ -37,15 +37,15 @@ def test_who_is_never_sure_is_asked_nine_questions_at_most(text, knowledge):
 
 
 def test_each_question_is_dearer_than_the_one_before():
-    patience = Patience(question=0.02, growth=0.01, topic=0.0, asked=2)
+    patience = Patience(question=0.02, growth=0.01, asked=2)
     assert patience.price() == pytest.approx(0.04)
     assert replace(patience, asked=5).price() == pytest.approx(0.07)
 
 
 def test_a_question_worth_asking_first_may_not_be_worth_asking_fifth():
-    weak = Evidence("weak", "t", ((0.9, -0.9), (-0.9, 0.9)))
+    weak = Evidence("weak", ((0.9, -0.9), (-0.9, 0.9)))
     options = [Option("repair", "a", (1.0, 0.0), 0.2), Option("repair", "b", (0.0, 1.0), 0.2)]
-    first = Patience(question=0.02, growth=0.06, topic=0.0)
+    first = Patience(question=0.02, growth=0.06)
     assert plan_questions([0.5, 0.5], ["a", "b"], [weak], options, first).order == ("weak",)
     assert plan_questions([0.5, 0.5], ["a", "b"], [weak], options, replace(first, asked=4)).order == ()
 

@@ -604,6 +604,15 @@ def test_who_had_it_right_and_touched_nothing_is_asked_whether_it_is_the_track()
     assert told.answer("was_right", "never").next_question().id != "others"
 
 
+def test_a_hit_counts_though_the_car_is_said_to_have_been_always_like_this():
+    told = reported("tight", safety="none", where="all", when_in_run="always", what_changed="front", was_right="never")
+    assert told.next_question().id == "which_front"
+    hit, body = (told.answer("which_front", kind) for kind in ("hit", "body"))
+    assert hit.facts["what_changed"] == "front"
+    assert "what_changed" not in body.facts
+    assert next(cause.chance for cause in hit.causes if cause.id == "bent-by-a-hit") > 0.1
+
+
 def test_no_change_is_blamed_that_nobody_told_of():
     told = reported("darts on the straight", safety="none")
     blamed = next(cause for cause in told.causes if cause.id == "brake-change-too-far")
