@@ -222,6 +222,13 @@ def test_the_car_is_left_alone_only_for_what_is_more_likely_than_not():
     assert put_first([0.6, 0.2, 0.2], [look, leave], plain=1) is leave
 
 
+def test_where_nothing_is_decided_the_likeliest_causes_own_look_comes_before_one_for_anything():
+    own = cure("own", 0.0, 0.0, 0.0, kind="inspect", of=[0], finds=((0.9, 0.1, 0.1, 0.1), (0.1, 0.9, 0.9, 0.9)))
+    anything = cure("anything", 0.1, 0.1, 0.0, kind="inspect")
+    assert put_in_order([0.15, 0.05, 0.2, 0.6], [anything, own], PLAIN)[0].id == "own"
+    assert put_in_order([0.04, 0.04, 0.2, 0.72], [anything, own], PLAIN)[0].id == "anything"
+
+
 @pytest.mark.parametrize(("plain", "first"), [(0.30, "look"), (0.50, "cross")])
 def test_where_no_cause_is_named_and_plain_balance_is_unlikely_no_lever_comes_first(plain, first):
     rest = (0.9 - plain) / 4
