@@ -41,6 +41,8 @@ ON_COLD_TIRES = "cold tires"
 """The moment of laps on tires that are not warm yet: a start, a restart."""
 FELT = 0.5 * (SIZE[1] + SIZE[2])
 """Balance [%] from which somebody would say so: half way from the mildest word to the next."""
+DRIVER = "driver"
+"""Whose measure words are in."""
 SOME_TIME = "some time"
 """Kind of a row of what was said without a time in the run."""
 WORDS = frozenset({"cell", "contrast", SOME_TIME})
@@ -131,9 +133,7 @@ def balance_of(phase: str, end: str | None = None) -> str:
     return f"balance {phase}" if end is None else f"balance {phase} {end}"
 
 
-def rows_of_complaint(
-    complaint: Complaint, setup: str = "", who: str = "driver", when: int = 0, *, felt: bool = True
-) -> tuple[Row, ...]:
+def rows_of_complaint(complaint: Complaint, setup: str = "", when: int = 0, *, felt: bool = True) -> tuple[Row, ...]:
     """Turn what a driver said of one run into rows.
 
     A cell said for the worn stage alone is a contrast with fresh tires, which are then taken to be about fine. What was
@@ -141,16 +141,16 @@ def rows_of_complaint(
     of is evidence too.
     """
     cells = {(cell.phase, cell.stage, cell.end): cell for cell in complaint.cells}
-    rows = some_time_rows(complaint.cells, setup, who, when)
+    rows = some_time_rows(complaint.cells, setup, when)
     for cell in complaint.cells:
         if is_any_time(cell):
             continue
         alike = count_alike(cell, complaint.cells)
         if is_late(cell, cells):
-            rows += late_rows(cell, setup, who, when)
+            rows += late_rows(cell, setup, when)
         else:
-            rows.append(cell_row(replace(cell, stage=moment_of(cell.stage, complaint)), alike, setup, who, when))
-    return (*rows, *(unsaid_rows(rows, setup, who, when) if felt and complaint.cells else ()))
+            rows.append(cell_row(replace(cell, stage=moment_of(cell.stage, complaint)), alike, setup, when))
+    return (*rows, *(unsaid_rows(rows, setup, when) if felt and complaint.cells else ()))
 
 
 def count_alike(cell: Cell, cells: Sequence[Cell]) -> int:
@@ -191,14 +191,14 @@ def off_of(cell: Cell) -> float:
     return SIZE_OFF if cell.severity_given else UNSTATED_OFF
 
 
-def cell_row(cell: Cell, alike: int, setup: str, who: str, when: int) -> Row:
+def cell_row(cell: Cell, alike: int, setup: str, when: int) -> Row:
     """Make the row of one cell."""
     term = Term(balance_of(cell.phase, cell.end), cell.stage, setup)
     sized = cell.balance != "fine"
     value = size_of(cell) if sized else 0.0
     off = off_of(cell) * alike**0.5
     left_open = not cell.where_given
-    return Row(cell_id(cell), "cell", (term,), value, off, who, when, sized, is_open(cell), left_open)
+    return Row(cell_id(cell), "cell", (term,), value, off, DRIVER, when, sized, is_open(cell), left_open)
 
 
 def cell_id(cell: Cell) -> str:
@@ -206,7 +206,7 @@ def cell_id(cell: Cell) -> str:
     return " ".join(filter(None, (cell.phase, "" if is_any_time(cell) else cell.stage, cell.end)))
 
 
-def some_time_rows(cells: Sequence[Cell], setup: str, who: str, when: int) -> list[Row]:
+def some_time_rows(cells: Sequence[Cell], setup: str, when: int) -> list[Row]:
     """Make the rows of what was said without a time: so much on the mean of those stages nothing else was said of."""
     groups: dict[Cell, list[str]] = {}
     for cell in cells:
@@ -218,11 +218,11 @@ def some_time_rows(cells: Sequence[Cell], setup: str, who: str, when: int) -> li
         terms = [Term(balance_of(cell.phase, cell.end), stage, setup, 1.0 / len(stages)) for stage in stages]
         off = off_of(cell) * alike**0.5
         value, opens = size_of(cell), (is_open(cell), not cell.where_given)
-        rows.append(Row(cell_id(cell), SOME_TIME, tuple(terms), value, off, who, when, True, *opens))
+        rows.append(Row(cell_id(cell), SOME_TIME, tuple(terms), value, off, DRIVER, when, True, *opens))
     return rows
 
 
-def late_rows(cell: Cell, setup: str, who: str, when: int) -> list[Row]:
+def late_rows(cell: Cell, setup: str, when: int) -> list[Row]:
     """Make the rows of a cell that is said to come late: a contrast, and fresh tires about fine."""
     name = balance_of(cell.phase, cell.end)
     worn, fresh = Term(name, cell.stage, setup), Term(name, STAGES[0], setup)
@@ -236,17 +236,17 @@ def late_rows(cell: Cell, setup: str, who: str, when: int) -> list[Row]:
             contrast,
             size_of(cell),
             off,
-            who,
+            DRIVER,
             when,
             True,
             is_open(cell),
             not cell.where_given,
         ),
-        Row(implied, "implied", (fresh,), 0.0, hypot(IMPLIED_OFF, NO_WORSE * size_of(cell)), who, when),
+        Row(implied, "implied", (fresh,), 0.0, hypot(IMPLIED_OFF, NO_WORSE * size_of(cell)), DRIVER, when),
     ]
 
 
-def unsaid_rows(rows: Sequence[Row], setup: str, who: str, when: int) -> list[Row]:
+def unsaid_rows(rows: Sequence[Row], setup: str, when: int) -> list[Row]:
     """Make the rows of what a driver did not speak of after a run: all of them together count as one.
 
     Where he did not say when it is so, nothing was said of how its stages differ.
@@ -260,14 +260,14 @@ def unsaid_rows(rows: Sequence[Row], setup: str, who: str, when: int) -> list[Ro
         if row.kind == SOME_TIME and len(row.terms) > 1:
             mean = tuple(replace(term, factor=-term.factor) for term in row.terms)
             silent += [(replace(term, factor=1.0), *mean) for term in row.terms]
-    return [unsaid_row(terms, told, len(silent), who, when) for terms in silent]
+    return [unsaid_row(terms, told, len(silent), when) for terms in silent]
 
 
-def unsaid_row(terms: tuple[Term, ...], told: Mapping[str, float], alike: int, who: str, when: int) -> Row:
+def unsaid_row(terms: tuple[Term, ...], told: Mapping[str, float], alike: int, when: int) -> Row:
     """Make one of them. told: the size of what was told of every phase. alike: how many rows count as one."""
     _, phase, *end = terms[0].quantity.split(maxsplit=2)
     off = alike**0.5 * hypot(UNSAID_OFF, NO_WORSE * told[phase])
-    return Row(" ".join([phase, str(terms[0].at), *end, "unsaid"]), "unsaid", terms, 0.0, off, who, when)
+    return Row(" ".join([phase, str(terms[0].at), *end, "unsaid"]), "unsaid", terms, 0.0, off, DRIVER, when)
 
 
 def change_row(
@@ -276,7 +276,6 @@ def change_row(
     felt: float,
     before: str,
     after: str,
-    who: str = "driver",
     when: int = 1,
     off: float = FELT_OFF,
     end: str | None = None,
@@ -284,7 +283,7 @@ def change_row(
     """Make the row of a change that was made and felt: balance moved by `felt` [%, + tighter] from setup to setup."""
     name, id_ = balance_of(phase, end), " ".join(filter(None, (phase, stage, end, "change")))
     terms = (Term(name, stage, after), Term(name, stage, before, -1.0))
-    return Row(id_, "change", terms, felt, off, who, when, sized=True)
+    return Row(id_, "change", terms, felt, off, DRIVER, when, sized=True)
 
 
 def usual_rows(setup: str = "") -> tuple[Row, ...]:
@@ -304,28 +303,22 @@ GAUGE = "gauge"
 QUANTITY: Mapping[str, str] = {"tread temperature": "tread", "hot pressure": "pressure"}
 
 
-def rows_of_measured(case: Case, setup: str = "", when: int = 0) -> tuple[Row, ...]:
+def rows_of_measured(case: Case, setup: str = "") -> tuple[Row, ...]:
     """Make rows of what was read at the car after a run; read at the end of the run where no laps are stated."""
     measured, end = case.measured, float(case.measured.laps or case.run_laps)
     rows = [
+        *(gauge_row(f"tread {one}", end, fmean(three), TREAD_OFF, setup) for one, three in temperatures(measured)),
+        *(gauge_row(f"pressure {one}", end, hot, PRESSURE_OFF, setup) for one, hot in measured.hot_pressure.items()),
         *(
-            gauge_row(f"tread {one}", end, fmean(three), TREAD_OFF, setup, when)
-            for one, three in temperatures(measured)
-        ),
-        *(
-            gauge_row(f"pressure {one}", end, hot, PRESSURE_OFF, setup, when)
-            for one, hot in measured.hot_pressure.items()
-        ),
-        *(
-            gauge_row(f"wear {one}", end, used / case.tire.tread, WEAR_OFF / case.tire.tread, setup, when)
+            gauge_row(f"wear {one}", end, used / case.tire.tread, WEAR_OFF / case.tire.tread, setup)
             for one, used in measured.wear.items()
         ),
     ]
     if measured.fuel_used is not None:
-        rows.append(gauge_row("fuel", end, measured.fuel_used, FUEL_SHARE_OFF * measured.fuel_used, setup, when))
+        rows.append(gauge_row("fuel", end, measured.fuel_used, FUEL_SHARE_OFF * measured.fuel_used, setup))
     if measured.hot_stagger is not None:
-        rows.append(stagger_row(end, measured.hot_stagger, setup, when))
-    rows += pace_rows(spread_laps(measured.lap_times, end), setup, when)
+        rows.append(stagger_row(end, measured.hot_stagger, setup))
+    rows += pace_rows(spread_laps(measured.lap_times, end), setup)
     return tuple(row for row in rows if end <= case.run_laps)
 
 
@@ -341,34 +334,34 @@ def temperatures(measured: Measured) -> list[tuple[str, tuple[float, float, floa
     return [(corner, measured.temperatures[corner]) for corner in CORNERS if corner in measured.temperatures]
 
 
-def gauge_row(quantity: str, lap: float, value: float, off: float, setup: str = "", when: int = 0) -> Row:
+def gauge_row(quantity: str, lap: float, value: float, off: float, setup: str = "") -> Row:
     """Make the row of one reading at a lap."""
-    return Row(f"{quantity} at {lap:g}", GAUGE, (Term(quantity, lap, setup),), value, off, when=when)
+    return Row(f"{quantity} at {lap:g}", GAUGE, (Term(quantity, lap, setup),), value, off)
 
 
-def stagger_row(lap: float, value: float, setup: str = "", when: int = 0) -> Row:
+def stagger_row(lap: float, value: float, setup: str = "") -> Row:
     """Make the row of a stagger measured hot [m]."""
-    return gauge_row("stagger", lap, value, STAGGER_OFF, setup, when)
+    return gauge_row("stagger", lap, value, STAGGER_OFF, setup)
 
 
-def rows_of_log(readings: Readings, case: Case, setup: str = "", when: int = 0) -> tuple[Row, ...]:
+def rows_of_log(readings: Readings, case: Case) -> tuple[Row, ...]:
     """Make rows of a log."""
     timed = [one for one in readings.readings if one.quantity == "lap time"]
     others = [one for one in readings.readings if one.quantity != "lap time"]
-    return (*(row_of_reading(one, case, setup, when) for one in others), *pace_rows(timed, setup, when))
+    return (*(row_of_reading(one, case) for one in others), *pace_rows(timed, ""))
 
 
-def row_of_reading(one: Reading, case: Case, setup: str, when: int) -> Row:
+def row_of_reading(one: Reading, case: Case) -> Row:
     """Make the row of one reading of a log: a state at a lap, or what was used since one; both as the car came in."""
     scale = {"wear": 1.0 / case.tire.tread, "fuel": case.car.fuel_density}.get(one.quantity, 1.0)
     name = " ".join(filter(None, (QUANTITY.get(one.quantity, one.quantity), one.corner)))
-    terms = [Term(name, one.lap - EDGE, setup)]
+    terms = [Term(name, one.lap - EDGE, "")]
     if one.quantity in {"wear", "fuel"} and one.since:
-        terms.append(Term(name, one.since + EDGE, setup, -1.0))
-    return Row(f"{name} at {one.lap}", GAUGE, tuple(terms), scale * one.value, scale * one.off, when=when)
+        terms.append(Term(name, one.since + EDGE, "", -1.0))
+    return Row(f"{name} at {one.lap}", GAUGE, tuple(terms), scale * one.value, scale * one.off)
 
 
-def pace_rows(laps: Sequence[Reading], setup: str, when: int) -> list[Row]:
+def pace_rows(laps: Sequence[Reading], setup: str) -> list[Row]:
     """Make rows of the shape of lap times: each part of the run but the first beside the mean of all."""
     parts = [laps[at * len(laps) // PARTS : (at + 1) * len(laps) // PARTS] for at in range(PARTS)]
     if not all(parts):
@@ -379,5 +372,5 @@ def pace_rows(laps: Sequence[Reading], setup: str, when: int) -> list[Row]:
         terms = [Term("lap time", one.lap - 0.5, setup, (one in part) / len(part) - 1.0 / len(laps)) for one in laps]
         off = hypot(PACE_OFF * level, fmean(one.off for one in part) / len(part) ** 0.5)
         value = fmean(one.value for one in part) - level
-        rows.append(Row(f"pace part {at + 1}", GAUGE, tuple(terms), value, off, when=when))
+        rows.append(Row(f"pace part {at + 1}", GAUGE, tuple(terms), value, off))
     return rows[1:]

@@ -63,25 +63,23 @@ class Phases:
     turning: Array
 
 
-def usual_phases(
-    brake: float = 0.38, middle_drive: float = 0.0, drive: float = 0.25, ramp: float = 1.0, brake_ramp: float = 1.0
-) -> Phases:
+def usual_phases() -> Phases:
     """Give the demands of an ordinary lap.
 
     brake 0.38 of the weight while turning in, coasting in the middle, drive 0.25 of the weight at pick-up; body rates
     of a set taken in about half a second: 0.10 rad/s roll and 0.05 rad/s pitch on entry, 0.08 and 0.04 back on exit.
-    All assumptions. ramp scales roll and yaw, brake_ramp the pitch.
+    All assumptions.
     """
 
     def column(*values: float) -> Array:
         return np.array(values).reshape(3, 1, 1)
 
     return Phases(
-        brake=column(brake, 0.0, 0.0),
-        drive=column(0.0, middle_drive, drive),
-        roll_rate=column(0.10 * ramp, 0.0, -0.08 * ramp),
-        pitch_rate=column(0.05 * brake_ramp, 0.0, -0.04 * brake_ramp),
-        turning=column(ramp, ramp, ramp),
+        brake=column(0.38, 0.0, 0.0),
+        drive=column(0.0, 0.0, 0.25),
+        roll_rate=column(0.10, 0.0, -0.08),
+        pitch_rate=column(0.05, 0.0, -0.04),
+        turning=column(1.0, 1.0, 1.0),
     )
 
 
@@ -98,11 +96,8 @@ ENDLESS_LOCK = 1e9
 """Stands for a steering lock nobody stated [rad]."""
 
 
-def collect_numbers(car: Car, tire: Tire, setup: Setup, weighed: Setup | None = None) -> Numbers:
-    """Flatten one car into named arrays of shape (1,).
-
-    weighed: the setup as it stood on the scales; the same as `setup` when left out.
-    """
+def collect_numbers(car: Car, tire: Tire, setup: Setup) -> Numbers:
+    """Flatten one car into named arrays of shape (1,), its setup as it stood on the scales."""
     numbers: Numbers = {}
     for record in (car, tire):
         for entry in fields(record):
@@ -117,11 +112,9 @@ def collect_numbers(car: Car, tire: Tire, setup: Setup, weighed: Setup | None = 
     numbers["seats_alone"] = np.array([float(setup.seats_alone)])
     numbers.update({f"trim_{phase}": np.array([0.0]) for phase in MEMBERS[3]})
     numbers["trims_found"] = np.array([1.0])
-    numbers.update(expect_best_pressures(tire, weighed or setup))
+    numbers.update(expect_best_pressures(tire, setup))
     for lever, value in setup.values.items():
-        numbers[lever] = np.array([value])
-    for lever, value in (weighed or setup).values.items():
-        numbers[f"weighed_{lever}"] = np.array([value])
+        numbers[lever], numbers[f"weighed_{lever}"] = np.array([value]), np.array([value])
     return numbers
 
 

@@ -264,9 +264,7 @@ class Tread:
     outside: Array
 
 
-def read_tread(
-    run: DrivenRun, air: float, edges_per_radian: float = EDGES_PER_RADIAN, middle_per_pascal: float = MIDDLE_PER_PASCAL
-) -> Tread:
+def read_tread(run: DrivenRun, air: float) -> Tread:
     """Temperatures across every tread at every knot of a run; inside is the edge toward the car's centerline. air [K].
 
     A tire that leans into the turn works its edge on that side; in the corner the two edges share alike at the lean
@@ -289,8 +287,8 @@ def read_tread(
         run.moments.tread,
         air,
         scale=(run.moments.tread - air) / (numbers["best_temperature"] - air),
-        edges=edges_per_radian * OUTWARD * tilt,
-        crown=middle_per_pascal * (run.tires.pressure - even),
+        edges=EDGES_PER_RADIAN * OUTWARD * tilt,
+        crown=MIDDLE_PER_PASCAL * (run.tires.pressure - even),
     )
 
 

@@ -34,7 +34,7 @@ SEEDS = range(2000, 2012)
 
 def read(belief: Belief, one: Reading) -> np.ndarray:
     """What every car says a reading is, in the measure of the evidence."""
-    row = row_of_reading(one, belief.garage.case, "", 0)
+    row = row_of_reading(one, belief.garage.case)
     return np.asarray(sum(term.factor * belief.read(term.quantity, term.at) for term in row.terms))
 
 
@@ -43,7 +43,7 @@ def inside(belief: Belief, stint: Readings, scatter: Mapping[str, float]) -> lis
     draw, found = np.random.default_rng(4), []
     for one in stint.readings:
         if one.quantity != "lap time":
-            row = row_of_reading(one, belief.garage.case, "", 0)
+            row = row_of_reading(one, belief.garage.case)
             values = read(belief, one) + row.off * scatter.get(kind_of(row), 1.0) * draw.standard_normal(belief.cars)
             below = belief.mean((values < row.value).astype(float))
             found.append([abs(below - 0.5) < band / 2 for band in BANDS])

@@ -99,13 +99,13 @@ def test_lap_times_tell_by_their_shape_only(case):
         if one.quantity == "lap time"
     ]
     slower = [replace(one, value=one.value + 1.0) for one in laps]
-    for one, other in zip(pace_rows(laps, "", 0), pace_rows(slower, "", 0), strict=True):
+    for one, other in zip(pace_rows(laps, ""), pace_rows(slower, ""), strict=True):
         assert one.value == pytest.approx(other.value)
         assert sum(term.factor for term in one.terms) == pytest.approx(0.0)
 
 
 def test_too_few_laps_tell_nothing_of_pace():
-    assert pace_rows([], "", 0) == []
+    assert pace_rows([], "") == []
 
 
 def test_tires_follow_the_gauges_and_their_bands_shrink(case, garage, prior):
