@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.diagnosis.phrases import Piece
-from assistant.ground.names import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGE_SHORT, STAGES
 from assistant.rules.models_symptom import Meaning
 
 _OPPOSITE = {"first": "second", "second": "first"}
@@ -321,3 +321,13 @@ def _clear(claim: Claim) -> Claim:
         stages = ("settled", "worn")
     over = claim.past and claim.balance == "fine"
     return replace(claim, phases=claim.phases or claim.hinted, stages=stages, denied=claim.denied or over)
+
+
+def when_told(told: Claim) -> dict[str, str]:
+    """Answer when in the run it is, by the stages that were named."""
+    if len(told.stages) == 1:
+        return {"when_in_run": STAGE_SHORT[told.stages[0]]}
+    if not told.stages:
+        return {}
+    both = {"fresh", "worn"} <= set(told.stages)
+    return {"when_in_run": "always" if both else "late" if "worn" in told.stages else "fresh"}

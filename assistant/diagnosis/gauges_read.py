@@ -25,6 +25,8 @@ MUCH = 4.0
 """psi over or under."""
 HOT_LESS = 7000.0
 """Pa a hot pressure may be below the cold one of the setup: gauges differ so much."""
+ALL_TIRES = 3
+"""So many tires told as usual are all as usual."""
 MOVED = 0.25
 """Inches of stagger that are a difference."""
 COOLEST, HOTTEST, HARDEST = 110.0, 330.0, 75.0
@@ -72,7 +74,7 @@ _NOT_AIR = r" ?(?:degrees?|deg|tenths?|laps?|over|up|high|higher|more)\b"
 _AIR = rf"(?<![\w.])\d{{1,2}}(?:\.\d+)?(?!\w|\.\d|/\d|{_NOT_AIR})(?: ?{_PSI}\b)?"
 _PRESSURE = re.compile(
     rf"\b(?:(?P<out>{_OUT})|(?P<came>{_CAME}))\b(?:[ ,:=]|\b(?:at|with|it|the|was|were|is|out|on)\b)*(?P<psi>{_AIR})"
-    rf"|(?<!up )(?<!gained )(?P<bare>{_AIR})(?:\W+(?:(?P<cold>cold)|(?P<hot>hot))\b)?"
+    rf"|(?<!up )(?<!gained )(?P<bare>{_AIR})(?:[^\w(]+(?:(?P<cold>cold)|(?P<hot>hot))\b)?"
 )
 """A pressure, and whether it is said to be the one it went out with or the one it came in with."""
 _AHEAD = re.compile(
@@ -90,8 +92,14 @@ _LOST = re.compile(
     rf"(?: (?:about|like|another|almost|over|by|a good))* (?:{'|'.join(map(str, range(2, 13)))}) ?{_PSI}\b"
 )
 """Behind the name of a tire: so many pounds of air are gone."""
+_READ_ALONE = re.compile(
+    rf"(?:'?s )?(?:(?:is|was|came|went|goes|gained|up|down|over|under|in|by|about|at) )*{_NUMBER}"
+    rf"(?: ?(?:{_PSI}|hot|cold|over|under|up|more|now))*\W*"
+)
 _WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _PARTS_OF = {"half": 2, "quarter": 4, "fourth": 4, "eighth": 8, "sixteenth": 16}
+TOE_OFF = 0.05
+"""Inches of toe that are not the sheet's: less than the usual step of a sixteenth."""
 _COUNT = rf"(?:{'|'.join(_WORDS[1:])}|an?)"
 _WHOLE = rf"(?:{'|'.join(_WORDS[1:])}|\d{{1,2}}(?:\.\d+)?)"
 _PART = r"(?:half|quarters?|eighths?|sixteenths?)"
@@ -100,6 +108,8 @@ INCHES = re.compile(
     rf"|(?P<whole>{_WHOLE}|(?:an )?inch(?= and))(?: inch(?:es)?)?"
     rf"(?:(?: and| &|-)? ?(?:(?P<n>\d+)/(?P<d>\d+)|(?P<c>{_COUNT} )?(?P<p>{_PART})))?)(?![\w/%])"
 )
+_TOE = re.compile(rf"\btoe(?:'?s| is| was| measured| read| came out)+ (?:at |about )?({INCHES.pattern})")
+"""A toe that was measured."""
 
 
 def answers_of_numbers(text: str, question: str, case: Case | None = None) -> dict[str, str]:
@@ -112,7 +122,16 @@ def answers_of_numbers(text: str, question: str, case: Case | None = None) -> di
     found = {**treads, **_answers_of_air(plain, question)}
     if question == "stagger_hot" or "stagger" in plain:
         found.update(_answers_of_stagger(plain, case))
+    if case is not None and "toe" in case.setup.values and (toe := _TOE.search(plain)):
+        is_off = abs(inches_in(toe[1])[0][0] - to_unit(case.setup.values["toe"], "in", "length")) >= TOE_OFF
+        found["front_measured"] = "toe-off" if is_off else "as-sheet"
     return found
+
+
+def is_reading(text: str) -> bool:
+    """Whether a line gives no more than a number of each tire it names: "rr went up 6"."""
+    corners = part_at_corners(text.lower())[1]
+    return bool(corners) and all(_READ_ALONE.fullmatch(behind) for _, behind in corners)
 
 
 def answers_of_measured(case: Case) -> dict[str, str]:
@@ -261,7 +280,10 @@ def _answers_of_air(plain: str, question: str) -> dict[str, str]:
     if len(high) >= 3:
         return {"pressures_hot": "all-high"}
     right = next((corner for corner in ("RR", "RF") if corner in high), "")
-    return {"pressures_hot": f"{right.lower()}-high"} if right else {} if high else {"pressures_hot": "usual"}
+    if right:
+        return {"pressures_hot": f"{right.lower()}-high"}
+    is_all = question == "pressures_hot" or len(over) >= ALL_TIRES
+    return {} if high or not is_all else {"pressures_hot": "usual"}
 
 
 def _said_over(plain: str) -> Iterator[tuple[str, float]]:
@@ -280,7 +302,7 @@ def _digits(plain: str) -> str:
 def _wanted(plain: str, told: Mapping[str, float]) -> Iterator[tuple[str, float]]:
     """Give the pressure each corner is said to want, or to have had: "tire people like 29 on the rr"."""
     for clause in re.split(r"[.;]\s|,\s(?=[a-z' ]{6})|\bbut\b", plain):
-        if not _USUALLY.search(clause):
+        if not _USUALLY.search(clause) or "cold" in clause:
             continue
         numbers = [float(one) for one in re.findall(_NUMBER, clause) if 5.0 <= float(one) <= HARDEST]
         named = [corner for corner, _ in part_at_corners(clause)[1]]

@@ -5,6 +5,8 @@ The words come from the pack; which question to ask next is worked out in `sessi
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import log
@@ -12,7 +14,8 @@ from typing import get_args
 
 from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.plan import Patience
-from assistant.ground.choosing import place_of
+from assistant.diagnosis.stems import stem, word_set
+from assistant.ground.choosing import BY_PLACE, place_of
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import InterviewWeight
 from assistant.rules.models_symptom import Choice, Question
@@ -40,6 +43,24 @@ FIXED_ORDER = (SAFETY, SLIDES, "traffic", WHERE, "when_in_run", "what_changed", 
 """Asked of everybody to whom they apply, in this order."""
 SIZES = (HOW_BAD, *HOW_BAD_EACH)
 """Asked last, and only where a lever comes first: they decide how far to move it."""
+
+GAUGED = frozenset({"pressures_hot", "stagger_hot", "tire_heat", "rf_edge", "rr_edge"})
+"""Asked of what a gauge says: a number told there beside a word is what was read, and no place in a list."""
+_ABOUT = re.compile(r"\b(?:about|like|maybe|its|it's|say)\b")
+DENIED = re.compile(r"\W*(?:no|not|never)\b")
+PARTS = re.compile(r"[,.;]|\b(?:and|but)\b")
+SUBJECTS = re.compile(r"\b(?:[a-z]{5,}|axle|fuel|snap|lift|lock|nose)\b")
+"""Words long enough to say what a question is about, and some that are short."""
+_NO_OBJECTS = word_set(
+    """
+    other middle turn while almost happen happens little front first after before across where known would thing
+    different another behind every straight outside clear itself three bring worst look stand step push moved length
+    sheet
+    """
+)
+"""Words of questions that are no things asked about: they stand in any line."""
+FEW = 3
+"""Questions that may ask with the same word, where it says what they are about."""
 
 
 @dataclass(frozen=True)
@@ -133,9 +154,28 @@ def read_choice(typed: str, question: OpenQuestion, *, alike: bool = True) -> st
 
     alike: slips and parts of its words are taken too.
     """
-    is_alike = alike and question.id != SAFETY  # no likeness of spelling makes a statement about safety
+    if question.id in GAUGED and _ABOUT.search(typed.lower()) and BY_PLACE.fullmatch(typed.strip().lower()):
+        return None
+    is_read = question.id in GAUGED and any(map(str.isdigit, typed))
+    is_alike = alike and question.id != SAFETY and not is_read  # no likeness of spelling makes a statement about safety
     at = place_of(typed, [(choice.id, choice.says) for choice in question.choices], alike=is_alike)
     return None if at is None else question.choices[at].id
+
+
+def choice_in(typed: str, question: OpenQuestion) -> str | None:
+    """Find the choice in a part of a longer line."""
+    parts = [read_choice(part, question, alike=False) for part in PARTS.split(typed) if not BY_PLACE.fullmatch(part)]
+    found = [choice for choice in dict.fromkeys(parts) if choice is not None]
+    told = [choice for choice in found if not is_unsure(choice)] or found
+    return told[0] if len(told) == 1 else None
+
+
+def make_subjects(knowledge: Knowledge) -> dict[str, set[str]]:
+    """Return the words that few questions ask with, by question: what each is about."""
+    words = {qid: SUBJECTS.findall(one.asks.lower()) for qid, one in knowledge.questions.items()}
+    asked = {qid: set(map(stem, said)) - set(map(stem, _NO_OBJECTS)) for qid, said in words.items()}
+    often = Counter(word for words in asked.values() for word in words)
+    return {qid: {word for word in words if often[word] <= FEW} for qid, words in asked.items()}
 
 
 IN_A_ROW = 2

@@ -7,7 +7,6 @@ The open question is answered by a choice as it stands, by numbers a gauge gave,
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
@@ -16,7 +15,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.changed import kinds_named
-from assistant.diagnosis.claim import Claim, Said, join_to, modifier_of
+from assistant.diagnosis.claim import Claim, Said, join_to, modifier_of, when_told
 from assistant.diagnosis.danger import find_dangers
 from assistant.diagnosis.doubt import is_denied, is_doubtful
 from assistant.diagnosis.gauges_read import answers_of_numbers, is_losing_air
@@ -24,16 +23,21 @@ from assistant.diagnosis.hearing import lexicon_for, make_names, read
 from assistant.diagnosis.lexicon import Lexicon, know_words
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.questions import (
+    DENIED,
     HOW_BAD,
     HOW_BAD_EACH,
     NONE_FOUND,
     NONE_NOTICED,
     NOT_CHECKED,
     NOTHING_CHANGED,
+    PARTS,
     SAFETY,
     SEVERAL_PLACES,
+    SUBJECTS,
     OpenQuestion,
+    choice_in,
     is_unsure,
+    make_subjects,
     plain_id,
     question_of,
     read_choice,
@@ -41,8 +45,7 @@ from assistant.diagnosis.questions import (
 from assistant.diagnosis.sentences import IN_TRAFFIC, MANY, SEVERAL, TRAFFIC
 from assistant.diagnosis.stems import Steps, match_steps, stem, steps_of, word_set
 from assistant.diagnosis.tokens import cut_words
-from assistant.ground.choosing import BY_PLACE
-from assistant.ground.names import PHASES, STAGE_SHORT
+from assistant.ground.names import PHASES
 from assistant.ground.understood import LOSES_AIR
 from assistant.rules.knowledge import Knowledge
 
@@ -50,7 +53,6 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
 
 _BUT = re.compile(r"\b(?:but|except|only|unless|though|maybe|kind of|kinda|yes|yeah)\b")
-_DENIED = re.compile(r"\W*(?:no|not|never)\b")
 _NOTHING_BUT = re.compile(r"\b(?:nothing|none|no changes?)\b(?:\W*(?:else|except|besides|only|just)| but)\b\W*")
 """Said of what was changed, what stands beside it was."""
 _LIGHT = word_set("a an the is are was were it its of this that")
@@ -71,13 +73,16 @@ _BEGUN = {
     ),
 }
 """How a line may begin that answers a question it does not name."""
-_SUBJECTS = re.compile(r"\b(?:[a-z]{5,}|axle|fuel|snap|lift|lock|nose)\b")
-"""Words long enough to say what a question is about, and some that are short."""
-FEW = 3
-"""Questions that may ask with the same word, where it says what they are about."""
+_BACK_AT = re.compile(r"\bback (right|left)\b", re.IGNORECASE)
+_CAME_WITH = re.compile(
+    r"\b(?:been|done|doing|does|acted) (?:like (?:that|this)|(?:that|this)(?: way)?|it)\b.*\bsince\b"
+    r"(?! (?:day|the start|(?:i|we) (?:got|bought|had|built|own) (?:it|her|this car|the car)))"
+)
+"""It came with what was told beside it, and was right before."""
+_ASKS_BACK = re.compile(r"\W*(?:what|which|how|why|where|huh)\b(?!.*\b(?:i|we|he|it)\b)(?: \S+){0,3}\W*")
+_OUT_OF_FIVE = re.compile(r"\b([1-5]) (?:out )?of (?:5|five)\b(?! laps)")
 _FROM_TO = re.compile(r"\d\D+\d")
 """Two numbers, an old value and a new one, tell of a change though no part is named: "from a 200 to a 225 rr"."""
-_PARTS = re.compile(r"[,.;]|\b(?:and|but)\b")
 _PLACES = frozenset({"where", "when_in_run"})
 """Of these the words as a whole tell more than a part of them."""
 _OF_COMPLAINT = frozenset({*_PLACES, HOW_BAD, *HOW_BAD_EACH, "was_right"})
@@ -148,9 +153,12 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
 
     case: of the car, whose numbers those that are told are held against.
     """
+    typed = _BACK_AT.sub(r"rear \1", typed)
     exact = read_choice(typed, question, alike=False)
     if exact is not None:
         return {question.id: exact}
+    if _ASKS_BACK.fullmatch(typed.lower()):
+        return {}
     if question.id == "what_changed":
         typed = _NOTHING_BUT.sub("", typed.lower()) or typed
     said = read(typed, knowledge).said
@@ -165,6 +173,8 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     if dangers and (fit is None or question.id == SAFETY):
         return dangers
     told |= dangers
+    if _CAME_WITH.search(typed.lower()):
+        return {qid: one for qid, one in told.items() if qid not in _PLACES} | _came_with(typed, knowledge)
     choice = numbers.get(question.id) or _choice_meant(typed, said, question, told, fits)
     complains = any(claim.is_complaint for claim in said.claims) and not _OF_DRIVER.match(typed.lower())
     looked = any(one.choice == NONE_FOUND for one in fits)
@@ -177,16 +187,18 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     return {question.id: choice, **{qid: one for qid, one in told.items() if qid != question.id}}
 
 
-def make_subjects(knowledge: Knowledge) -> dict[str, set[str]]:
-    """Return the words that few questions ask with, by question: what each is about."""
-    asked = {qid: set(map(stem, _SUBJECTS.findall(one.asks.lower()))) for qid, one in knowledge.questions.items()}
-    often = Counter(word for words in asked.values() for word in words)
-    return {qid: {word for word in words if often[word] <= FEW} for qid, words in asked.items()}
+def _came_with(typed: str, knowledge: Knowledge) -> dict[str, str]:
+    """Return what it answers that the trouble came with what is told: "brushed the wall and been like that since"."""
+    changed = question_of("what_changed", knowledge.questions)
+    fit = None if changed is None else _best_of([*_fits(typed, changed, knowledge)])
+    if fit is not None:
+        return {"what_changed": fit.choice, **fit.beside, "was_right": "yes"}
+    return {**_parts_named(typed, lexicon_for(typed, knowledge)), "was_right": "yes"}
 
 
 def _answer_elsewhere(typed: str, knowledge: Knowledge) -> dict[str, str]:
     """Return the answer to another question that a line names and has words for, where it is one question's alone."""
-    said = {stem(word) for word in _SUBJECTS.findall(typed.lower())}
+    said = {stem(word) for word in SUBJECTS.findall(typed.lower())}
     found = {}
     for qid, subject in knowledge.once(make_subjects).items():
         is_named = said & subject or (qid in _BEGUN and _BEGUN[qid].match(typed.lower()))
@@ -208,18 +220,10 @@ def _choice_meant(
     if question.id == "where" or (question.id == "what_changed" and found != NOTHING_CHANGED):
         found, own = own, found
     if question.id in _PLACES:
-        return found or own or read_choice(typed, question) or _choice_in(typed, question)
+        return found or own or read_choice(typed, question) or choice_in(typed, question)
     if found is not None and not is_unsure(found):
         return found
-    return own or _choice_in(typed, question) or found or read_choice(typed, question)
-
-
-def _choice_in(typed: str, question: OpenQuestion) -> str | None:
-    """Find the choice in a part of a longer line."""
-    parts = [read_choice(part, question, alike=False) for part in _PARTS.split(typed) if not BY_PLACE.fullmatch(part)]
-    found = [choice for choice in dict.fromkeys(parts) if choice is not None]
-    told = [choice for choice in found if not is_unsure(choice)] or found
-    return told[0] if len(told) == 1 else None
+    return own or choice_in(typed, question) or found or read_choice(typed, question)
 
 
 # words of the pack for choices
@@ -322,6 +326,8 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
         found.setdefault("which_end", ends)
     if question.id == "when_in_run":
         found.setdefault("when_in_run", _PATTERNS.get(found.get("how_often", ""), ""))
+    if (rated := _OUT_OF_FIVE.search(typed.lower())) and question.id != "how_often":
+        found = {qid: one for qid, one in found.items() if qid != "how_often"} | {HOW_BAD: rated[1]}
     degrees = [one for mark in marks if (one := mark.meaning.severity or "").isdigit()]
     if degrees and question.id in {HOW_BAD, *HOW_BAD_EACH}:
         found[question.id] = max(degrees)
@@ -331,7 +337,7 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
 
 def _parts_named(typed: str, lexicon: Lexicon) -> dict[str, str]:
     """Return what it answers that these parts were changed, where they agree: "rr spring, 50 pounds stiffer"."""
-    clauses = [kinds_named(cut_words(part, lexicon), lexicon.changes) for part in _PARTS.split(typed.lower())]
+    clauses = [kinds_named(cut_words(part, lexicon), lexicon.changes) for part in PARTS.split(typed.lower())]
     kinds = [lexicon.changed[named[-1]] for named in clauses if named]
     whole = [one for one in kinds if not any(one.items() < other.items() for other in kinds)]
     if len({tuple(one.items()) for one in whole}) >= MANY:
@@ -376,7 +382,7 @@ def _ends(typed: str, lexicon: Lexicon) -> str:
     ends = set()
     for part in _CLAUSES.split(typed.lower()):
         turns = [int(one) for one in _TURN.findall(part)]
-        sound = _places_in(part, lexicon)[1] or _DENIED.match(part)
+        sound = _places_in(part, lexicon)[1] or DENIED.match(part)
         ends |= set() if sound else {turn <= 2 for turn in turns}
     return "both" if len(ends) == 2 else "one" if ends else ""
 
@@ -385,16 +391,7 @@ def _when_felt(typed: str, told: Claim, question: OpenQuestion, knowledge: Knowl
     """Say when in the run it is, by more than one word of the answers to that; else by the stages that are named."""
     when = question_of("when_in_run", knowledge.questions)
     if when is None or question.id in {when.id, SAFETY}:
-        return _when(told)
+        return when_told(told)
     fit = _best_of(list(_fits(typed, when, knowledge)))
     is_told = fit is not None and fit.weight > 1 and not is_unsure(fit.choice)
     return {"when_in_run": fit.choice} if fit is not None and is_told else {}
-
-
-def _when(told: Claim) -> dict[str, str]:
-    if len(told.stages) == 1:
-        return {"when_in_run": STAGE_SHORT[told.stages[0]]}
-    if not told.stages:
-        return {}
-    both = {"fresh", "worn"} <= set(told.stages)
-    return {"when_in_run": "always" if both else "late" if "worn" in told.stages else "fresh"}

@@ -88,7 +88,7 @@ _SAYS_OTHERWISE = frozenset(
     ]
 )
 """Words that say something else of a corner than that it is the one."""
-_MOST_OF_A_CORNER = 6
+_MOST_OF_A_CORNER = 7
 """Words of a line that only points at a corner: "right rear is way up"."""
 _SLIP, _LEAST_LETTERS = 0.76, 3
 """How alike a word with a slip in it is to the one that was meant, and letters it has at least (assumption)."""

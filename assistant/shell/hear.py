@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.car.keys import ROW_OF, lever_name
 from assistant.car.moves import value_of
+from assistant.diagnosis.gauges_read import is_reading
 from assistant.diagnosis.hearing import handling_meant
 from assistant.diagnosis.questions import is_unsure
 from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
@@ -23,7 +24,7 @@ from assistant.pages.advice import FIRST_SHOWN, order_words
 from assistant.pages.amounts import capital, lever_value, say_price
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import act_of
-from assistant.pages.hearing_words import say_no_answer
+from assistant.pages.hearing_words import say_no_answer, say_question
 from assistant.shell import interview, screens
 from assistant.shell.dialogs import NO, YES, Dialog
 from assistant.shell.interview import questions_of_look
@@ -110,6 +111,7 @@ class QuestionDialog(Dialog):
             self.is_over = True
             return [*_taken_as(text, session, answered), *interview.take_answer(self._state, answered)]
         is_heard = read_felt(self._state, text) is not None or begins_anew(self._state, text)
+        is_heard = is_heard and not is_reading(text)
         self.is_over, self.unheard = is_heard, text if is_heard else ""
         return [] if is_heard else self._refused(text)
 
@@ -194,8 +196,10 @@ def _taken_as(text: str, before: Session, session: Session) -> list[Block]:
     """Say which answers were understood where words were typed that are none of them: "kinda bad"."""
     if number_in(text) is not None or read_line(text) is not None:
         return []
-    told = set(before.given)
-    taken = [one.says for one, pair in zip(session.answered(), session.given, strict=False) if pair not in told]
+    told, asked = set(before.given), before.next_question()
+    new = [one for one, pair in zip(session.answered(), session.given, strict=False) if pair not in told]
+    of_others = [one for one in new if asked is None or one.question.id != asked.id]
+    taken = [f"{say_question(one.question)} {one.says}" if one in of_others else one.says for one in new]
     is_told = not taken or text.strip().lower() in " ".join(taken).lower()
     return [] if is_told else [Line(sayings.TAKEN_AS.format("; ".join(taken)))]
 

@@ -81,6 +81,17 @@ def meant(question: str, typed: str) -> dict[str, str]:
         ("came_on", "all of a sudden", "suddenly"),
         ("how_often", "comes and goes", "sometimes"),
         ("complaint", "I can't say", "not-sure"),
+        ("when_in_run", "lap 1", "fresh"),
+        ("when_in_run", "no different lap 1 or lap 50", "always"),
+        ("when_in_run", "worse at the end i spose, and in the middle of the turn", "late"),
+        ("when_in_run", "all run long, bout a 3 out of 5", "always"),
+        ("shocks_checked", "the back right bounces like 3 times", "rr"),
+        ("shocks_checked", "rear right keeps going", "rr"),
+        ("was_right", "she was a touch loose before so we went softer", "never"),
+        ("was_right", "dont know, bought it, no setup sheet", "no-sheet"),
+        ("was_right", "well we brushed the wall last week and its been like that since", "yes"),
+        ("was_right", "been that way since I got it", "never"),
+        ("extra_wheel", "kinda", "yes"),
         ("complaint", "loose off 4", "loose off 4"),
     ],
 )
@@ -113,6 +124,15 @@ def test_what_was_changed_is_answered_by_naming_the_part(typed, which):
         ("safety", "nothing changed"),
         ("how_bad", "3 laps"),
         ("where", "blurgy"),
+        ("contact", "we put the other right front on, new one"),
+        ("contact", "about 100 on the inside edge, cooler in the middle"),
+        ("stagger_hot", "rear ones are worn more than the fronts"),
+        ("stagger_hot", "what sheet"),
+        ("safety", "rears went on at 14 pounds each like the sheet, tires were cold"),
+        ("shocks_checked", "in the turns mostly over the bumpy bit"),
+        ("pressures_hot", "its like 6"),
+        ("pressures_hot", "rr was 26 (cold 20)"),
+        ("roll_seen", "RR is 2 over now"),
     ],
 )
 def test_what_is_no_answer_is_taken_for_none(question, typed):
@@ -142,10 +162,27 @@ def test_a_danger_told_in_an_answer_is_the_answer_about_faults(question, typed, 
         ("yes it was good", {"was_right": "yes"}),
         ("pedal is firm", {"pedal": "firm"}),
         ("the dog ate my lunch", {}),
+        ("always been like this since we got this set of tires", {"was_right": "yes", "what_changed": "tires"}),
+        (
+            "we brushed the wall last week and its been like that since",
+            {"was_right": "yes", "what_changed": "front", "which_front": "hit"},
+        ),
     ],
 )
 def test_a_line_that_names_what_another_question_is_about_answers_it(typed, told):
     assert {qid: choice for qid, choice in meant("travel_marks", typed).items() if choice != "not-sure"} == told
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"), [("toe's at a quarter out i measured it", "toe-off"), ("toe is an eighth out", "as-sheet")]
+)
+def test_a_toe_that_was_measured_is_held_against_the_sheet_and_tells_of_no_look(typed, told):
+    question = question_of("contact", knowledge().questions)
+    assert answers_meant(typed, question, knowledge(), demo_case()) == {"front_measured": told}
+
+
+def test_how_bad_it_is_counts_wherever_it_is_told_out_of_five():
+    assert meant("when_in_run", "all run long, bout a 3 out of 5")["how_bad"] == "3"
 
 
 def test_two_places_are_both_complained_of():

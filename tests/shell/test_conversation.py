@@ -536,6 +536,13 @@ def test_what_a_case_file_holds_is_shown_never_sent(make_talk, demo):
     assert "a^[[2Jb<U+202E>" in make_talk(evil).type("show")
 
 
+def test_an_answer_to_another_question_names_it_and_what_a_gauge_says_begins_no_new_complaint(talk):
+    talk.type("demo", "loose", "none")
+    said = talk.type("yeah it was good before the spring")
+    assert "Taken as: Was the car right before, set up as it is now? yes, it was good." in " ".join(said.split())
+    assert "is none of the answers" in talk.type("rr went up 6")
+
+
 def test_words_that_are_none_of_the_answers_are_told_as_what_they_were_taken_for(talk):
     talk.type("loose off late in the run", "1", "4")
     assert "Taken as: no, it was always like this." in talk.type("never was")
