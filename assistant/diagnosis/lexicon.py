@@ -75,10 +75,6 @@ class Lexicon:
         found = [one for one in self.by_first.get(first, ()) if one.may_fit(behind)]
         return (*found, *(one for one in self.taught if first in _first_stems(one))) if self.taught else found
 
-    def can_begin(self, first: str) -> bool:
-        """Whether any pattern begins with this stem."""
-        return first in self.by_first or any(first in _first_stems(one) for one in self.taught)
-
 
 def build_lexicon(phrases: PhrasesFile, symptoms: Sequence[Symptom] = ()) -> Lexicon:
     """Make a lexicon of phrases and of the symptoms without a balance."""

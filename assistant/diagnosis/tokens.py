@@ -157,31 +157,18 @@ def _of_or_off(tokens: list[Token], at: int, lexicon: Lexicon) -> Token:
 def _told_by_neighbors(tokens: list[Token], at: int, lexicon: Lexicon) -> Token:
     """Read "lose" as loose, and "loose" as lose, where the words around it leave no other sense."""
     token = tokens[at]
-    if token.word in {"lose", "loses"} and _is_said_of_the_car(tokens, at, lexicon):
-        return replace(token, word="loose", stem=stem("loose"))
-    if token.word in {"loose", "looses", "loosing"} and _is_lost(tokens, at):
-        return replace(token, word="lose", stem=stem("lose"))
-    return token
-
-
-def _is_said_of_the_car(tokens: list[Token], at: int, lexicon: Lexicon) -> bool:
-    before, behind = _word_before(tokens, at), _thing_behind(tokens, at)
-    if (lexicon.respelled.get(before) or before) in _DEGREES:
-        return behind not in _THINGS
-    if before in _WHO or behind in _MORE_THINGS or tokens[at].word == "loses":
-        return False
-    if at + 1 == len(tokens):
-        return True
-    follows = tokens[at + 1]
-    known = follows.mark or follows.number is not None or follows.word in BREAKS | _PLACERS
-    return known or lexicon.can_begin(follows.stem)
-
-
-def _is_lost(tokens: list[Token], at: int) -> bool:
-    thing = _thing_behind(tokens, at)
-    if tokens[at].word == "loose":
-        return thing in _THINGS and _word_before(tokens, at) not in _DEGREES
-    return thing in _MORE_THINGS - {"rear", "back", "tail"}
+    if token.word not in {"lose", "loses", "loose", "looses", "loosing"}:
+        return token
+    before, thing = _word_before(tokens, at), _thing_behind(tokens, at)
+    is_degree = (lexicon.respelled.get(before) or before) in _DEGREES
+    if token.word in {"lose", "loses"}:
+        is_verb = before in _WHO or thing in _MORE_THINGS or token.word == "loses"
+        is_loose = thing not in _THINGS if is_degree else not is_verb
+        return replace(token, word="loose", stem=stem("loose")) if is_loose else token
+    is_lost = thing in _MORE_THINGS - {"rear", "back", "tail"}
+    if token.word == "loose":
+        is_lost = thing in _THINGS and not is_degree
+    return replace(token, word="lose", stem=stem("lose")) if is_lost else token
 
 
 def _word_before(tokens: list[Token], at: int) -> str:
