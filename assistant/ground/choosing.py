@@ -99,7 +99,8 @@ ASKS_HOW = re.compile(
     r"(?: (?:that|this|it|them|those|out|at|for|which))*"
     r"|where (?:do|should|would|can) (?:i|we|you) (?:look|see|check|find)(?: (?:that|this|it|at|for))*"
     r"|what (?:do|should|would|am) (?:i|we|you) (?:look(?:ing)?|watch(?:ing)?) ?(?:at|for)?"
-    r"|how|where|maybe|perhaps|possibly|kinda|kind of|sorta|sort of|hm+|um+|uh+|er+|(?:it )?depends|(?:it )?could be"
+    r"|(?:what|which) (?:sheet|ones?|corner|side|end|way|part|kind|sort)|how|where"
+    r"|maybe|perhaps|possibly|kinda|kind of|sorta|sort of|hm+|um+|uh+|er+|(?:it )?depends|(?:it )?could be"
     r"|might be|i guess|help me|i need help"
     r")\W*"
 )
@@ -159,7 +160,7 @@ def _alike(wanted: str, names: Mapping[str, int]) -> int | None:
     ):
         if len(fits) == 1:
             return fits.pop()
-    found = nearest(wanted, names)
+    found = None if _corners_in(wanted) else nearest(wanted, names)  # what is said beside a corner may deny it
     return names[found] if found else None
 
 
@@ -172,12 +173,16 @@ def without_slip(word: str, known: Collection[str]) -> str:
 
 def _points_at(wanted: str, name: str) -> bool:
     """Whether a short line names one corner, the one of this choice, and says nothing against it."""
-    words = set(wanted.split())
-    named = [corner for corner in CORNER_WORDS.values() if corner in wanted]
-    is_short = len(wanted.split()) <= _MOST_OF_A_CORNER and not words & _SAYS_OTHERWISE
-    return is_short and len(named) == 1 and named[0] in name
+    words, named = wanted.split(), _corners_in(wanted)
+    is_short = len(words) <= _MOST_OF_A_CORNER and _SAYS_OTHERWISE.isdisjoint(words)
+    return is_short and len(named) == 1 and named <= _corners_in(name)
+
+
+def _corners_in(plain: str) -> set[str]:
+    return {corner for corner in CORNER_WORDS.values() if corner in plain}
 
 
 def _plain(text: str) -> str:
-    """Write a line without marks, and each corner by its words: "RR" and "rear right" are one."""
-    return " ".join(corners_as(CORNER_WORDS, re.sub(r"[^\w\s']", " ", text.lower())).split())
+    """Write a line without marks, and each corner by its words: "RR", "rear right" and "back right" are one."""
+    text = re.sub(r"\bback (?=(?:left|right)\b)|(?<=left )back\b|(?<=right )back\b", "rear ", text.lower())
+    return " ".join(corners_as(CORNER_WORDS, re.sub(r"[^\w\s']", " ", text)).split())

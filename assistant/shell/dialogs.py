@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from assistant.diagnosis.verdict import read_verdict
-from assistant.ground.choosing import number_in, place_of
+from assistant.ground.choosing import place_of
 from assistant.ground.folders import DEMO_CASES
 from assistant.ground.names import count_of
 from assistant.notebook.book import CutOff, Notebook
@@ -153,8 +153,9 @@ class WhatItDidDialog(GoOnDialog):
 
     def say(self, text: str) -> list[Block]:
         """Take a number, a word for what it did, or what the car does now; no begins a new talk."""
-        plain, is_number = text.strip().lower(), number_in(text) is not None
-        number = self.number_of(text) if is_number or read_verdict(text) is None else None
+        plain = text.strip().lower()
+        is_said = plain in {*YES[1:], *NO[1:]} or read_verdict(text) is not None
+        number = None if is_said else self.number_of(text)
         chosen = self.answers[number - 1] if number else plain
         yet = chosen in {NOT_RUN, *YES[1:]}
         heard = read_verdict(chosen) is not None or self._begins_anew(text)

@@ -212,6 +212,12 @@ def begins_anew(state: TalkState, text: str) -> bool:
     return bool(begun.stop) or (begun.reading.readable and not is_no_complaint(text))
 
 
+def begins_something(state: TalkState, text: str) -> bool:
+    """Whether a line says what the car does, or enough of it that questions help on; a question does not."""
+    is_question = is_asked(text) or is_no_complaint(text)
+    return begins_anew(state, text) or (not is_question and is_vague(state, state.begin(text), text))
+
+
 def _answer_stop(state: TalkState, text: str) -> list[Block] | None:
     """Take what is said of a danger that was told: it is mended, or was not meant; None for any other line."""
     session, number = state.session, number_in(text)

@@ -41,6 +41,7 @@ from assistant.shell.hear import (
     WhichDialog,
     answer_question,
     begins_anew,
+    begins_something,
     is_asked,
     is_vague,
     look_answered,
@@ -91,7 +92,7 @@ class Conversation:
         """Offer to go on with a talk that was left, if there is one."""
         if cut_off is None:
             return []
-        offer = offer_to_go_on(cut_off, partial(begins_anew, self.state))
+        offer = offer_to_go_on(cut_off, partial(begins_something, self.state))
         return self._ask(offer, partial(after_offer, self, offer), list)
 
     def say(self, text: str) -> Reply:
@@ -172,14 +173,11 @@ class Conversation:
 
     def hear(self, text: str) -> list[Block]:
         """Answer a line: what is asked, what was meant, what is told of the car, or the line for itself."""
-        missed, blocks = self.state.missed, self._explain(text) or self._hear(text)
+        missed, asked = self.state.missed, self.asked
+        explains = asked is not None and not asked.takes_all and asks_how(text)
+        blocks = asked.explained() if asked is not None and explains else self._hear(text)
         self.state.missed = self.state.missed if self.state.missed > missed else 0
         return blocks
-
-    def _explain(self, text: str) -> list[Block]:
-        """Explain what is asked to who wavers, or asks how to tell."""
-        asked = self.asked
-        return asked.explained() if asked is not None and not asked.takes_all and asks_how(text) else []
 
     def _hear(self, text: str) -> list[Block]:
         """Answer a line, whatever was missed before."""
@@ -362,9 +360,9 @@ class Conversation:
         return [*made[:2], *self.answer(text, None)] if self.state.not_felt else made
 
     def _describe_car(self, questions: tuple[Ask, ...]) -> list[Block]:
-        car = self._left_car or OwnCarDialog(self.state.system, questions=questions, home=own_folder())
-        self._left_car = car
+        car = self._left_car or OwnCarDialog(self.state.system, own_folder(), questions)
         car.ask_as_many_as(questions)
+        self._left_car = car
         return self._ask(car, partial(self._take_own, car), partial(interview.question_blocks, self.state))
 
     def _take_own(self, car: OwnCarDialog) -> list[Block]:

@@ -755,3 +755,27 @@ def test_a_line_with_a_complaint_and_a_figure_of_the_scales_is_the_complaint(mak
     said = talk.type("pushes in the middle since I put a round of wedge in, 3")
     assert "I read: tight in the middle" in said
     assert "Taken down" not in said
+
+
+def offered_to_go_on(make_talk, folder):
+    left = make_talk(record=record_in(folder))
+    left.type("loose off late in the run")
+    left.conversation.record.close()
+    return make_talk(record=record_in(folder), cut_off=cut_off_in(folder))
+
+
+def test_words_that_leave_something_open_begin_a_new_talk_at_the_offer_to_go_on(make_talk, tmp_path):
+    offered = offered_to_go_on(make_talk, tmp_path)
+    assert "yes: type the" in offered.type("hmm")
+    assert "First, anything loose" in offered.type("feels wierd in 3 and 4")
+    assert offered.state.session.text == "feels wierd in 3 and 4"
+    offered.conversation.record.close()
+
+
+@pytest.mark.parametrize(("typed", "taken"), [("the first one", True), ("the second one", False)])
+def test_the_offer_to_go_on_is_answered_by_the_place_of_the_answer(make_talk, tmp_path, typed, taken):
+    offered = offered_to_go_on(make_talk, tmp_path)
+    offered.type(typed)
+    assert offered.conversation.dialog is None
+    assert (offered.state.session is not None) is taken
+    offered.conversation.record.close()
