@@ -65,7 +65,8 @@ class Session:
     facts from the model. eager: wants every question that may help. carried: what is left of an earlier complaint.
     changes: what was changed, in the words it was answered in, each with its question.
     made: levers moved in this talk that did not help, each with its way (+1 or -1); none goes further that way.
-    reckoned: what plausible cars say of causes. told_on: the setup on the car when the words were told.
+    sound_since: the words before under which the car was said to be sound. reckoned: what plausible cars say of causes.
+    told_on: the setup on the car when the words were told.
     """
 
     case: Case
@@ -79,6 +80,7 @@ class Session:
     carried: Carried | None = None
     changes: tuple[tuple[str, str], ...] = ()
     made: frozenset[tuple[str, int]] = frozenset()
+    sound_since: str = ""
     reckoned: Reckoned = field(default=NOT_RECKONED, compare=False, repr=False)
     told_on: Setup | None = field(default=None, compare=False, repr=False)
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from assistant.diagnosis.claim import Said
     from assistant.diagnosis.plan import Plan
     from assistant.diagnosis.questions import OpenQuestion
+    from assistant.diagnosis.session import Session
     from assistant.ground.understood import Cell
 
 READ = "I read: "
@@ -241,6 +242,13 @@ def say_question(question: OpenQuestion) -> str:
     if question.about is None:
         return question.entry.asks
     return f"{say_about(question.about)}: {question.entry.asks[0].lower()}{question.entry.asks[1:]}"
+
+
+def say_answers(session: Session) -> list[tuple[str, str]]:
+    """Say each question and its answer; of a car said to be sound under other words, which these were."""
+    since = f' (said before, of "{session.sound_since}")' if session.sound_since else ""
+    found = [(say_question(one.question), one.says) for one in session.answered()]
+    return [(asked, f"{says}{'' if at else since}") for at, (asked, says) in enumerate(found)]
 
 
 def say_sign(sign: Sign) -> str:

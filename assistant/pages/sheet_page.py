@@ -53,7 +53,7 @@ from assistant.pages.amounts import (
 from assistant.pages.balance import LIMITS, PERCENT, basis_words, believed_table, believed_then_table, doubts_of
 from assistant.pages.blocks import Charts, Groups, Items, Line, Page, Pairs, PaperBlock, Points, Section, Steps, lines
 from assistant.pages.forecast import UNSTEADY, charts_of, hot_table
-from assistant.pages.hearing_words import BESIDE, say_back, say_question, say_stop
+from assistant.pages.hearing_words import BESIDE, say_answers, say_back, say_question, say_stop
 from assistant.pages.readings import readings_of
 from assistant.pages.run_words import say_end, say_fuel
 from assistant.pages.setups import (
@@ -187,7 +187,7 @@ def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], others: Seque
 
 def _words(session: Session) -> list[PaperBlock]:
     """Give the driver's words, and what was answered."""
-    answers = tuple((say_question(one.question), one.says) for one in session.answered())
+    answers = tuple(say_answers(session))
     return [Line(session.text, "quote"), *([Pairs(answers, "asked")] if answers else [])]
 
 

@@ -44,6 +44,8 @@ def begin(state: TalkState, session: Session) -> list[Block]:
     case = state.bench.case_as_read
     is_same = session.case is case and session.given == sound  # with all that was read from it
     session = session if is_same else replace(session, case=case, given=sound)
+    if state.session is not None and sound:
+        session = replace(session, sound_since=state.session.sound_since or state.session.text)
     state.session = replace(session, made=frozenset(state.failed(session.complaint)))
     felt = any(cell.balance != "fine" for cell in session.complaint.cells)
     read = felt or session.complaint.other or not session.stop

@@ -34,7 +34,7 @@ from assistant.pages.balance import basis_words, believed_table, doubt_blocks, t
 from assistant.pages.blocks import ALL, Block, Line, lines, under
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
 from assistant.pages.forecast import part_screen
-from assistant.pages.hearing_words import say_plan, say_question, say_why_asked
+from assistant.pages.hearing_words import say_answers, say_plan, say_why_asked
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen
 from assistant.pages.paper import HOW_TO_OPEN, format_of, write_sheet
 from assistant.pages.readings import readings_of, tires_screen
@@ -375,7 +375,7 @@ def known(state: TalkState, _: str) -> list[Block]:
     case, session = state.bench.case, state.session
     rows = [] if session is None else [("you said", session.text)]
     if session is not None and session.given:
-        rows += [("you answered", f"{say_question(one.question)} {one.says}") for one in session.answered()]
+        rows += [("you answered", f"{asked} {says}") for asked, says in say_answers(session)]
     when = "read" if case.measured == state.bench.case_as_read.measured else sayings.READ_BEFORE
     rows += [(when, text) for text in readings_of(case, state.system)]
     rows += [("measured", step.said) for step in state.steps if step.kind == MEASURED and step.moves]

@@ -1272,3 +1272,12 @@ def test_where_people_come_first_nobody_is_sent_to_look_at_the_car(talk, line):
     said = talk.type(line)
     assert "Stop and inspect" in said
     assert "Where to look" not in said
+
+
+def test_a_car_that_was_said_to_be_sound_under_other_words_says_which_these_were(talk):
+    talk.type("loose off", "1")
+    said = talk.type("tight in the middle")
+    assert "looked over and is sound: that is taken to hold" in said
+    talk.type("snaps loose getting in")
+    assert 'none, and I have looked (said before, of "loose off")' in talk.type("known")
+    assert "said before" not in talk.type("undo", "undo", "known")
