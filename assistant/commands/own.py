@@ -161,7 +161,11 @@ def listed(book: Notebook, entries: tuple[Entry, ...], words: str, options: argp
 def found(book: Notebook, car: str, options: argparse.Namespace) -> tuple[Entry, ...]:
     """List the entries asked for: all of them also with what was typed, and what was taken back."""
     kinds = [kind for kind in KINDS if kind in pages.KIND_WORDS] if options.all else TOLD
-    return book.entries(car, kinds, words=" ".join(options.word), gone=options.all)
+    words = " ".join(options.word)
+    known = {one.car for one in book.entries()} | {one.name for one in all_cars(book)}
+    if words in known and not car:  # the name of a car alone is no word to look for
+        car, words = car_named(book, words), ""
+    return book.entries(car, kinds, words=words, gone=options.all)
 
 
 def car_named(book: Notebook, name: str | None) -> str:

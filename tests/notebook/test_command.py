@@ -45,6 +45,13 @@ def test_it_lists_what_was_told_and_not_what_was_typed(book, capsys):
     assert "typed" in said_by(capsys, "--all")[1]
 
 
+def test_the_name_of_a_car_alone_lists_what_was_told_of_it(book, capsys):
+    code, said, _ = said_by(capsys, "demo-snap")
+    assert code == 0
+    assert "said: snaps" in said
+    assert "loose off late" not in said
+
+
 def test_it_lists_the_last_and_says_how_many(book, capsys):
     for number in range(40):
         book.add("demo", 0, SAID, f"loose {number}")
