@@ -27,7 +27,7 @@ HARMLESS = frozenset({"inspect", "undo", "leave"})
 it was looked at."""
 OFF_BALANCE = 1 / 3
 """Where no cause is named and plain balance is less likely than this, nothing is decided (measured: 360 cases)."""
-OPEN = 0.05
+OPEN = 0.1
 """From this chance on the likeliest cause's own look comes first where nothing is decided."""
 FIRST = 3
 """Among so many moves no two pull opposite ways."""
