@@ -165,7 +165,7 @@ class Bench:
         case = self.case
         return self.work(sayings.WORKING_OUT_CAR, lambda: read_model(case))
 
-    def hear(self, session: Session) -> None:
+    def drive_for(self, session: Session) -> None:
         """Begin to drive, behind the prompt, what an advice on what was said so far would need; an older one ends."""
         self._turn += 1
         if not session.stop:

@@ -328,7 +328,7 @@ def where_it_stands(state: TalkState) -> list[Block]:
     """Show the question or the list that is back."""
     if state.session is None or state.question is None:
         return show_stop(state) or show_list(state)
-    state.bench.hear(state.session)
+    state.bench.drive_for(state.session)
     return question_blocks(state)
 
 

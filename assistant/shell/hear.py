@@ -125,7 +125,7 @@ class QuestionDialog(Dialog):
         if self._state.missed == ANOTHER_WAY:
             return [Line(say_no_answer(text)), *self.opening()[:-1], *self.explained()]
         known = [Line(sayings.TELLS.format(text.strip()))] if is_known_word(self._state, text) else []
-        heard = self._state.begin(text).reading.said.claims
+        heard = self._state.heard(text).reading.said.claims
         meant = [] if known or heard else suggest(self._state, text)
         unsure = [at for at, one in enumerate(self._question.choices, 1) if is_unsure(one.id)]
         nearest = [Line(sayings.NEAREST.format(unsure[0]))] if unsure and self._state.missed > ANOTHER_WAY else []
@@ -208,14 +208,14 @@ def begins_anew(state: TalkState, text: str) -> bool:
     """Whether a line says what the car does, so that it begins anew; "ok", a number and a question do not."""
     if not text.strip() or number_in(text) is not None:
         return False
-    begun = state.begin(text)
+    begun = state.heard(text)
     return bool(begun.stop) or (begun.reading.readable and not is_no_complaint(text))
 
 
 def begins_something(state: TalkState, text: str) -> bool:
     """Whether a line says what the car does, or enough of it that questions help on; a question does not."""
     is_question = is_asked(text) or is_no_complaint(text)
-    return begins_anew(state, text) or (not is_question and is_vague(state, state.begin(text), text))
+    return begins_anew(state, text) or (not is_question and is_vague(state, state.heard(text), text))
 
 
 def _answer_stop(state: TalkState, text: str) -> list[Block] | None:
@@ -223,7 +223,7 @@ def _answer_stop(state: TalkState, text: str) -> list[Block] | None:
     session, number = state.session, number_in(text)
     if session is None or not interview.is_danger_told(state) or (state.question is not None and number is not None):
         return None
-    if is_asked(text) and set(session.reading.said.safety) & set(state.begin(text).reading.said.safety):
+    if is_asked(text) and set(session.reading.said.safety) & set(state.heard(text).reading.said.safety):
         return interview.where_to_look(state) or None
     if number == 1 or (number is None and _MENDED.search(text.lower()) and not begins_anew(state, text)):
         return [Line(sayings.MENDED)]
@@ -296,7 +296,7 @@ def look_answered(state: TalkState, text: str) -> int:
     is_short = len(text.split()) < LEAST_WORDS
     if session is None or not listed or is_short or is_asked(text) or begins_anew(state, text):
         return 0
-    if is_vague(state, state.begin(text), text):
+    if is_vague(state, state.heard(text), text):
         return 0
     for offer in listed:
         asked = questions_of_look(state, offer.id) if offer.kind == "inspect" else ()
@@ -330,7 +330,7 @@ def answer_question(state: TalkState, text: str) -> list[Block] | None:
     if _WHAT_MEANT.fullmatch(plain) or (asks_how(plain) and state.stop):
         return interview.question_explained(state)
     found, price = _ASKED.match(plain), _TIRE_PRICE.fullmatch(plain)
-    if not (found or price) or state.begin(text).stop or (price and begins_anew(state, text)):
+    if not (found or price) or state.heard(text).stop or (price and begins_anew(state, text)):
         return None
     if price:
         return _say_tire_price(state, int(price["of"] or 0))

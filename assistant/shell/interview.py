@@ -83,7 +83,7 @@ def go_on(state: TalkState) -> list[Block]:
     state.question = state.session.next_question()
     if state.question is None:
         return give_advice(state)
-    state.bench.hear(state.session)
+    state.bench.drive_for(state.session)
     stopped = state.session.stop if state.session.reading.said.safety else None
     stop = [] if stopped is None else [BLANK, *stop_screen(stopped), *where_to_look(state)]
     return [*stop, *question_blocks(state)]

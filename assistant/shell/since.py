@@ -213,7 +213,7 @@ def way_back(state: TalkState, before: Session, now: Session | None, word: Chang
 def is_of_list(state: TalkState, text: str) -> bool:
     """Whether a line says what a change did where a list stands of which nothing was taken down as made."""
     is_listed = state.session is not None and state.advised and not state.stop and not state.not_felt
-    return is_listed and read_verdict(text) is not None and not state.begin(text).stop
+    return is_listed and read_verdict(text) is not None and not state.heard(text).stop
 
 
 def felt_alone(state: TalkState) -> list[Block]:

@@ -97,7 +97,7 @@ class Conversation:
 
     def say(self, text: str) -> Reply:
         """Write one typed line down, then answer it; quit is not written, so that going on goes on before it."""
-        typed = read_line(text)
+        typed = read_line(self._meant_by(text))
         if typed is not None and typed.verb == "quit":
             return Reply(self.saved_words(), "", over=True)
         try:
@@ -182,8 +182,8 @@ class Conversation:
     def _hear(self, text: str) -> list[Block]:
         """Answer a line, whatever was missed before."""
         typed, asked = self.read(text), self.asked
-        meant, self.state.meant = self.state.meant, ""
-        if meant and text.strip().lower() in YES_WORDS and (asked is None or not asked.takes_yes):
+        meant, self.state.meant = self._meant_by(text), ""
+        if meant != text:
             return self.hear(meant)
         if (told := self._take_told(text, typed, asked)) is not None:
             return [*told, *([] if asked is None else asked.again())]
@@ -196,10 +196,15 @@ class Conversation:
             return [*blocks, *self._end(asked)] if asked.is_over else blocks
         return self._do_beside(asked, text, typed)
 
+    def _meant_by(self, text: str) -> str:
+        """Return the command a yes stands for, else the line as it is."""
+        is_yes = text.strip().lower() in YES_WORDS and (self.asked is None or not self.asked.takes_yes)
+        return self.state.meant if is_yes and self.state.meant else text
+
     def _is_urgent(self, text: str) -> bool:
         """Whether somebody is in danger, so that whatever is being asked waits."""
         tells = self.dialog is not None and len(text.split()) > MOST_OF_A_NAME
-        return tells and not AT_ONCE.isdisjoint(self.state.begin(text).reading.said.safety)
+        return tells and not AT_ONCE.isdisjoint(self.state.heard(text).reading.said.safety)
 
     def read(self, text: str) -> Typed | None:
         """Read a line as a command; None where its words begin a choice of what is asked, or tell of the car."""
@@ -284,7 +289,7 @@ class Conversation:
         return self._ask(which, lambda: self._done_from_list(which.chosen, text), list)
 
     def _do(self, typed: Typed) -> list[Block]:
-        """Do a command; those that need more than where the talk stands are here."""
+        """Do a command; those that need more than where the talk stands are here, quit is in `say`."""
         here: Mapping[str, Callable[[str], list[Block]]] = {
             "mine": lambda rest: self._describe_car(QUESTIONS if rest else SHORT_QUESTIONS),
             "cars": lambda _: cars_screen([] if self.record.book is None else all_cars(self.record.book), "open"),
@@ -292,16 +297,12 @@ class Conversation:
             "note": self._note,
             "felt": self._felt,
         }
-        if typed.verb in here:
-            return here[typed.verb](typed.rest)
-        if typed.verb not in DOES:
-            return []
-        return DOES[typed.verb](self.state, typed.rest)
+        return here[typed.verb](typed.rest) if typed.verb in here else DOES[typed.verb](self.state, typed.rest)
 
     def complain(self, text: str) -> list[Block]:
         """Take a line as what the car does."""
         state = self.state
-        begun = state.begin(text)
+        begun = state.heard(text)
         is_question = is_no_complaint(text) or (is_asked(text) and not begun.reading.readable)
         if state.session is not None and not begun.stop and is_question:
             return not_understood(state, text)

@@ -113,7 +113,7 @@ class TalkState(TalkPlace):
 
     name: of the talk, for what it keeps. replaying: lines are typed once more, so nothing is written. meant: the
     command a yes stands for, "" for none. missed: lines in a row that nothing was made of.
-    begun: the line read last, the case it was read for, and what it says.
+    heard_last: the line read last, the case it was read for, and what it says.
     holds: writes down in the notebook what the setup file is about to hold, and the steps so far.
     """
 
@@ -124,15 +124,15 @@ class TalkState(TalkPlace):
     replaying: bool = False
     meant: str = ""
     missed: int = 0
-    begun: tuple[str, Case, Session] | None = None
+    heard_last: tuple[str, Case, Session] | None = None
     holds: Callable[[Mapping[str, float]], None] = lambda _: None
 
-    def begin(self, text: str) -> Session:
+    def heard(self, text: str) -> Session:
         """Read a line as what the car does; it is read once, however many ask what it says."""
         case = self.bench.case
-        if self.begun is None or self.begun[0] != text or self.begun[1] is not case:
-            self.begun = (text, case, begin_session(case, self.bench.knowledge, text))
-        return self.begun[2]
+        if self.heard_last is None or self.heard_last[0] != text or self.heard_last[1] is not case:
+            self.heard_last = (text, case, begin_session(case, self.bench.knowledge, text))
+        return self.heard_last[2]
 
     def step(self, kind: str, said: str = "", **what: Any) -> None:
         """Remember where the talk stands, before it goes on."""
@@ -146,7 +146,7 @@ class TalkState(TalkPlace):
 
     @property
     def advice(self) -> Advice | None:
-        """The list on screen, worked out when it is first wanted; None where there is none."""
+        """The list on screen; cars are driven for it when it is first wanted. None where there is none."""
         if self.advised and self.found is None and self.session is not None and not self.replaying:
             self.found = self._without_done(self.bench.advise(self.session))
             self.bench.drive_ahead(self.session, offers_of(self.found)[:FIRST_SHOWN])
@@ -154,7 +154,7 @@ class TalkState(TalkPlace):
 
     @property
     def offers(self) -> tuple[Remedy, ...]:
-        """What is on the list, in the order of its numbers."""
+        """What is on the list, in the order of its numbers; the list is worked out for it as for `advice`."""
         return () if self.advice is None else offers_of(self.advice)
 
     @property

@@ -116,10 +116,12 @@ def tell(state: TalkState, text: str) -> list[Block] | None:
     if FOUND.fullmatch(plain) or (looked and (looked["looked"] or state.look)):
         return changes.found(state, is_wrong=looked is None)
     found = _time_told(state, plain) or _missing_told(state, plain) or _read_told(state, plain)
-    begun = state.begin(text)
-    stop, is_complaint = begun.stop, begun.reading.readable and bool(begun.complaint.cells)
+    if found is None:
+        return None
+    heard = state.heard(text)
+    stop, is_complaint = heard.stop, heard.reading.readable and bool(heard.complaint.cells)
     is_reading = stop is not None and stop.signs == (LOSES_AIR,) and _unit_in(plain) != ""
-    return None if found is None or is_complaint or (stop and not is_reading) else found()
+    return None if is_complaint or (stop and not is_reading) else found()
 
 
 def split_told(state: TalkState, text: str) -> tuple[str, list[Taking]]:

@@ -160,7 +160,7 @@ DOES: Mapping[str, Callable[[TalkState, str], list[Block]]] = {
     "limits": lambda state, _: limits(state.advice),
     "help": help_screen,
 }
-"""What answers a command; those that are not here only the conversation itself can do."""
+"""What answers a command; the others stand in `Conversation._do`."""
 
 
 def read_commands(table: str) -> dict[str, tuple[Verb, ...]]:

@@ -42,7 +42,7 @@ def test_behind_a_question_the_trades_list_is_driven_then_what_advice_needs_then
     bench, demo, knowledge, asked
 ):
     session = start(demo, knowledge, "loose off late in the run")
-    bench.hear(session)
+    bench.drive_for(session)
     assert asked == ["advice", *levers_of(demo.setup)]
 
 
@@ -54,7 +54,7 @@ def test_an_older_round_ends_when_something_else_is_said(bench, demo, knowledge,
         bench._turn += 1
 
     monkeypatch.setattr(module, "lever_effect", drive)
-    bench.hear(session)
+    bench.drive_for(session)
     assert len(asked) == 2
 
 
@@ -82,7 +82,7 @@ def test_what_is_believed_is_believed_in_the_order_it_was_said_however_long_the_
     monkeypatch.setattr(module, "believe_told", believe)
     monkeypatch.setattr(module, "lever_effect", lambda *_: None)
     monkeypatch.setattr(module.offers, "advise", lambda *_: None)
-    bench.hear(start(demo, knowledge, said[0]))
+    bench.drive_for(start(demo, knowledge, said[0]))
     bench.belief(start(demo, knowledge, said[1]).complaint)
     assert order == said
 
@@ -113,7 +113,7 @@ def test_the_list_after_an_offer_is_driven_before_it_is_made(
 
 
 def test_a_car_that_must_be_looked_at_first_is_not_driven(bench, demo, knowledge, asked):
-    bench.hear(start(demo, knowledge, "pulls under braking"))
+    bench.drive_for(start(demo, knowledge, "pulls under braking"))
     assert asked == []
 
 

@@ -437,6 +437,12 @@ def test_every_way_to_leave_leaves(talk, word):
     assert talk.reply.over
 
 
+def test_yes_to_quit_leaves(talk):
+    assert "did you mean 'quit'?" in talk.type("qiut")
+    talk.type("yes")
+    assert talk.reply.over
+
+
 def test_the_line_mode_gives_the_same_advice_one_item_a_line(make_talk):
     plain, spoken = make_talk(), make_talk(accessible=True)
     plain.type(*START)

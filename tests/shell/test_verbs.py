@@ -2,7 +2,9 @@ import pytest
 
 from assistant.ground.choosing import number_in
 from assistant.shell.dialogs import Dialog
-from assistant.shell.verbs import Typed, nearest_verb, read_line
+from assistant.shell.verbs import DOES, VERBS, Typed, nearest_verb, read_line
+
+OF_THE_CONVERSATION = {"mine", "cars", "open", "note", "felt", "quit"}
 
 
 @pytest.mark.parametrize(
@@ -80,3 +82,7 @@ def test_words_that_begin_a_choice_are_an_answer_and_those_that_do_not_are_a_com
         asked.answers = tuple(one.says for one in question.choices)
         assert all(asked.is_begun_by(one.split(",")[0]) for one in asked.answers)
         assert not any(asked.is_begun_by(word) for word in ("back", "enough", "undo", "why", "?", "help", "change 2"))
+
+
+def test_every_command_has_what_answers_it():
+    assert {verb.name for verb in VERBS} == {*DOES, *OF_THE_CONVERSATION}
