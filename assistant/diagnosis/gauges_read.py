@@ -13,7 +13,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING
 
 from assistant.ground.names import CORNERS, part_at_corners
-from assistant.ground.units import from_unit, to_unit
+from assistant.ground.units import from_unit, to_unit, unit_pattern
 
 if TYPE_CHECKING:
     from assistant.car.case import Case, Setup
@@ -34,8 +34,9 @@ COOLEST, HOTTEST, HARDEST = 110.0, 330.0, 75.0
 _NUMBER = r"\d+(?:\.\d+)?"
 _HEAT = r"(?<![\d.])\d{2,3}(?:\.\d)?"
 """A temperature; bounded, so that a line of digits is read in bounded time."""
+_CAME = r"hot|came (?:in|off|back)|comes (?:in|off)"
 _LIST = re.compile(
-    r"\W*(?:'?s\b|is|was|at|came in|up|hot|read|reads|ran|running|pressures?|air|tire|temp\w*|\W)*"
+    rf"\W*(?:'?s\b|is|was|at|{_CAME}|up|read|reads|ran|running|pressures?|air|tire|temp\w*|\W)*"
     rf"\s*({_NUMBER}(?:\W{{1,3}}{_NUMBER}){{0,2}})"
 )
 _THREE = re.compile(rf"({_HEAT}(?:\W{{1,3}}{_HEAT}){{2}})(?![\d.])")
@@ -61,17 +62,17 @@ _USUALLY = re.compile(
     r"|before|most (?:have|run|guys)|everybody|others|went out|target|rather|set|carry|run|sensor)\b"
 )
 """Words about the number that is wanted, or was."""
+_PSI = unit_pattern(["pressure"])
 _OVER = re.compile(
-    r"(?:'?s\b|is|was|came|comes|in|ran|pressures?|air|hot|about|like|up|a|\W)*"
-    rf"({_NUMBER})(?: (?:and a half|1/2|psi|pounds?|lbs?|or so))* "
+    rf"(?:'?s\b|is|was|{_CAME}|came|comes|in|ran|pressures?|air|about|like|up|a|\W)*"
+    rf"({_NUMBER})(?: ?(?:and a half|1/2|{_PSI}|or so))* "
     r"(?:(?:too )?(?:over|high|higher|up|above|too hot)\b(?! (?:after|laps))"
     r"|more than|under|low|lower|down|below|short)"
 )
-_PSI = r"(?:psi|pounds?|lbs?)"
+_WITH_UNIT = re.compile(rf"(?<![\w.])({_NUMBER}) ?({_PSI})")
 _OUT = r"cold|start(?:ed|s)?|set|went out|sent (?:it )?out|began"
-_CAME = r"hot|came (?:in|off|back)|comes (?:in|off)"
 _NOT_AIR = r" ?(?:degrees?|deg|tenths?|laps?|over|up|high|higher|more)\b"
-_AIR = rf"(?<![\w.])\d{{1,2}}(?:\.\d+)?(?!\w|\.\d|/\d|{_NOT_AIR})(?: ?{_PSI}\b)?"
+_AIR = rf"(?<![\w.])\d{{1,2}}(?:\.\d+)?(?!\w|\.\d|/\d|(?: ?{_PSI})?{_NOT_AIR})(?: ?{_PSI})?"
 _PRESSURE = re.compile(
     rf"\b(?:(?P<out>{_OUT})|(?P<came>{_CAME}))\b(?:[ ,:=]|\b(?:at|with|it|the|was|were|is|out|on)\b)*(?P<psi>{_AIR})"
     rf"|(?<!up )(?<!gained )(?P<bare>{_AIR})(?:[^\w(]+(?:(?P<cold>cold)|(?P<hot>hot))\b)?"
@@ -89,7 +90,7 @@ _BELOW_COLD = re.compile(
 _LOST = re.compile(
     r"(?:'?s\b|is|was|has|had|its|it|tire|just|keeps|\W)*"
     r"\b(?:lost|los(?:es|ing)|drop(?:s|ped|ping)?|(?:bled|leaked)(?: off| down)?|(?:went|goes|going|gone) down|down)"
-    rf"(?: (?:about|like|another|almost|over|by|a good))* (?:{'|'.join(map(str, range(2, 13)))}) ?{_PSI}\b"
+    rf"(?: (?:about|like|another|almost|over|by|a good))* (?:{'|'.join(map(str, range(2, 13)))})(?:\.\d)? ?{_PSI}"
 )
 """Behind the name of a tire: so many pounds of air are gone."""
 _READ_ALONE = re.compile(
@@ -115,7 +116,7 @@ _TOE = re.compile(rf"\btoe(?:'?s| is| was| measured| read| came out)+ (?:at |abo
 def answers_of_numbers(text: str, question: str, case: Case | None = None) -> dict[str, str]:
     """Return what the numbers in a line answer; the open question says what a number alone may be."""
     plain = " ".join(text.lower().replace("½", " 1/2").replace("¼", " 1/4").replace("¾", " 3/4").split())
-    plain = _CELSIUS.sub(lambda one: f"{float(one[1]) * 1.8 + 32:.0f}", plain)
+    plain = _in_psi(_CELSIUS.sub(lambda one: f"{float(one[1]) * 1.8 + 32:.0f}", plain))
     treads = answers_of_treads(treads_in(plain, question))
     if not question and treads.get("rf_edge") in {"inside", "outside"} and not _SIDED.search(plain):
         del treads["rf_edge"]  # from which edge they were told nobody said: it is asked
@@ -202,6 +203,15 @@ def _across(zones: Strips, *, one_edge: bool) -> str:
 # air
 
 
+def _in_psi(plain: str) -> str:
+    """Write each pressure that is told with its unit in psi: "30 kpa over" is "4.4 psi over"."""
+
+    def written(told: re.Match[str]) -> str:
+        return f"{round(to_unit(from_unit(float(told[1]), told[2], 'pressure'), 'psi', 'pressure'), 1):g} psi"
+
+    return _WITH_UNIT.sub(written, plain)
+
+
 def air_in(plain: str) -> dict[str, float]:
     """Find hot pressures by corner [psi]."""
     return {
@@ -217,7 +227,7 @@ def is_losing_air(text: str, cold: Setup, *, is_of_change: bool = False) -> bool
     What it went out with is what the line says, else the cold pressure of the setup. is_of_change: what was changed is
     asked, so that "went down 4 pounds" was done to a tire.
     """
-    plain = _digits(" ".join(text.lower().split()))
+    plain = _in_psi(_digits(" ".join(text.lower().split())))
     pieces = _told_of_corners(plain)
     clauses = [(corner, clause) for corner, behind in pieces for clause in re.split(r"[,.;] | and ", behind)]
     lost = [one for corner, one in clauses if _LOST.match(one) and (corner or not (is_of_change or "drop" in one))]

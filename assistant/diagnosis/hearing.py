@@ -23,6 +23,7 @@ from assistant.diagnosis.sentences import read_claims
 from assistant.diagnosis.stems import bare_word, distance, word_set
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
 from assistant.ground.names import CORNERS, PHASES, STAGES
+from assistant.ground.quantities import SPELLINGS
 from assistant.ground.understood import USUAL_SEVERITY, Cell, Complaint
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Meaning, Symptom
@@ -176,8 +177,8 @@ def _with_numbers(said: Said, text: str) -> Said:
 
 def but_numbers(unread: Iterable[str]) -> tuple[str, ...]:
     """Leave numbers of a gauge, and the tires they are of, out of the words that were not understood."""
-    beside = {*CORNERS, "PSI", "POUNDS", "LBS", "PRESSURE", "PRESSURES"}
-    return tuple(word for word in unread if not (word.isdigit() or word.upper() in beside))
+    beside = {*CORNERS, "PRESSURE", "PRESSURES", *(word.upper() for word in SPELLINGS["pressure"])}
+    return tuple(word for word in unread if not (word[:1].isdigit() or word.upper() in beside))
 
 
 def _with_the_rest(said: Said, text: str, lexicon: Lexicon) -> Said:

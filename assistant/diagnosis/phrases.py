@@ -106,7 +106,7 @@ def _number_said(piece: Piece, before: list[Token], pieces: list[Piece]) -> Piec
     if not before or before[-1].mark or before[-1].word in _LEADS_TO_NUMBER or not pieces:
         return piece
     last = pieces[-1]
-    if last.kind != "mark" or not last.text.endswith(before[-1].raw):
+    if last.kind != "mark" or last.meaning.nothing or not last.text.endswith(before[-1].raw):
         return replace(piece, kind="word")
     return (
         replace(piece, meaning=Meaning(end="turn")) if last.meaning.phase and piece.numbers[0] in range(1, 5) else piece

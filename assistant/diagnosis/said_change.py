@@ -65,6 +65,7 @@ _WRITTEN = {
     "an inch": "1 in", "a pound": "1 lb", "a click": "1 click", "a turn": "1 turn", "a hole": "1 hole",
 }  # fmt: skip
 _POUNDS = frozenset(word for word, unit in SPELLINGS["mass"].items() if unit.name == "lb")
+_OF_AIR = {word.casefold() for word in SPELLINGS["pressure"]} - _POUNDS
 _UNIT = unit_pattern(LEVER_KIND.values())
 _NUMBER = re.compile(rf"(?P<way>[-+]?=|(?<![\w.])[-+])?\s*(?P<number>{NUMBER_PATTERN})\s*(?P<unit>{_UNIT})?")
 
@@ -312,7 +313,7 @@ def _family(said: set[str], unit: str | None) -> str:
         return ""
     if not rest and (unit == "lb/in" or said & {stem(word) for word in _STIFFNESS}):
         return stem("spring")
-    return stem("pressure") if rest or unit in {"psi", "kpa", "bar"} else ""
+    return stem("pressure") if rest or unit in _OF_AIR else ""
 
 
 @lru_cache(maxsize=512)

@@ -586,6 +586,19 @@ def test_what_leaks_from_an_axle_or_a_hub_is_a_fluid(text):
 
 
 @pytest.mark.parametrize(
+    ("text", "others"),
+    [
+        ("smells like hot gear oil", ()),
+        ("rear end smells hot", ()),
+        ("it smells hot", ("fumes or fire",)),
+        ("smells like hot wiring", ("fumes or fire",)),
+    ],
+)
+def test_hot_oil_or_a_hot_axle_is_a_fluid_and_no_fire(text, others):
+    assert read(text, PACK).said.safety == (*others, "fluid or smoke")
+
+
+@pytest.mark.parametrize(
     ("text", "sign"),
     [
         ("brake peddle went clear to the floor going in to 3", "a fault in the brakes"),

@@ -10,7 +10,8 @@ from assistant.ground.understood import LOSES_AIR
 from tests.diagnosis.interview_pack import demo_case
 
 LOST = """
-rr 12 hot | rr hot 12 | right rear was 12 pounds hot | hot lf 18 rf 27 lr 18 rr 12 | hot pressures 18 27 18 12
+rr 12 hot | rr hot 12 | right rear was 12 pounds hot | rr 80 kpa hot | rr 0.08 mpa hot | rr lost 30 kpa
+hot lf 18 rf 27 lr 18 rr 12 | hot pressures 18 27 18 12
 the right rear came in 4 under cold | rr lost four pounds | right rear is down 3 psi | rf dropped 5 lbs over the run
 came in with 12 in the right rear | rr came in lower than it went out | hot pressure rr was below cold
 rr cold 20 hot 14 | rr 20 cold 14 hot | rr started at 20 and came in at 14 | set the rr at 20, came off at 15
@@ -22,6 +23,7 @@ rr 26 hot | rr 22 cold | set the rr at 20 | rr 20 cold 27 hot | rr started at 20
 went down 4 pounds in the rr | took 2 pounds out of the rr | we went down 4 pounds | rr lost 40 pounds
 rr spring 200 now 175 | rr 15 degrees hot | rf 210 235 208 hot | started 20th and came in 5th | rr was 4 over hot
 we lost 4 pounds of fuel | rr went up 5 pounds hot | put 18 in the lr, hot it came in at 24 | rf 45 hot usually 38
+rr came in 5 psi over | rr came off 5 psi over | rr 150 kpa hot
 came in 12 laps later with the rr fine | loose off, dropped 4 pounds
 """
 
@@ -79,3 +81,27 @@ def test_what_is_read_beside_a_tires_name_is_kept(said, told):
 def test_numbers_that_were_read_are_no_words_nobody_understood(knowledge):
     said = start(demo_case(), knowledge, "rf goes away, 210 235 208 across it").complaint
     assert said.not_understood == ()
+
+
+@pytest.mark.parametrize(
+    "told",
+    ["rr came in hot", "RF came in 4 over", "rr came in 5 psi over", "right rear tire came off 5 over", "came in hot"],
+)
+def test_a_tire_that_came_in_hot_or_over_is_a_reading_and_never_a_car_that_came_good(told, knowledge):
+    session = start(demo_case(), knowledge, f"loose off late, {told}")
+    assert {(one.balance, one.phase, one.stage) for one in session.complaint.cells} == {("loose", "exit", "worn")}
+    assert "how_bad" not in session.known
+    assert session.stop is None
+
+
+@pytest.mark.parametrize("told", ["the tires came in", "it came in after 10 laps", "it came in 10 laps later"])
+def test_tires_and_a_car_that_came_in_are_better_from_then_on(told, knowledge):
+    cells = start(demo_case(), knowledge, f"loose early, {told}").complaint.cells
+    assert {one.balance for one in cells if one.stage == "worn"} == {"fine"}
+
+
+@pytest.mark.parametrize("told", ["rr 30 kpa over", "rr came off 5 over", "rr 5 psig over", "rr 0.04 mpa over"])
+def test_so_much_over_is_read_in_any_unit_of_air(told, knowledge):
+    session = start(demo_case(), knowledge, f"loose off, {told}")
+    assert session.known["pressures_hot"] == "rr-high"
+    assert session.complaint.not_understood == ()

@@ -32,6 +32,8 @@ def setup():
         ("rr pressure 20", "pressure_rr", "20.0 psi"),
         ("right rear pressure to 20 psi", "pressure_rr", "20.0 psi"),
         ("RR 20 psi", "pressure_rr", "20.0 psi"),
+        ("RR 20 psig", "pressure_rr", "20.0 psi"),
+        ("RR 1.4 bar gauge", "pressure_rr", "20.3 psi"),
         ("drop the right rear two pounds of air", "pressure_rr", "20.0 psi"),
         ("soften the right rear", "spring_rr", "200 lb/in"),
         ("I soften the right rear spring 50 pounds", "spring_rr", "175 lb/in"),
