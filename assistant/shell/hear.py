@@ -110,8 +110,7 @@ class QuestionDialog(Dialog):
         if session is not None and answered is not None:
             self.is_over = True
             return [*_taken_as(text, session, answered), *interview.take_answer(self._state, answered)]
-        is_heard = read_felt(self._state, text) is not None or begins_anew(self._state, text)
-        is_heard = is_heard and not is_reading(text)
+        is_heard = (read_felt(self._state, text) is not None or begins_anew(self._state, text)) and not is_reading(text)
         self.is_over, self.unheard = is_heard, text if is_heard else ""
         return [] if is_heard else self._refused(text)
 
@@ -120,16 +119,17 @@ class QuestionDialog(Dialog):
         return self.opening() if self._state.question is self._question else []
 
     def _refused(self, text: str) -> list[Block]:
-        """Say what the line may have been meant for, and ask again."""
+        """Say what the line may have been meant for, and ask again; a second miss is asked in other words."""
+        known = [Line(sayings.TELLS.format(text.strip()))] if is_known_word(self._state, text) else []
+        meant = [] if known or self._state.heard(text).reading.said.claims else suggest(self._state, text)
+        if meant:
+            return [*meant, *self.opening()]
         self._state.missed += 1
         if self._state.missed == ANOTHER_WAY:
             return [Line(say_no_answer(text)), *self.opening()[:-1], *self.explained()]
-        known = [Line(sayings.TELLS.format(text.strip()))] if is_known_word(self._state, text) else []
-        heard = self._state.heard(text).reading.said.claims
-        meant = [] if known or heard else suggest(self._state, text)
         unsure = [at for at, one in enumerate(self._question.choices, 1) if is_unsure(one.id)]
         nearest = [Line(sayings.NEAREST.format(unsure[0]))] if unsure and self._state.missed > ANOTHER_WAY else []
-        return [*(meant or [Line(say_no_answer(text))]), *known, *nearest, *self.opening()]
+        return [Line(say_no_answer(text)), *known, *nearest, *self.opening()]
 
 
 class OddDialog(Dialog):

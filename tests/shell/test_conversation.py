@@ -85,6 +85,13 @@ def test_a_slip_at_a_question_asks_and_never_acts(talk, typed, meant):
     assert talk.state.question is question
 
 
+def test_slips_in_commands_are_no_misses_at_a_question(talk):
+    talk.type("loose off late in the run")
+    said = [talk.type(typed) for typed in ("tri 1", "wy 1", "undoo", "blurb")]
+    assert all("did you mean" in one and "comes nearest" not in one for one in said[:3])
+    assert "How to tell:" not in said[3]
+
+
 def test_an_empty_line_at_a_question_asks_it_again(talk):
     talk.type("loose off late in the run")
     assert "First, anything loose" in talk.type("")
