@@ -8,10 +8,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from assistant.belief import log_fit
-from assistant.belief.corners import read_corners
 from assistant.belief.effects import effect_table
-from assistant.belief.look_ahead import RunAhead, change_of, compare_ahead, look_ahead, reach, weigh_air
-from assistant.belief.picture import Picture, read_picture
+from assistant.belief.look_ahead import RunAhead, change_of, compare_ahead, look_ahead, reach
+from assistant.belief.picture import Picture
 from assistant.car.case import Case, Setup, is_computed
 from assistant.car.files import read_case
 from assistant.car.moves import move_faults, value_of
@@ -21,19 +20,17 @@ from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
 from assistant.pages import sayings
 from assistant.pages.amounts import after_colon, capital, fault_texts, lever_value, not_legal_words
-from assistant.pages.balance import doubt_blocks, doubts_data
-from assistant.pages.blocks import ALL, BLANK, Block, Line, apart, lines
-from assistant.pages.corner import WITH_FACTS, circle_json, corner_facts, corner_screen, corners_data
+from assistant.pages.blocks import ALL, BLANK, Block, Line, lines
+from assistant.pages.corner import corners_data, show_corners
 from assistant.pages.data import Way, plain
 from assistant.pages.forecast import part_screen
 from assistant.pages.levers import (
     STRONGEST,
     lever_named,
-    lever_screen,
     levers_data,
+    levers_screen,
     severity_data,
     severity_screen,
-    table_screen,
 )
 from assistant.pages.readings import NO_READINGS, calibration_screen, remarks_of, tires_screen
 from assistant.pages.run_words import lap_table
@@ -59,10 +56,8 @@ def levers(options: argparse.Namespace) -> int:
     def screen() -> list[Block]:
         if options.severity:
             return severity_screen(table.belief)
-        if not wanted:
-            most, ask = None if everything else STRONGEST, f"halfturn levers {options.case}"
-            return table_screen(table, knowledge, run.system, most=most, ask=ask)
-        return apart(*(lever_screen(lever, table, knowledge, run.system, "halfturn explain") for lever in wanted))
+        most, ask = None if everything else STRONGEST, f"halfturn levers {options.case}"
+        return levers_screen(wanted, table, knowledge, run.system, most=most, ask=ask, explain="halfturn explain")
 
     def data() -> dict[str, Any]:
         found = levers_data(table, knowledge, run.system)
@@ -95,7 +90,7 @@ def calibrate(options: argparse.Namespace) -> int:
     """Fit a run log and keep what it taught; the code is 1 when it may not be kept, and 2 when it could not be."""
     run = Runner(options)
     case, log = read_case(options.case, use_fit=False), read_run_log(options.run_log)
-    found = run.work("Fitting the run log", lambda: log_fit.calibrate(case, log, fit_name(case)))
+    found = run.work(sayings.FITTING, lambda: log_fit.calibrate(case, log, fit_name(case)))
     said, kept = ([] if found.refused else [sayings.NOTHING_TAUGHT]), True
     if found.fit is not None and options.dry_run:
         said = [sayings.DRY_RUN]
@@ -123,17 +118,11 @@ def forecast(options: argparse.Namespace) -> int:
         sys.stdout.write(laps_text(ahead, run.system))
         return 0
 
-    def screen() -> list[Block]:
-        return part_screen(
-            options.part or "",
-            ahead,
-            run.knowledge,
-            run.system,
-            air=lambda: run.work(sayings.DRIVING_RUN, lambda: weigh_air(ahead)),
-            ask=f"halfturn forecast {options.case}",
-        )
-
-    run.answer(screen, lambda: plain(ahead, Way(run.system)))
+    part, ask = options.part or "", f"halfturn forecast {options.case}"
+    run.answer(
+        lambda: part_screen(part, ahead, run.knowledge, run.system, run.work, ask),
+        lambda: plain(ahead, Way(run.system)),
+    )
     return 0
 
 
@@ -160,7 +149,7 @@ def try_change(options: argparse.Namespace) -> int:
         before, after = compare_ahead(case, setup, laps, stops, run.believe)
         return before, after, change_of(after)
 
-    before, after, change = run.work("Driving both runs", drive)
+    before, after, change = run.work(sayings.DRIVING_BOTH, drive)
     illegal = fault_texts(move_faults(case, setup, run.system))
     run.answer(
         lambda: [*said, *try_screen(before, after, change, run.system)],
@@ -177,7 +166,7 @@ def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, system: S
         raise refused(str(mistake), CHANGE_SAYS) from mistake
     lever, moved = change.lever, change.put_on(setup)
     before, after = (lever_value(lever, value_of(one, lever), system, setup=setup) for one in (setup, moved))
-    said = f"{capital(knowledge.levers[lever].title)}: from {before} to {after}."
+    said = sayings.FROM_TO.format(capital(knowledge.levers[lever].title), before, after)
     book = [] if is_computed(lever, setup) else [Line(sayings.BOTH_ALIKE)]
     illegal = not_legal_words(move_faults(case, moved, system))  # it is computed all the same
     return moved, [Line(said), *book, *lines(illegal, "caution")]
@@ -188,18 +177,8 @@ def corner(options: argparse.Namespace) -> int:
     run = Runner(options)
     case, stage, part = run.case, options.stage, options.part or ""
     reached = run.work(sayings.SOLVING_CORNERS, lambda: reach(case, [case.setup], case.run_laps, (), run.believe))
-    model, found = reached.model, read_corners(reached, stage)
-    picture = None if reached.belief is None else read_picture(reached.belief)
-
-    def screen() -> list[Block]:
-        facts = corner_facts(model, stage, system=run.system) if part in WITH_FACTS else ()
-        return corner_screen(
-            found, stage, run.system, facts, part, f"halfturn corner {options.case}", doubt_blocks(picture)
-        )
-
-    def data() -> dict[str, Any]:
-        corners = corners_data(found, stage, system=run.system)
-        return corners | {"circle": circle_json(model), "as_said": doubts_data(picture)}
-
-    run.answer(screen, data)
+    run.answer(
+        lambda: show_corners(reached, stage, part, run.system, f"halfturn corner {options.case}"),
+        lambda: corners_data(reached, stage, system=run.system),
+    )
     return 0

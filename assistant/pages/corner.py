@@ -8,12 +8,14 @@ from typing import Any
 
 import numpy as np
 
-from assistant.belief.corners import TEST_RADIUS, Circle, Corner, EndFacts, at_the_limit, drive_circle
+from assistant.belief.corners import TEST_RADIUS, Circle, Corner, EndFacts, at_the_limit, drive_circle, read_corners
+from assistant.belief.look_ahead import Reach
 from assistant.belief.model import Model
+from assistant.belief.picture import Picture, read_picture
 from assistant.ground.names import CORNERS, PHASE_WORDS, SETTLED, STAGE_WORDS, STAGES
 from assistant.ground.quantities import GRAVITY
 from assistant.ground.units import System, show, unit_of
-from assistant.pages.balance import NOT_KNOWN, known_words
+from assistant.pages.balance import NOT_KNOWN, doubt_blocks, doubts_data, known_words
 from assistant.pages.blocks import ALL, CORNER, Block, Line, Table, apart, lines, more_of, under
 from assistant.pages.chassis_facts import CarNow
 from assistant.pages.data import Way, plain
@@ -54,6 +56,16 @@ def corner_screen(
     if part:
         return [*head, *parts[part], *broken]
     return [*head, _limits(corners, system), Line(f"{SHORT_NOTE} {more_of(ask, CORNER)}"), *broken]
+
+
+def show_corners(reached: Reach, stage: str, part: str, system: System, ask: str = "corner") -> list[Block]:
+    """Show a part of a car at its limit, as far as its run can be driven. ask: what shows another part."""
+    facts = corner_facts(reached.model, stage, system=system) if part in WITH_FACTS else ()
+    return corner_screen(read_corners(reached, stage), stage, system, facts, part, ask, doubt_blocks(_picture(reached)))
+
+
+def _picture(reached: Reach) -> Picture | None:
+    return None if reached.belief is None else read_picture(reached.belief)
 
 
 def _where(one: Corner) -> str:
@@ -157,8 +169,14 @@ def _say_end(end: EndFacts, now: CarNow) -> str:
     )
 
 
-def corners_data(corners: tuple[Corner, ...], stage: str, *, system: System = "trade") -> dict[str, Any]:
+def corners_data(reached: Reach, stage: str, *, system: System = "trade") -> dict[str, Any]:
     """Give the corners as plain data, numbers in the units asked for, shares as such; every unit is named."""
     kinds = {"side": "acceleration", "forward": "acceleration", "speed": "speed", "load": "force", "angle": "angle"}
     units = {name: unit_of(kind, system) for name, kind in kinds.items()}
-    return {"stage": stage, "units": units, "corners": plain(corners, Way(system))}
+    return {
+        "stage": stage,
+        "units": units,
+        "corners": plain(read_corners(reached, stage), Way(system)),
+        "circle": circle_json(reached.model),
+        "as_said": doubts_data(_picture(reached)),
+    }

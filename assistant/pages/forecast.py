@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assistant.belief.gears_and_brakes import gear_now, judge_gear
+from assistant.belief.look_ahead import weigh_air
 from assistant.belief.whole_run import whole_laps
 from assistant.ground.names import CORNERS, PHASE_LETTERS, PHASE_WORDS, PHASES, STAGES
 from assistant.ground.units import System, show
+from assistant.pages import sayings
 from assistant.pages.amounts import sentence
 from assistant.pages.balance import (
     balance_blocks,
@@ -69,22 +71,21 @@ def part_screen(
     ahead: RunAhead,
     knowledge: Knowledge,
     system: System,
-    *,
-    air: Callable[[], AirEffect | None],
+    work: Callable[[str, Callable[[], Any]], Any],
     ask: str = "forecast",
 ) -> list[Block]:
     """Show one part of the run ahead, everything for "all", what matters most for "".
 
-    air: right-rear air, driven only where it is shown. ask: what shows a part.
+    work: does what takes long; other air in the right rear is driven only where it is shown. ask: what shows a part.
     """
     if not part:
         return _short_screen(ahead, knowledge, system, ask)
-    if part == ALL:
-        return _whole_screen(ahead, air(), knowledge, system)
-    doubts = doubt_blocks(ahead.picture)
-    if part == "air":
-        return [*doubts, *lines(say_air(air(), system)), *_cautions(knowledge, AIR)]
-    return [*_stop_blocks(ahead), *doubts, *_PARTS[part](ahead, knowledge, system)]
+    if part in {ALL, "air"}:
+        air: AirEffect | None = work(sayings.DRIVING_OTHER_AIR, lambda: weigh_air(ahead))
+        if part == ALL:
+            return _whole_screen(ahead, air, knowledge, system)
+        return [*doubt_blocks(ahead.picture), *lines(say_air(air, system)), *_cautions(knowledge, AIR)]
+    return [*_stop_blocks(ahead), *doubt_blocks(ahead.picture), *_PARTS[part](ahead, knowledge, system)]
 
 
 def _short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: str) -> list[Block]:

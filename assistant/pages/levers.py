@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil, floor
 from statistics import fmean
 from typing import TYPE_CHECKING
@@ -41,7 +42,7 @@ from assistant.pages.amounts import (
     trade_words,
 )
 from assistant.pages.balance import change_table, doubt_blocks, doubts_data
-from assistant.pages.blocks import Block, Line, Table, lines, under
+from assistant.pages.blocks import Block, Line, Table, apart, lines, under
 from assistant.pages.data import Plain, Way, plain
 from assistant.pages.forecast import heat_blocks
 from assistant.pages.lever_facts import facts
@@ -93,6 +94,22 @@ def table_screen(
         Line(f"{ask} {first} shows one in full, and how sure it is on {table.cars} plausible cars.{rest}{book}"),
         *_doubts(table, system),
     ]
+
+
+def levers_screen(
+    wanted: Sequence[str],
+    table: EffectTable,
+    knowledge: Knowledge,
+    system: System,
+    *,
+    most: int | None = None,
+    ask: str = "levers",
+    explain: str = "explain",
+) -> list[Block]:
+    """Show each lever that is wanted in full; with none, a line for each, as `table_screen` does."""
+    if not wanted:
+        return table_screen(table, knowledge, system, most=most, ask=ask)
+    return apart(*(lever_screen(lever, table, knowledge, system, explain) for lever in wanted))
 
 
 def _strongest(table: EffectTable, most: int) -> list[str]:

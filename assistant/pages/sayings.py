@@ -60,6 +60,7 @@ READING_PROGRAM, READING_RULES = "Reading the program", "Reading the rules and t
 WORKING_OUT_CAR, DRIVING_CARS = "Working out the car", "Driving plausible cars"
 WEIGHING_CHANGES, SOLVING_CORNERS = "Weighing every change", "Solving the corners"
 DRIVING_RUN, DRIVING_OTHER_AIR = "Driving the run", "Driving the run with other air"
+DRIVING_BOTH, FITTING = "Driving both runs", "Fitting the run log"
 """What is being worked on, for who waits."""
 
 # the questions and the list
@@ -263,6 +264,7 @@ EXITS = (
     "Exit codes: 0 done, 1 the answer is no, 2 bad usage or input, 130 left with Ctrl-C."
 )
 OTHER_WORDS = '; what the car does is more than one word: halfturn "loose off late"; your cars: halfturn cars'
+FROM_TO = "{}: from {} to {}."
 NOTHING_TAUGHT, DRY_RUN = "Nothing to keep.", "Nothing was written (--dry-run)."
 BOTH_ALIKE = (
     "The model does not compute this lever, so both runs are driven alike; halfturn levers CASE LEVER says what it "

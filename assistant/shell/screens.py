@@ -12,9 +12,7 @@ from assistant.advice.habits import compare_offer
 from assistant.advice.offers import unread_levers
 from assistant.advice.results import Advice, PassedOver
 from assistant.advice.sizing import when_of
-from assistant.belief.corners import read_corners
-from assistant.belief.look_ahead import look_ahead, reach, weigh_air
-from assistant.belief.picture import read_picture
+from assistant.belief.look_ahead import look_ahead, reach
 from assistant.car.case import HOW_SOON, Case, is_computed, kind_of, levers_of
 from assistant.car.keys import lever_name
 from assistant.car.moves import move_faults, setup_faults, value_of
@@ -32,10 +30,10 @@ from assistant.pages.advice_words import say_not_back, say_passed
 from assistant.pages.amounts import capital, lever_change, lever_value, move_words, not_legal_words, say_tires, sentence
 from assistant.pages.balance import basis_words, believed_table, doubt_blocks, then_blocks
 from assistant.pages.blocks import ALL, Block, Line, lines, under
-from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
+from assistant.pages.corner import show_corners
 from assistant.pages.forecast import part_screen
 from assistant.pages.hearing_words import say_answers, say_plan, say_why_asked
-from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen
+from assistant.pages.levers import STRONGEST, lever_named, levers_screen
 from assistant.pages.paper import HOW_TO_OPEN, format_of, write_sheet
 from assistant.pages.readings import readings_of, tires_screen
 from assistant.pages.setups import say_in_use, setup_screen, verdict_words
@@ -267,17 +265,14 @@ def causes(state: TalkState, rest: str) -> list[Block]:
 def levers(state: TalkState, rest: str) -> list[Block]:
     """`levers`: the strongest; `levers all`, `levers stagger`."""
     bench = state.bench
-    if rest in {"", ALL}:
-        most = None if rest else STRONGEST
-        return table_screen(bench.effects(state.complaint), bench.knowledge, state.system, most=most)
     try:
-        found = lever_named(rest, bench.knowledge)
+        wanted = [] if rest in {"", ALL} else [lever_named(rest, bench.knowledge)]
     except BadInput as mistake:
         return [Line(_no_lever(one)) for one in mistake.problems]
-    if found not in levers_of(bench.case.setup):
+    if not set(wanted) <= set(levers_of(bench.case.setup)):
         return [Line(sayings.NOT_IN_SETUP.format(repr(rest)))]
-    table = bench.effects(state.complaint, [found])
-    return lever_screen(found, table, bench.knowledge, state.system)
+    table = bench.effects(state.complaint, wanted or None)
+    return levers_screen(wanted, table, bench.knowledge, state.system, most=None if rest else STRONGEST)
 
 
 def _no_lever(mistake: Problem) -> str:
@@ -291,13 +286,7 @@ def forecast(state: TalkState, rest: str) -> list[Block]:
     bench = state.bench
     belief = bench.belief(state.complaint)
     ahead = bench.work(sayings.DRIVING_RUN, lambda: look_ahead(bench.case, believe=lambda _: belief))
-    return part_screen(
-        rest,
-        ahead,
-        bench.knowledge,
-        state.system,
-        air=lambda: bench.work(sayings.DRIVING_OTHER_AIR, lambda: weigh_air(ahead)),
-    )
+    return part_screen(rest, ahead, bench.knowledge, state.system, bench.work)
 
 
 def tires(state: TalkState, _: str) -> list[Block]:
@@ -317,9 +306,7 @@ def corner(state: TalkState, rest: str) -> list[Block]:
     reached = bench.work(
         sayings.SOLVING_CORNERS, lambda: reach(case, [case.setup], case.run_laps, (), lambda _: belief)
     )
-    found = read_corners(reached, stage)
-    facts = corner_facts(reached.model, stage, system=state.system) if part in WITH_FACTS else ()
-    return corner_screen(found, stage, state.system, facts, part, doubts=doubt_blocks(read_picture(belief)))
+    return show_corners(reached, stage, part, state.system)
 
 
 def sheet(state: TalkState, rest: str) -> list[Block]:

@@ -188,7 +188,7 @@ def test_words_of_each_end_stand_with_that_end(knowledge):
     assert first.said["exit", "worn"] == "tight"
     assert second.said["exit", "worn"] == "loose"
     assert first.value["exit"]["worn"] > 0.2 > -0.2 > second.value["exit"]["worn"]
-    said = shown_text(part_screen("", ahead, knowledge, "trade", air=lambda: None))
+    said = shown_text(part_screen("", ahead, knowledge, "trade", lambda *_: None))
     assert "Balance at each end" in said
     assert '"tight" ' in said
     assert "mean of both ends" not in said

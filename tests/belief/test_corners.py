@@ -70,8 +70,8 @@ def test_a_run_that_ends_early_is_worn_where_the_forecast_is(case):
     assert first.balance.value == pytest.approx(dict(ahead.forecast.ends)[first.end]["entry"]["worn"], abs=1e-6)
 
 
-def test_in_json_units_are_named_and_nothing_is_left_out(corners):
-    data = corners_data(corners, "worn", system="si")
+def test_in_json_units_are_named_and_nothing_is_left_out(case, corners):
+    data = corners_data(ahead_of(case), "worn", system="si")
     assert data["units"] == {"side": "g", "forward": "g", "speed": "km/h", "load": "N", "angle": "deg"}
     first = data["corners"][0]
     assert set(first) == {

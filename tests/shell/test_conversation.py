@@ -1203,7 +1203,7 @@ def test_a_word_of_how_the_car_is_is_taken_for_no_misspelled_command(talk):
 
 
 @pytest.mark.parametrize(
-    "asked", ["where is the jack bolt", "what is stager", "how do i polish the hood", "why brackets"]
+    "asked", ["where is the dip stick", "what is stager", "how do i polish the hood", "why brackets"]
 )
 def test_a_question_that_is_not_known_asks_and_wipes_nothing(talk, asked):
     talk.type("loose off late", "1", "enough")
