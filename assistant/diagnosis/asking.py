@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.diagnosis.calls import Board, general_levers
 from assistant.diagnosis.causes import COMPUTED, WORDS, Weighing, facts_behind, model_answers, signs_of
 from assistant.diagnosis.plan import Evidence, Patience, Plan, plan_questions
-from assistant.diagnosis.questions import plain_id
+from assistant.ground.names import plain_id
 
 if TYPE_CHECKING:
     from assistant.diagnosis.evidence import Fact

@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING
 from assistant.diagnosis.causes import Weighing, model_answers
 from assistant.diagnosis.evidence import WHAT_CHANGED
 from assistant.diagnosis.plan import NAMED, Option
-from assistant.diagnosis.questions import interview_weights, plain_id
+from assistant.diagnosis.questions import interview_weights
+from assistant.ground.names import plain_id
 
 if TYPE_CHECKING:
     from assistant.diagnosis.evidence import Fact

@@ -14,8 +14,8 @@ from dataclasses import dataclass, field, replace
 from math import exp, log
 
 from assistant.diagnosis.evidence import WHAT_CHANGED, Fact, facts_of_answers
-from assistant.diagnosis.questions import NOTHING_CHANGED, plain_id
-from assistant.ground.names import chance_word
+from assistant.diagnosis.questions import NOTHING_CHANGED
+from assistant.ground.names import chance_word, plain_id
 from assistant.ground.understood import CauseFound, Complaint, Sign
 from assistant.rules.conditions import Condition
 from assistant.rules.knowledge import Knowledge

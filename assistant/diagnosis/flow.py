@@ -25,12 +25,11 @@ from assistant.diagnosis.questions import (
     SLIDES,
     OpenQuestion,
     is_unsure,
-    plain_id,
     question_of,
 )
 from assistant.diagnosis.sentences import IN_TRAFFIC, TRAFFIC
 from assistant.diagnosis.stopping import STOPS, is_looked_over, is_mere_question, is_unsafe, looks_at
-from assistant.ground.names import PHASES, STAGE_SHORT, STAGES
+from assistant.ground.names import PHASES, STAGE_SHORT, STAGES, plain_id
 from assistant.ground.understood import Complaint
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Question

@@ -16,6 +16,7 @@ from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.plan import Patience
 from assistant.diagnosis.stems import stem, word_set
 from assistant.ground.choosing import BY_PLACE, place_of
+from assistant.ground.names import entry_of, plain_id
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import InterviewWeight
 from assistant.rules.models_symptom import Choice, Question
@@ -129,16 +130,11 @@ def looks_like_a_move(typed: str) -> bool:
     return 0 < len(words) <= 2 and words[0] in {"back", "change"}
 
 
-def plain_id(qid: str) -> str:
-    """Return the id as conditions write it: "how-bad" and "how_bad" are one question."""
-    return qid.replace("-", "_")
-
-
 def question_of(qid: str, questions: Mapping[str, Question]) -> OpenQuestion | None:
     """Return a question of the packs; every one can be answered with "not sure". None for one that is in none."""
     qid = plain_id(qid)
     name = HOW_BAD if qid in HOW_BAD_EACH else qid
-    entry = questions.get(name) or questions.get(name.replace("_", "-"))
+    entry = entry_of(name, questions)
     return None if entry is None else OpenQuestion(qid, _with_not_sure(entry))
 
 

@@ -38,14 +38,13 @@ from assistant.diagnosis.questions import (
     choice_in,
     is_unsure,
     make_subjects,
-    plain_id,
     question_of,
     read_choice,
 )
 from assistant.diagnosis.sentences import IN_TRAFFIC, MANY, SEVERAL, TRAFFIC
 from assistant.diagnosis.stems import Steps, match_steps, stem, steps_of, word_set
 from assistant.diagnosis.tokens import cut_words
-from assistant.ground.names import PHASES
+from assistant.ground.names import PHASES, plain_id
 from assistant.ground.understood import LOSES_AIR
 from assistant.rules.knowledge import Knowledge
 
@@ -161,7 +160,7 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
         return {}
     if question.id == "what_changed":
         typed = _NOTHING_BUT.sub("", typed.lower()) or typed
-    said = read(typed, knowledge).said
+    said = read(typed, knowledge, None if case is None else case.run_laps).said
     numbers = answers_of_numbers(typed, question.id, case)
     is_gauge = bool(numbers) and question.id not in numbers  # numbers of another gauge outweigh a word
     fits = [one for one in _fits(typed, question, knowledge) if one.weight > 1 or not is_gauge]
@@ -346,14 +345,12 @@ def _parts_named(typed: str, lexicon: Lexicon) -> dict[str, str]:
     return {plain_id(qid): min(choices) for qid, choices in agreed.items() if len(choices) == 1}
 
 
-def changes_said(typed: str, question: OpenQuestion, knowledge: Knowledge) -> tuple[str, ...]:
-    """Return the parts of a line that name what was changed, where that is asked; else what it says was done."""
+def changes_answered(typed: str, knowledge: Knowledge) -> tuple[str, ...]:
+    """Return the parts of a line that name what was changed, where that was asked."""
     lexicon = lexicon_for(typed, knowledge)
-    if question.is_of_change:
-        parts = [part.strip() for part in re.split(r"[.;]\s", typed.lower())]
-        named = tuple(part for part in parts if kinds_named(cut_words(part, lexicon), lexicon.changes))
-        return named or tuple(part for part in parts if _FROM_TO.search(part))
-    return read(typed, knowledge).said.changes
+    parts = [part.strip() for part in re.split(r"[.;]\s", typed.lower())]
+    named = tuple(part for part in parts if kinds_named(cut_words(part, lexicon), lexicon.changes))
+    return named or tuple(part for part in parts if _FROM_TO.search(part))
 
 
 def _where(typed: str, lexicon: Lexicon) -> str:

@@ -32,12 +32,11 @@ from assistant.diagnosis.questions import (
     looks_like_a_move,
     none_score,
     patience_of,
-    plain_id,
     question_of,
 )
-from assistant.diagnosis.replies import answers_meant, changes_said
+from assistant.diagnosis.replies import answers_meant, changes_answered
 from assistant.diagnosis.said_change import size_told
-from assistant.ground.names import did_you_mean
+from assistant.ground.names import did_you_mean, plain_id
 from assistant.ground.understood import AT_ONCE, USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
 from assistant.rules.knowledge import Knowledge
 
@@ -308,7 +307,7 @@ class Session:
         Nor is it where somebody is in danger: that is no answer, but a stop by itself.
         """
         question = self.next_question()
-        if question is None or looks_like_a_move(typed) or AT_ONCE & set(read(typed, self.knowledge).said.safety):
+        if question is None or looks_like_a_move(typed) or AT_ONCE & set(self._read(typed).said.safety):
             return None
         session = self
         told = answers_meant(typed, question, self.knowledge, self.case)
@@ -316,10 +315,15 @@ class Session:
         for qid, choice in told.items():
             if qid in at_once or (qid not in session.known and session.makes_sense(qid)):
                 session = session.answer(qid, choice)
-        if session is not self and (texts := changes_said(typed, question, self.knowledge)):
+        is_of_change = question.is_of_change
+        texts = changes_answered(typed, self.knowledge) if is_of_change else self._read(typed).said.changes
+        if session is not self and texts:
             changes = [(qid, text) for qid, text in self.changes if qid != question.id]
             session = replace(session, changes=(*changes, *((question.id, text) for text in texts)))
         return None if session is self else session
+
+    def _read(self, typed: str) -> Heard:
+        return read(typed, self.knowledge, self.case.run_laps)
 
     def makes_sense(self, qid: str) -> bool:
         """Whether a question makes sense with what is known: nobody is told to have changed the air of a spring."""
@@ -330,7 +334,7 @@ class Session:
     def _is_new_danger(self, typed: str) -> bool:
         """Whether a line tells of a danger that was not told before, and that no look at the car has settled."""
         known = {*self.heard.said.safety, *(MAY_BE_TIRES if self.known.get(SAFETY) == NONE_FOUND else ())}
-        return not known.issuperset(stopping.with_air_lost(read(typed, self.knowledge), self.case).said.safety)
+        return not known.issuperset(stopping.with_air_lost(self._read(typed), self.case).said.safety)
 
     def misheard(self) -> Session:
         """Take back the signs of danger in words and answers; whether the car is sound is asked all the same."""
@@ -367,9 +371,8 @@ class Session:
 
     def change(self, number_or_id: int | str) -> Session:
         """Ask one answered question again; the other answers stay, those that depended on it go when it is answered."""
-        at = next(
-            (at for at, (qid, _) in enumerate(self.given) if number_or_id in (at + 1, qid, qid.replace("_", "-"))), None
-        )
+        name = plain_id(str(number_or_id))
+        at = next((at for at, (qid, _) in enumerate(self.given) if number_or_id == at + 1 or name == qid), None)
         if at is None:
             raise AnswerProblem(f"there is no answer '{number_or_id}' to change")
         rest = self.given[:at] + self.given[at + 1 :]

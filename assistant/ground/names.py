@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal, get_args
+from typing import TYPE_CHECKING, Literal, TypeVar, get_args
 
 if TYPE_CHECKING:
     import numpy as np
@@ -27,6 +27,7 @@ PHASE_WORDS: Mapping[str, str] = {"entry": "getting in", "middle": "in the middl
 PHASE_LETTERS: Mapping[str, str] = {"entry": "i", "middle": "m", "exit": "o"}
 """What draws the line of a phase where there are only letters."""
 
+Entry = TypeVar("Entry")
 Stage = Literal["fresh", "settled", "worn"]
 STAGES: tuple[str, ...] = get_args(Stage)
 SETTLED = STAGES.index("settled")
@@ -282,6 +283,16 @@ def with_article(noun: str) -> str:
 def count_of(number: int, noun: str, plural: str = "") -> str:
     """Say how many: "1 problem", "2 problems", "3 boxes"."""
     return f"{number} {noun if number == 1 else plural or noun + 's'}"
+
+
+def plain_id(name: str) -> str:
+    """Return an id as conditions write it, where a hyphen would be a minus: "how-bad" and "how_bad" are one."""
+    return name.replace("-", "_")
+
+
+def entry_of(name: str, table: Mapping[str, Entry]) -> Entry | None:
+    """Return what a table holds under an id, which may be written either way."""
+    return table.get(name) or table.get(name.replace("_", "-"))
 
 
 def _plain(word: str) -> str:

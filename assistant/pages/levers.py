@@ -26,6 +26,7 @@ from assistant.ground.names import (
     chance_word,
     count_of,
     did_you_mean,
+    plain_id,
     say_number,
     sayable,
 )
@@ -229,7 +230,7 @@ def lever_named(word: str, knowledge: Knowledge) -> str:
     listed = {said(lever).lower(): lever for said in (listed_name, lever_name) for lever in LEVERS}
     names = {name: lever for name, lever in listed.items() if lever in knowledge.levers} | names
     plain_word = word.lower().strip()
-    found = names.get(plain_word) or names.get(plain_word.replace(" ", "_").replace("-", "_"))
+    found = names.get(plain_word) or names.get(plain_id(plain_word.replace(" ", "_")))
     if found is None:
         raise BadInput(Problem("command line", 0, 0, f"there is no lever {word!r}", did_you_mean(plain_word, names)))
     return found

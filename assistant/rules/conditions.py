@@ -29,7 +29,7 @@ from dataclasses import dataclass, field
 from itertools import accumulate
 from operator import not_
 
-from assistant.ground.names import did_you_mean
+from assistant.ground.names import did_you_mean, plain_id
 from assistant.rules.facts import (
     WORD,
     ConditionProblem,
@@ -103,7 +103,7 @@ def _cut(text: str, names: Container[str]) -> list[Symbol]:
         at, unit = found.end(), ""
         if kind == "number" and (behind := _UNIT.match(text, at)) and not _is_joining(behind[1], text[behind.end() :]):
             at, unit = behind.end(), behind[1]
-        plain = found[kind].replace("-", "_")
+        plain = plain_id(found[kind])
         word = plain if kind == "word" and found[kind] not in names and plain in names else found[kind]
         symbols.append(Symbol(kind, word, found.start(kind) + 1, unit))
         if len(symbols) > MOST_SYMBOLS:

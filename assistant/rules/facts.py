@@ -15,7 +15,7 @@ from typing import TypeVar
 
 from assistant.car.case import HOW_SOON
 from assistant.car.keys import LEVER_KIND, LEVERS
-from assistant.ground.names import CORNER_KEYS, PHASES, STAGES, ZONES, did_you_mean, with_article
+from assistant.ground.names import CORNER_KEYS, PHASES, STAGES, ZONES, did_you_mean, plain_id, with_article
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import UnitProblem, read
 
@@ -91,15 +91,10 @@ FACTS: Mapping[str, Fact] = {fact.name: fact for fact in (*_known_facts(), *_lev
 def facts_with_answers(answers: Mapping[str, Iterable[str]]) -> Mapping[str, Fact]:
     """Add a word fact for each question: question id to the ids of its choices."""
     asked = {
-        name_fact(question): Fact(name_fact(question), WORD, "An answer of the interview.", tuple(choices))
+        plain_id(question): Fact(plain_id(question), WORD, "An answer of the interview.", tuple(choices))
         for question, choices in answers.items()
     }
     return {**asked, **FACTS}
-
-
-def name_fact(question: str) -> str:
-    """Name the fact of a question: a hyphen would be read as a minus by many, so it becomes an underscore."""
-    return question.replace("-", "_")
 
 
 Facts = Mapping[str, object]

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from assistant.ground.folders import is_file, is_folder, knowledge_folder
-from assistant.ground.names import count_of, did_you_mean
+from assistant.ground.names import count_of, did_you_mean, plain_id
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import FileBlock
 from assistant.ground.yaml_file import LARGEST_FILE, pause_collector
@@ -123,7 +123,7 @@ def _lay_and_check(packs: Sequence[Pack]) -> Shelves:
 def _sort_problems(shelves: Shelves, packs: dict[str, Pack], faults: dict[str, list[Problem]]) -> None:
     """Put each problem to its pack, but none that only follows from a file that could not be read."""
     broken = {Path(problem.file).name.rpartition(".")[0] for problems in faults.values() for problem in problems}
-    if {name.replace("-", "_") for name in broken} & {*SHELVED, "ranking"}:
+    if set(map(plain_id, broken)) & {*SHELVED, "ranking"}:
         return
     folders = {pack.id: folder for folder, pack in packs.items()}
     broken.discard("")

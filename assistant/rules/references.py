@@ -17,13 +17,13 @@ from pydantic import BaseModel
 from assistant.car.case import MODEL_KINDS
 from assistant.car.keys import LEVER_KIND, LEVERS, NOT_COMPUTED
 from assistant.car.records import TOO_FINE, too_fine
-from assistant.ground.names import RENAMED, did_you_mean
+from assistant.ground.names import RENAMED, did_you_mean, entry_of, plain_id
 from assistant.ground.problems import Data, KeyPath
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.read_model import is_model, peel
 from assistant.ground.units import UnitProblem, find_unit, read
 from assistant.rules.conditions import read_condition
-from assistant.rules.facts import ConditionProblem, Fact, name_fact
+from assistant.rules.facts import ConditionProblem, Fact
 from assistant.rules.knowledge import WITHOUT_KEY, source_key
 from assistant.rules.layers import Shelves
 from assistant.rules.models import Driving, Lever, OwnRange, Refers, TireRule, Weights
@@ -112,7 +112,7 @@ class _Checker:
         self.shelves = shelves
         self.facts = facts
         self.sources = {*shelves.sources, *WITHOUT_KEY}
-        self.felt = {name_fact(qid) for qid, one in shelves.questions.items() if one.block.topic == FELT}
+        self.felt = {plain_id(qid) for qid, one in shelves.questions.items() if one.block.topic == FELT}
         self.reasons: dict[str, str] = {}
         things = (*shelves.lever, *shelves.symptom, *shelves.cause, *shelves.driving)
         self.named: Mapping[str, tuple[str, Collection[str]]] = {
@@ -156,12 +156,12 @@ class _Checker:
 
     def _check_question(self, question: str, path: KeyPath) -> Iterator[Mistake]:
         asked = self.shelves.questions
-        if question.replace("_", "-") not in asked:
+        if entry_of(question, asked) is None:
             yield Mistake(path, f"no question is called '{question}'", did_you_mean(question, asked), question)
 
     def _check_answer(self, question: str, choice: str, path: KeyPath) -> Iterator[Mistake]:
         asked = self.shelves.questions
-        standing = asked.get(question) or asked.get(question.replace("_", "-"))
+        standing = entry_of(question, asked)
         if standing is None:
             yield from self._check_question(question, path)
             return

@@ -9,7 +9,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import Remedy
-from assistant.diagnosis.questions import NONE_FOUND, SAFETY, plain_id, question_of
+from assistant.diagnosis.questions import NONE_FOUND, SAFETY, question_of
+from assistant.ground.names import plain_id
 from assistant.ground.understood import AT_ONCE, SMOKE
 from assistant.notebook.book import ANSWER, SAID
 from assistant.pages import sayings

@@ -16,10 +16,10 @@ from itertools import product
 from typing import Any
 
 from assistant.diagnosis.hearing import Heard, complaint_of, read
-from assistant.diagnosis.questions import SEVERAL_PLACES, is_unsure, plain_id, question_of
+from assistant.diagnosis.questions import SEVERAL_PLACES, is_unsure, question_of
 from assistant.diagnosis.replies import answers_meant
 from assistant.diagnosis.session import start
-from assistant.ground.names import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES, plain_id
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import load_packs
 from tests.diagnosis.crew import READ, facts_asked

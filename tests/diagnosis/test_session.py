@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from assistant.diagnosis import hearing
 from assistant.diagnosis.questions import MOST_CHOICES, is_unsure
 from assistant.diagnosis.replies import answers_meant
 from assistant.diagnosis.session import AnswerProblem, Session, start
@@ -652,3 +653,13 @@ def test_both_ends_sliding_is_a_complaint_and_neither_asks_what_it_is_then():
     engine = neither.answer("what_changed", "nothing").answer("what_else", "engine")
     assert set(engine.complaint.other) == {"bogs off the corner", "on the limiter"}
     assert {one.id for one in engine.causes} <= {"gear-too-tall", "gear-too-short", "engine-stumbles", "brake-drags"}
+
+
+def test_an_answer_is_read_once_whoever_asks_what_it_says(monkeypatch):
+    session, seen = begin("loose off late in the run"), []
+    read_anew = hearing._read
+    monkeypatch.setattr(hearing, "_read", lambda text, *others: seen.append(text) or read_anew(text, *others))
+    typed = "nothing bent, i had the wheels off for a good look"
+    assert session.reply(typed) is not None
+    start(session.case, PACK, typed)
+    assert seen == [typed]

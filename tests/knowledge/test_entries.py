@@ -5,6 +5,7 @@ from collections import Counter
 
 import pytest
 
+from assistant.ground.names import plain_id
 from assistant.pages.amounts import say_sources
 from assistant.rules.knowledge import cite
 from tests.knowledge.packs import base_knowledge
@@ -56,7 +57,7 @@ def test_a_line_of_the_trade_that_says_depends_is_explained_by_a_dispute(base):
 
 
 def test_a_question_is_written_one_way_in_every_condition(team):
-    other = [qid.replace("-", "_") for qid in team.questions if "-" in qid]
+    other = [plain_id(qid) for qid in team.questions if "-" in qid]
     named = {name for text in team.conditions for name in re.findall(r"[\w-]+", text)}
     assert len(other) > 10
     assert named.isdisjoint(other)

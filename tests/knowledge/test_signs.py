@@ -13,12 +13,12 @@ from assistant.diagnosis.causes import Reckoned, find_causes, signs_of, weigh
 from assistant.diagnosis.evidence import facts_of, facts_of_answers
 from assistant.diagnosis.hearing import complaint_of, read
 from assistant.diagnosis.questions import none_score
-from assistant.ground.names import CORNERS
+from assistant.ground.names import CORNERS, plain_id
 from assistant.pages.hearing_words import say_sign
 from tests.knowledge.packs import base_knowledge
 
 BASE = base_knowledge()
-CHOICES = {qid.replace("-", "_"): [one.id for one in entry.choices] for qid, entry in BASE.questions.items()}
+CHOICES = {plain_id(qid): [one.id for one in entry.choices] for qid, entry in BASE.questions.items()}
 SIGNS = [
     (f"{cause.cause}: {sign.condition}", cause, sign)
     for cause in BASE.causes.values()
@@ -62,7 +62,7 @@ def test_a_cause_has_a_remedy_of_its_own_or_a_symptom_to_treat_instead(cause):
 def test_a_look_of_a_cause_answers_a_question_that_speaks_of_that_cause(cause):
     names = set[str]().union(*(BASE.condition(one.condition).names for one in (*cause.signs_for, *cause.signs_against)))
     for look in (one for one in cause.remedies if one.inspect and one.answers):
-        assert names & {qid.replace("-", "_") for qid in look.answers}, look.inspect
+        assert names & {plain_id(qid) for qid in look.answers}, look.inspect
 
 
 def test_a_cause_that_explains_all_that_was_told_gains_by_it():
@@ -84,7 +84,7 @@ def test_what_is_there_from_start_to_end_speaks_against_what_comes_with_laps():
 
 def test_every_question_is_a_sign_of_some_cause_or_asked_for_another_reason():
     names = set[str]().union(*(BASE.condition(sign.condition).names for _, _, sign in SIGNS))
-    symptoms = {qid.replace("-", "_") for qid, one in BASE.questions.items() if any(c.symptoms for c in one.choices)}
+    symptoms = {plain_id(qid) for qid, one in BASE.questions.items() if any(c.symptoms for c in one.choices)}
     assert CHOICES.keys() - names - FEEL - symptoms - {"safety", "safety_kind"} == set()
 
 
