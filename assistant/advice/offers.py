@@ -24,7 +24,7 @@ from assistant.advice.results import (
     Remedy,
 )
 from assistant.advice.said_changes import find_put_back, name_put_back, reckon, say_ruled_down
-from assistant.advice.sizing import NOT_FOR_BALANCE, ONLY_WHERE_LISTED, Job, fit_lever, value_steps
+from assistant.advice.sizing import ONLY_WHERE_LISTED, Job, fit_lever, value_steps
 from assistant.advice.trade import (
     Candidate,
     Key,
@@ -41,6 +41,7 @@ from assistant.belief.effects import changes_of, drive_steps
 from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
 from assistant.car.case import PIT_STOP, Case, levers_of
+from assistant.car.keys import NOT_FOR_BALANCE
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.plan import is_named
 from assistant.diagnosis.tire_reading import read_tires

@@ -17,10 +17,11 @@ from assistant.advice.prices import list_costs, share_each
 from assistant.advice.ranking import family_of, gain_of, is_in_time
 from assistant.advice.remedies import removes_at_once
 from assistant.advice.results import PackageMove, Remedy
-from assistant.advice.sizing import NOT_FOR_BALANCE, Fitted, Job, fit_lever, is_guessed, phases_asked, when_of
+from assistant.advice.sizing import Fitted, Job, fit_lever, is_guessed, phases_asked, when_of
 from assistant.belief.cures import Verdict, Wanted, judge, mean_effect, value_moves
 from assistant.belief.effects import drive_moves, drive_steps
 from assistant.belief.outcome import read_run
+from assistant.car.keys import NOT_FOR_BALANCE
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ from assistant.belief.cures import Verdict, Wanted, judge, value_moves
 from assistant.belief.effects import LeverEffect, LeverStep, drive_moves, effect_by_the_book, lever_effect
 from assistant.belief.outcome import read_costs
 from assistant.car.case import Case, When, levers_of
-from assistant.car.keys import ends_of
+from assistant.car.keys import NOT_FOR_BALANCE, ends_of
 from assistant.car.moves import limit_of, value_of, with_step
 from assistant.physics.formulas import Array
 
@@ -172,8 +172,6 @@ def _limit(moves: Moves, best: int, step: Array, wanted: Wanted, step_price: flo
     return moves.high_stop if here > 0 else moves.low_stop
 
 
-NOT_FOR_BALANCE = frozenset(("gear", "final_drive", "fuel_at_green"))
-"""Gears and fuel are chosen for the straight and the run; what they do to the balance is a cost, never the purpose."""
 ONLY_WHERE_LISTED = frozenset({*NOT_FOR_BALANCE, "brake_bias"})
 """Levers that are no remedy unless a list names them: brakes are for stopping."""
 

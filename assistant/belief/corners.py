@@ -103,6 +103,13 @@ class SettledCar:
         """Force of the drive coming off [N], mean of the ends."""
         return self.mean(self.model.run.limit.point.lengthways[2:].sum(axis=0), EXIT)
 
+    def nose_with(self, fuel: float) -> float:
+        """Front share of the weight with so much fuel aboard [kg], its moment about the rear axle at the tank."""
+        was, wheelbase, tank = self.number("fuel_on_scales"), self.number("wheelbase"), self.number("tank_x")
+        mass = self.number("mass")
+        moment = mass * self.number("nose_weight") * wheelbase + (fuel - was) * tank
+        return moment / (mass + fuel - was) / wheelbase
+
     def rest(self, numbers: Numbers | None = None) -> Rest:
         """The car at rest at each stage of the run, tires as they are then, (…, stages, 1)."""
         numbers = self.numbers if numbers is None else numbers

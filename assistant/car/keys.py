@@ -184,12 +184,17 @@ class LeverRow(Key):
 
     title: name where its place is not said.
     smaller_is_more: the number gets smaller in the + direction. computed: the vehicle model has a balance for it.
+    for_balance: it is moved to cure a balance; else for the straight and the run. none_is_zero: a car told to have none
+    may have 0 of it, and is asked. is_read: a bare number said of it is what a scale or a tape reads, and no change.
     ends: two levers this one moves together; it has no value of its own then.
     """
 
     title: str = ""
     smaller_is_more: bool = False
     computed: bool = True
+    for_balance: bool = True
+    none_is_zero: bool = False
+    is_read: bool = False
     ends: tuple[str, ...] = ()
 
     @property
@@ -242,13 +247,14 @@ LEVER_ROWS: tuple[LeverRow, ...] = (
          "bars measure an inch or so", "front bar"),
     _row("front: bar screw", "bar_screw", "turns", "-20 turns", "20 turns",
          "Turns of the bar's end link from slack; + adds cross weight.", "a rod end has no more thread",
-         default="0 turns"),
+         default="0 turns", none_is_zero=True),
     _row("front: toe", "toe", "short_length", "-2 in", "2 in", "Total toe of the front wheels; out is +.",
-         "sixteenths of an inch are usual", default="1/8 in", computed=False),
+         "sixteenths of an inch are usual", default="1/8 in", computed=False, none_is_zero=True),
     _row("front: caster split", "caster_split", "angle", "-12 deg", "15 deg", "Caster of the RF less the LF.",
-         "a few degrees are usual", default="2 deg", computed=False),
+         "a few degrees are usual", default="2 deg", computed=False, none_is_zero=True),
     _row("front: ride height", "ride_height_front", "short_length", "0 in", "20 in",
-         "Frame above the ground, front.", "a car does not stand higher", "front ride height", default="4 in"),
+         "Frame above the ground, front.", "a car does not stand higher", "front ride height", default="4 in",
+         is_read=True),
     _row("front: roll center", "front_roll_center", "short_length", "-10 in", "20 in",
          "Height of the front roll center.", "it lies near the ground", "front roll center", default="2 in"),
     _row("front: steering box", "steering_box", "ratio", "1", "40",
@@ -264,29 +270,31 @@ LEVER_ROWS: tuple[LeverRow, ...] = (
     _row("rear: track bar right", "track_bar_right", "short_length", "2 in", "30 in",
          "Height of the bar's right end; up is +.", _BAR_HEIGHT),
     _row("rear: stagger", "stagger", "short_length", "-4 in", "12 in", "Circumference of RR less LR.",
-         "more than a foot of stagger is a slip of the tape"),
+         "more than a foot of stagger is a slip of the tape", none_is_zero=True, is_read=True),
     _row("rear: axle lead", "rear_axle_lead", "short_length", "-3 in", "3 in",
          "How far the right wheel stands further back than the left.", "eighths of an inch are usual",
-         "lead of the rear axle", default="0 in"),
+         "rear axle lead", default="0 in", none_is_zero=True),
     _row("rear: ride height", "ride_height_rear", "short_length", "0 in", "20 in", "Frame above the ground, rear.",
-         "a car does not stand higher", "rear ride height", default="5 in"),
+         "a car does not stand higher", "rear ride height", default="5 in", is_read=True),
     _row("rear: spoiler", "rear_spoiler", "angle", "0 deg", "110 deg", "Angle of the rear spoiler from flat.",
          "past upright it leans forward", "rear spoiler", default="60 deg"),
-    _row("rear: final drive", "final_drive", "ratio", "0.8", "15", "Ratio of the rear axle.", "stock cars run 3 to 8"),
+    _row("rear: final drive", "final_drive", "ratio", "0.8", "15", "Ratio of the rear axle.", "stock cars run 3 to 8",
+         for_balance=False),
     _row("middle: nose weight", "nose_weight", "share", "20 %", "80 %",
-         "Front share of the weight, with driver and the car file's fuel.", _HALF),
+         "Front share of the weight, with driver and the car file's fuel.", _HALF, is_read=True),
     _row("middle: left weight", "left_weight", "share", "20 %", "80 %", "Left share of the weight.", _HALF,
-         "left-side weight"),
+         "left-side weight", is_read=True),
     _row("middle: cross weight", "cross_weight", "share", "20 %", "80 %",
-         "Right front and left rear, share of the weight.", _HALF),
+         "Right front and left rear, share of the weight.", _HALF, is_read=True),
     _row("middle: ballast rise", "ballast_rise", "short_length", "0 in", "60 in",
          "Height above the ground of the lead that can be moved.", "the lead is inside the car", default="8 in"),
     _row("middle: brake bias", "brake_bias", "share", "20 %", "100 %", "Share of the brake force at the front.",
-         "0.6 means six tenths of a percent here; write 60 %", "front share of the brakes"),
+         "0.6 means six tenths of a percent here; write 60 %", "front brake bias"),
     _row("middle: gear", "gear", "ratio", "0.3", "8", "Ratio of the gearbox gear the driver laps in.",
-         "the ratio is wanted, not the number of the gear", default="1.00"),
+         "the ratio is wanted, not the number of the gear", default="1.00", for_balance=False),
     _row("middle: fuel at green", "fuel_at_green", "volume", "0 gal", "60 gal",
-         "Fuel in the tank at the start of a run.", "a fuel cell holds less than that", "fuel at the start"),
+         "Fuel in the tank at the start of a run.", "a fuel cell holds less than that", "fuel at the start",
+         for_balance=False),
 )
 # fmt: on
 ROW_OF: Mapping[str, LeverRow] = MappingProxyType({row.field: row for row in LEVER_ROWS})
@@ -295,6 +303,10 @@ LEVERS: tuple[str, ...] = tuple(ROW_OF)
 LEVER_KIND: Mapping[str, str] = MappingProxyType({row.field: row.kind for row in LEVER_ROWS})
 """Lever id to a key of `assistant.ground.quantities.QUANTITIES`."""
 SMALLER_IS_MORE = frozenset(row.field for row in LEVER_ROWS if row.smaller_is_more)
+NOT_FOR_BALANCE = frozenset(row.field for row in LEVER_ROWS if not row.for_balance)
+"""Gears and fuel are chosen for the straight and the run; what they do to the balance is a cost, never the purpose."""
+NONE_IS_ZERO = frozenset(row.field for row in LEVER_ROWS if row.none_is_zero)
+READ_NOT_CHANGED = frozenset(row.field for row in LEVER_ROWS if row.is_read)
 NOT_COMPUTED = frozenset(row.field for row in LEVER_ROWS if not row.computed)
 """Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
 

@@ -21,7 +21,7 @@ from assistant.ground.quantities import GRAVITY
 from assistant.ground.units import System
 from assistant.pages import chassis_facts
 from assistant.pages.chassis_facts import CarNow, of_drive_torque, once, say_cross, then
-from assistant.physics.corner_problem import aero_areas
+from assistant.physics.corner_problem import air_forces
 from assistant.physics.cornering import road_lean
 from assistant.physics.formulas import (
     axle_loads,
@@ -85,14 +85,11 @@ def of_gear(now: CarNow, lever: str, change: float) -> Iterator[str]:
 
 def of_fuel(now: CarNow, lever: str, change: float) -> Iterator[str]:
     """Laps in the tank, what the fuel weighs and where it moves the car, and what the engine makes of it."""
-    density, mass = now.number("fuel_density"), now.number("mass") - now.number("fuel_on_scales")
-    run = now.model.run
+    run, density = now.model.run, now.number("fuel_density")
     per_lap = float(np.trapezoid(run.lap.fuel[:, 0], run.laps) / run.laps[-1])
     loads = [float(fuel_mass(volume, density)) for volume in now.pair(lever, change)]
     laps = [float(laps_in_tank(load, per_lap)) for load in loads]
-    dry = now.number("mass") * now.number("nose_weight") * now.number("wheelbase")
-    dry -= now.number("fuel_on_scales") * now.number("tank_x")
-    noses = [(dry + load * now.number("tank_x")) / (mass + load) / now.number("wheelbase") for load in loads]
+    noses = [now.nose_with(load) for load in loads]
     work = float(efficiency(now.model.circuit.engine.fuel_use))
     yield f"The tank holds {then(now, loads, 'mass')} of fuel, enough for {then(now, laps, 'laps')}."
     yield f"At the green flag the nose has {then(now, noses, 'share')} of the weight."
@@ -108,12 +105,11 @@ def of_air(now: CarNow, lever: str, change: float) -> Iterator[str]:
     moved = now.moved(change, lever)
     middle = now.mean(run.limit.point.speed_squared, MIDDLE)
     straight = float(run.lap.straight_speed[now.knot, :, 0].max()) ** 2
-    density = float(place.air_density.item())
-    drag, front, rear = (
-        [0.5 * density * float(aero_areas(one)[which].item()) for one in (now.numbers, moved)] for which in range(3)
+    before, after = air_forces(now.numbers, place), air_forces(moved, place)
+    pull, front, rear = (
+        [float(force.item()) * speed for force in pair]
+        for pair, speed in zip(zip(before, after, strict=True), (straight, middle, middle), strict=True)
     )
-    front, rear = ([area * middle for area in areas] for areas in (front, rear))
-    pull = [area * straight for area in drag]
     yield (
         f"In the middle, at {now.say(middle**0.5, 'speed')}, the air presses {then(now, front, 'force')} on the "
         f"front axle and {then(now, rear, 'force')} on the rear."

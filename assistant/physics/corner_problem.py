@@ -114,6 +114,12 @@ def aero_areas(numbers: Numbers) -> tuple[Array, Array, Array]:
     )
 
 
+def air_forces(numbers: Numbers, place: Place) -> tuple[Array, Array, Array]:
+    """Drag, front and rear downforce for each (m/s)^2 of speed [N s^2/m^2]: half the air density times the area."""
+    drag, front, rear = (0.5 * place.air_density * area for area in aero_areas(numbers))
+    return drag, front, rear
+
+
 def write_load_law(
     numbers: Numbers, rest: Rest, answers: Answers, phases: Phases, place: Place, rows: int = ROWS
 ) -> LoadLaw:
@@ -127,10 +133,10 @@ def write_load_law(
     wheelbase = numbers["wheelbase"]
     braking = phases.brake > 0.0
     forward = over_phases_ends(answers.lengthways[:rows]) + braking * over_phases_ends(answers.anti_dive[:rows])
-    drag, front_area, rear_area = (0.5 * place.air_density * area for area in aero_areas(numbers))
+    drag, front_air, rear_air = air_forces(numbers, place)
     pressed, lifted = (over_phases_ends(each[:rows]) for each in answers.aero)
     aero = drag / mass * forward
-    aero += front_area * pressed + rear_area * lifted
+    aero += front_air * pressed + rear_air * lifted
     normal_fixed, normal_side = normal_line(place.bank)
     cosine, sine = np.cos(place.bank), np.sin(place.bank)
     fixed = aero * (place.radius * GRAVITY * sine / cosine)

@@ -13,7 +13,7 @@ from typing import Any
 
 from assistant.advice.sizing import when_of
 from assistant.car.case import Case, NotHere, Rulebook, kind_of, levers_of
-from assistant.car.keys import ROW_OF, SHARE_LEVERS, Key, lever_name, read_key
+from assistant.car.keys import NONE_IS_ZERO, READ_NOT_CHANGED, ROW_OF, Key, lever_name, read_key
 from assistant.car.moves import limit_of
 from assistant.car.records import read_not_here
 from assistant.car.write import write_not_here
@@ -72,8 +72,6 @@ PARTS = re.compile(
 IS_ONLY, TONIGHT = re.compile(r"\bonly\b|\bno\b"), re.compile(r"\b(?:tonight|today)\b")
 BOUND = re.compile(r"\b(?:(?P<most>over|above|stiffer|more|higher|larger)|under|below|softer|less|lower|smaller)\b")
 NEVER_MISSING = frozenset({"pressure", "share", "volume"})
-MAY_BE_NONE = ("stagger", "toe", "caster_split", "rear_axle_lead", "bar_screw")
-"""Levers of which a car may have none: 0 in, or not to be touched."""
 EACH_END = {"front": CORNER_KEYS[:2], "rear": CORNER_KEYS[2:]}
 ENDS_AND_SIDES = frozenset({*EACH_END, "left", "right", *CORNER_KEYS})
 SHOCKS = frozenset({"compression", "rebound"})
@@ -101,8 +99,6 @@ _SAID_BESIDE = re.compile(
 )
 _NO_READING = re.compile(r"(?:try|made|set|measured|what|why|back|make)\b")
 _CHANGE = re.compile(r"\b(?:up|down|to|from|more|less|raise|lower|add|take)\b|[-+]")
-READ_NOT_CHANGED = (*SHARE_LEVERS, "stagger", "ride_height_front", "ride_height_rear")
-"""Levers whose bare number is what a scale or a tape reads, and no change."""
 READINGS_OF_A_TREAD = 3
 """Readings of a tread: inside, middle, outside."""
 COLD_TREAD = 110.0
@@ -215,7 +211,7 @@ def _missing(state: TalkState, what: str, *, is_missing: bool, tonight: bool) ->
         return lambda: [Line(why)]
     if re.search(r"\d", what):
         return lambda: _leave_out(state, _parts_meant(state, levers, what, tonight=tonight), what)
-    if is_missing and levers[0] in MAY_BE_NONE:
+    if is_missing and levers[0] in NONE_IS_ZERO:
         return lambda: [Line(sayings.NONE_OR_NOT.format(lever_name(levers[0])))]
     return lambda: _leave_out(state, [NotHere(lever, tonight=tonight) for lever in levers], what)
 
@@ -337,7 +333,7 @@ def scale_in(plain: str, case: Case, knowledge: Knowledge, system: System) -> st
     try:
         change = read_change(said, case.setup, knowledge, system)
     except NoChangeError:
-        return said if named and set(named) <= set(READ_NOT_CHANGED) else ""
+        return said if named and set(named) <= READ_NOT_CHANGED else ""
     is_read = change.lever in READ_NOT_CHANGED or (is_cold and change.lever in named)
     return said if is_read and not change.is_step else ""
 

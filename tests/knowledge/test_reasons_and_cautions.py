@@ -71,8 +71,8 @@ def test_steering_is_quickened_on_screen_when_its_ratio_gets_smaller(base):
         then = moved.values["steering_box"]
         said[word] = move_words(lever, now, then, then - now, "trade")
     assert said == {
-        "quicker": "quicken the steering ratio, from 12.00 to 10.00",
-        "slower": "slow the steering ratio, from 12.00 to 14.00",
+        "quicker": "quicken the steering box, from 12.00 to 10.00",
+        "slower": "slow the steering box, from 12.00 to 14.00",
     }
 
 
