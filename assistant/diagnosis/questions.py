@@ -8,15 +8,17 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import log
 from typing import get_args
 
-from assistant.diagnosis.claim import Claim
+from assistant.diagnosis.claim import Claim, Said
 from assistant.diagnosis.plan import Patience
 from assistant.diagnosis.stems import stem, word_set
 from assistant.ground.choosing import BY_PLACE, place_of
-from assistant.ground.names import entry_of, plain_id
+from assistant.ground.names import CORNER_KEYS, CORNERS, corners_as, entry_of, part_at_corners, plain_id
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import InterviewWeight
 from assistant.rules.models_symptom import Choice, Question
@@ -172,6 +174,49 @@ def make_subjects(knowledge: Knowledge) -> dict[str, set[str]]:
     asked = {qid: set(map(stem, said)) - set(map(stem, _NO_OBJECTS)) for qid, said in words.items()}
     often = Counter(word for words in asked.values() for word in words)
     return {qid: {word for word in words if often[word] <= FEW} for qid, words in asked.items()}
+
+
+_BUT = re.compile(r"\b(?:but|except|only|unless|though|maybe|kind of|kinda|yes|yeah)\b")
+_LOOKED = re.compile(r"\b(?:look|check|seen|under|yet|have ?n'?t|did ?n'?t)")
+_OF_CHANGES = frozenset({"what-changed", "last-change"})
+_JOINED = re.compile(r"(?:and|&|plus)(?: (?:the|my|our))?")
+_SOUND = re.compile(
+    rf"\b(?:{'|'.join(CORNER_KEYS)})(?:'?s|\s|\b(?:is|was|looks|feels|still|just)\b)*"
+    r"(?:fine|good|ok|okay|sound|dry|as usual|normal)\b"
+)
+
+
+def soundness(typed: str, said: Said, meant: AbstractSet[str]) -> str | None:
+    """Read "nope, all good, looked it over": sound by what was looked at, or only nothing noticed.
+
+    meant: all choices there are words for. Not what takes it back, nor a look that says not what it found.
+    """
+    if "yes" in meant and (NONE_NOTICED in meant or re.search(r"\bno\b", typed.lower())):
+        return None
+    if "yes" in meant:
+        return "yes"
+    looked = NONE_FOUND in meant
+    if not looked and not _OF_CHANGES.isdisjoint(said.answers):
+        return None  # "nothing changed" tells of no look
+    if NOT_CHECKED in meant:  # "idk, its just slow" says what it does
+        return None if said.symptoms and not _LOOKED.search(typed.lower()) else NOT_CHECKED
+    if NONE_NOTICED not in meant or "what-changed" in said.answers or _BUT.search(typed.lower()) or said.left_open:
+        return None
+    return NONE_FOUND if looked else NONE_NOTICED
+
+
+def is_one_of_two(choice: str, typed: str) -> bool:
+    """Whether a choice is one corner of two that are named together: "right rear and right front"."""
+    corners = part_at_corners(typed)[1]
+    joined = {one for pair in pairwise(corners) if _JOINED.fullmatch(pair[0][1]) for one, _ in pair}
+    return choice.split("-", maxsplit=1)[0].upper() in joined
+
+
+def without_sound_corners(typed: str, question: OpenQuestion) -> str:
+    """Leave out the corners that are said to be fine, where it is asked which one is not."""
+    asks_which = any(choice.id.split("-")[0] in CORNER_KEYS for choice in question.choices)
+    plain = corners_as({corner: corner.lower() for corner in CORNERS}, typed.lower())
+    return _SOUND.sub(" ", plain) if asks_which and _SOUND.search(plain) else typed
 
 
 IN_A_ROW = 2

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from functools import cached_property, reduce
 from itertools import pairwise
@@ -27,7 +26,6 @@ from assistant.diagnosis.questions import (
     HOW_BAD,
     HOW_BAD_EACH,
     NONE_FOUND,
-    NONE_NOTICED,
     NOT_CHECKED,
     NOTHING_CHANGED,
     PARTS,
@@ -36,10 +34,13 @@ from assistant.diagnosis.questions import (
     SUBJECTS,
     OpenQuestion,
     choice_in,
+    is_one_of_two,
     is_unsure,
     make_subjects,
     question_of,
     read_choice,
+    soundness,
+    without_sound_corners,
 )
 from assistant.diagnosis.sentences import IN_TRAFFIC, MANY, SEVERAL, TRAFFIC
 from assistant.diagnosis.stems import Steps, match_steps, stem, steps_of, word_set
@@ -51,7 +52,6 @@ from assistant.rules.knowledge import Knowledge
 if TYPE_CHECKING:
     from assistant.car.case import Case
 
-_BUT = re.compile(r"\b(?:but|except|only|unless|though|maybe|kind of|kinda|yes|yeah)\b")
 _NOTHING_BUT = re.compile(r"\b(?:nothing|none|no changes?)\b(?:\W*(?:else|except|besides|only|just)| but)\b\W*")
 """Said of what was changed, what stands beside it was."""
 _LIGHT = word_set("a an the is are was were it its of this that")
@@ -60,7 +60,6 @@ _OF_A_CHANGE = frozenset({"how_far", "last_change", "put_back"})
 _NOTHING = re.compile(r"\W*(?:no|nothing|none|nowt|not a|nope)\b")
 FELT = frozenset({"feel", SAFETY})
 """Topics of the questions where a place and a time that are named are those of the trouble."""
-_OF_CHANGES = frozenset({"what-changed", "last-change"})
 _FEW_WORDS = 3
 """So many words at least tell of something that was not asked."""
 _OF_DRIVER = re.compile(r"\s*(?:s?he(?:'?s)?|(?:the |my )?(?:driver|kid|boy))\b(?! (?:says?|said|tells?|told))")
@@ -158,12 +157,14 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
         return {question.id: exact}
     if _ASKS_BACK.fullmatch(typed.lower()):
         return {}
+    typed = without_sound_corners(typed, question)
     if question.id == "what_changed":
         typed = _NOTHING_BUT.sub("", typed.lower()) or typed
     said = read(typed, knowledge, None if case is None else case.run_laps).said
     numbers = answers_of_numbers(typed, question.id, case)
     is_gauge = bool(numbers) and question.id not in numbers  # numbers of another gauge outweigh a word
     fits = [one for one in _fits(typed, question, knowledge) if one.weight > 1 or not is_gauge]
+    fits = [one for one in fits if not is_one_of_two(one.choice, typed)]
     fit = _best_of(fits)
     told = {**answers_told(typed, said, question, knowledge), **(dict(fit.beside) if fit else {}), **numbers}
     dangers = _dangers_told(typed, said, fit, question, knowledge)
@@ -175,6 +176,7 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     if _CAME_WITH.search(typed.lower()):
         return {qid: one for qid, one in told.items() if qid not in _PLACES} | _came_with(typed, knowledge)
     choice = numbers.get(question.id) or _choice_meant(typed, said, question, told, fits)
+    choice = None if choice is not None and is_one_of_two(choice, typed) else choice
     complains = any(claim.is_complaint for claim in said.claims) and not _OF_DRIVER.match(typed.lower())
     looked = any(one.choice == NONE_FOUND for one in fits)
     placed = question.id == SAFETY and not looked and any(one.is_complaint and one.phases for one in said.claims)
@@ -212,7 +214,7 @@ def _choice_meant(
     typed: str, said: Said, question: OpenQuestion, told: Mapping[str, str], fits: Sequence[_Fit]
 ) -> str | None:
     if question.id == SAFETY:
-        return _soundness(typed, said, {fit.choice for fit in fits})
+        return soundness(typed, said, {fit.choice for fit in fits})
     own = told[question.id] if question.choice(told.get(question.id, "")) is not None else None
     fit = _best_of(fits)
     found = fit.choice if fit else None
@@ -280,25 +282,6 @@ def _dangers_told(
     ]
     named = [rows.lexicon.signs[sign] for sign in signs if sign in said.safety and sign in rows.lexicon.signs]
     return {plain_id(qid): choice for qid, choice in named[0].items()} if named else {}
-
-
-def _soundness(typed: str, said: Said, meant: AbstractSet[str]) -> str | None:
-    """Read "nope, all good, looked it over": sound by what was looked at, or only nothing noticed.
-
-    meant: all choices there are words for. Not what takes it back, nor a look that says not what it found.
-    """
-    if "yes" in meant and (NONE_NOTICED in meant or re.search(r"\bno\b", typed.lower())):
-        return None
-    if "yes" in meant:
-        return "yes"
-    looked = NONE_FOUND in meant
-    if not looked and not _OF_CHANGES.isdisjoint(said.answers):
-        return None  # "nothing changed" tells of no look
-    if NOT_CHECKED in meant:
-        return NOT_CHECKED
-    if NONE_NOTICED not in meant or "what-changed" in said.answers or _BUT.search(typed.lower()) or said.left_open:
-        return None
-    return NONE_FOUND if looked else NONE_NOTICED
 
 
 # what words tell anywhere

@@ -231,3 +231,21 @@ def test_what_is_told_of_the_drivers_hands_is_no_new_complaint(typed):
     told = meant("which_links", typed)
     assert told.get("watched") == "wheel" or told.get("lock_used") == "much"
     assert meant("which_links", "he says its loose off") == {}
+
+
+@pytest.mark.parametrize(
+    ("question", "typed", "choice"),
+    [
+        ("shocks_checked", "Right rear is good, left rear is wet", "lr"),
+        ("shocks_checked", "all fine but the right rear keeps bouncing", "rr"),
+        ("tire_heat", "rf and rr are the same", "level"),
+        ("shocks_checked", "the right rear is fine", None),
+        ("shocks_checked", "the right rear and the left rear are both wet", None),
+        ("pressures_hot", "right rear and right front are up", None),
+        ("tire_heat", "the right front is fine", None),
+        ("safety", "idk its just slow", None),
+        ("safety", "no idea, havent looked, its slow", "not-checked"),
+    ],
+)
+def test_a_corner_that_is_fine_or_one_of_two_and_a_car_that_is_slow_are_no_answer(question, typed, choice):
+    assert meant(question, typed).get(question) == choice
