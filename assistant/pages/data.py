@@ -1,7 +1,8 @@
 """Results as plain data for `--json`: one walk over records, by a table of keys for each kind of record.
 
-The keys are a contract, said only here. Numbers are in units of the system asked for; balance in percent, + tighter;
-shares 0 to 1. What is not computed or not known is None (null), never invented.
+The keys are a contract. Those of a record stand here; what is put together of several (levers, pictures, corners) has
+its keys beside its screen, and units of keys stand in `commands.runner`. Numbers are in units of the system asked for;
+balance in percent, + tighter; shares 0 to 1. What is not computed or not known is None (null), never invented.
 """
 
 from __future__ import annotations

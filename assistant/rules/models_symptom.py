@@ -264,6 +264,7 @@ class Cause(FileBlock):
     made_by: dict[ChangeKind, HowOften] = Field({}, description="How often such a change makes it; else seldom.")
     by_itself: HowOften = Field("often", description="How often it comes although nothing was changed.")
     plain: bool = Field(default=False, description="true: nothing is at fault; levers are its remedies.")
+    # no NamedLever: `check_shifts` is stricter, it must be one that is computed
     model: dict[LeverId, Band] = Field({}, description="How far a lever is off when this is the cause, from and to.")
     comes_with_laps: bool = Field(default=False, description="true: it is not off at once but as the tires warm up.")
     explains: list[Explains] = Field(min_length=1)
