@@ -50,14 +50,15 @@ def check(options: argparse.Namespace) -> int:
             blocks += [BLANK, *audit_screen(audited, knowledge)]
     found = {"faults": [asdict(one) for one in faults], "notes": [asdict(one) for one in checked.notes]}
     most = None if options.all else MOST_SHOWN
-    run.answer(lambda: [*_screen(faults, notes, knowledge, most), *blocks], lambda: found | data)
+    whole = knowledge is not None and len(knowledge.packs) > len(others)
+    run.answer(lambda: [*_screen(faults, notes, knowledge, most, whole=whole), *blocks], lambda: found | data)
     return 1 if faults else 0
 
 
 def _screen(
-    faults: Sequence[Problem], notes: Sequence[Problem], knowledge: Knowledge | None, most: int | None
+    faults: Sequence[Problem], notes: Sequence[Problem], knowledge: Knowledge | None, most: int | None, *, whole: bool
 ) -> list[Block]:
-    """Show what was found. most: faults, and notes, shown at most; None shows all."""
+    """Show what was found. most: faults, and notes, shown at most; None shows all. whole: no pack was left out."""
     remarks = [replace(note, says=f"note: {note.says}") for note in notes]
     blocks = [*_problem_lines(faults, most), *_problem_lines(remarks, most)]
     more = [
@@ -68,7 +69,8 @@ def _screen(
     if more:
         blocks.append(Line(sayings.NOT_SHOWN.format(" and ".join(more))))
     if faults:
-        return [*blocks, Line(sayings.TO_MEND.format(count_of(len(faults), "fault")))]
+        hidden = [] if whole else [Line(sayings.MORE_TO_MEND)]
+        return [*blocks, Line(sayings.TO_MEND.format(count_of(len(faults), "fault"))), *hidden]
     if knowledge is None:
         return blocks
     said = (

@@ -253,6 +253,9 @@ def did_you_mean(word: str, allowed: Iterable[str]) -> str:
     choices = list(allowed)
     if (renamed := RENAMED.get(_plain(word).replace(" ", "_"))) in choices:
         return f"it is called '{renamed}' now"
+    old, space, way = word.partition(" ")
+    if space and old in RENAMED:
+        return f"it is called '{RENAMED[old]} {way}' now"
     found = nearest(word, choices)
     if found is not None and found != word:
         return f"did you mean '{found}'?"

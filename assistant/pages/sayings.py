@@ -65,6 +65,7 @@ DRIVING_BOTH, FITTING = "Driving both runs", "Fitting the run log"
 
 # the questions and the list
 
+LIST_WAITS = "The list is made anew with what the look found: answer first, or type enough."
 NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
 STILL_SOUND = (
     "You said before that the car was looked over and is sound: that is taken to hold. If not, say what is wrong."
@@ -213,7 +214,7 @@ LEVERS_LISTED = "levers all lists them"
 NO_TIRE_READ = "No tire has been read yet: type temps for how."
 NOT_MADE = "Nothing has been changed; {} puts it into the setup."
 BY_THE_BOOK = "The model does not compute it; levers {} says what it does by the book."
-READ_FIRST = "A reading sets it, not the feel, and nobody has taken one here yet: so it stands lower on the list."
+READ_FIRST = "A reading sets it, not the feel, and nobody has taken one here yet: that counts against it."
 NOT_WEIGHED = (
     "It cannot be weighed here: nothing to cure was read, or no plausible car does all that was said. try {} {} shows "
     "what it does by itself."
@@ -281,6 +282,7 @@ LEFT_UNWRITTEN = "Left; nothing was written."
 NO_PACK_YET = "Rules are read from a pack, and this folder is none yet: halfturn new pack -o {} makes it one."
 FILL_IN = "Fill it in, then look for mistakes: halfturn check {}"
 NOT_SHOWN, TO_MEND = "Not shown: {}; --all shows everything.", "{} to mend."
+MORE_TO_MEND = "More may show then: the examples of a pack left out were not run."
 HELP_PAGES = "Pages: {}. Type halfturn help and a command, a page or a word."
 
 # the commands of a talk

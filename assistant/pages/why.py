@@ -246,7 +246,7 @@ def place_words(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
         return f"Number {before} comes before any change: a change made now would be a guess."
     if one.id in WHY_BACK:
         return f"Number {before} comes first because what was made last is the first thing to doubt."
-    if one.worth.looks:
+    if one.worth.looks and not other.worth.looks:
         return f"Number {before} is a look: it may spare the car number {number}, or say that it is the right one."
     if other.worth.looks:
         return f"Number {number} is a look: it cures nothing and stands where what it tells is worth its minutes."

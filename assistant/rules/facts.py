@@ -21,6 +21,8 @@ from assistant.ground.units import UnitProblem, read
 
 WORD = "word"
 """Kind of the facts that are one of a few words; every other kind is a key of QUANTITIES."""
+ANSWERED = "An answer of the interview."
+"""What every fact means that answers a question."""
 IN_A_PHASE = ("loose", "tight", "both", "none")
 """What may be reported in one phase of the corner; both: one of them at one stage or end and one at another."""
 
@@ -91,7 +93,7 @@ FACTS: Mapping[str, Fact] = {fact.name: fact for fact in (*_known_facts(), *_lev
 def facts_with_answers(answers: Mapping[str, Iterable[str]]) -> Mapping[str, Fact]:
     """Add a word fact for each question: question id to the ids of its choices."""
     asked = {
-        plain_id(question): Fact(plain_id(question), WORD, "An answer of the interview.", tuple(choices))
+        plain_id(question): Fact(plain_id(question), WORD, ANSWERED, tuple(choices))
         for question, choices in answers.items()
     }
     return {**asked, **FACTS}
@@ -226,8 +228,9 @@ def _compile_fact(name: str, factor: float) -> FactReader:
 
 
 def say_unknown(symbol: Symbol, known: Mapping[str, Fact]) -> ConditionProblem:
-    """Say that a word is no fact, and the nearest one that is."""
-    return ConditionProblem(f"no fact is called '{symbol.text}'", did_you_mean(symbol.text, known), symbol.column)
+    """Say that a word is no fact, and the nearest one that is; a question as its file has it."""
+    names = [name.replace("_", "-") if fact.meaning == ANSWERED else name for name, fact in known.items()]
+    return ConditionProblem(f"no fact is called '{symbol.text}'", did_you_mean(symbol.text, names), symbol.column)
 
 
 def same(a: float, b: float) -> bool:

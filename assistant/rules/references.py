@@ -223,7 +223,7 @@ class _Checker:
     def _check_strength(self, sign: CauseSign, path: KeyPath) -> Iterator[Mistake]:
         condition = self.shelves.conditions.get(sign.condition)
         if sign.strength == "decides" and condition is not None and not self.felt.isdisjoint(condition.names):
-            hint = "write strong; only what is seen or measured decides"
+            hint = "write fair; only what is seen or measured decides"
             yield Mistake((*path, "strength"), "a feeling cannot decide", hint)
 
 

@@ -284,11 +284,13 @@ def question_explained(state: TalkState) -> list[Block]:
 
 
 def questions_of_look(state: TalkState, name: str) -> tuple[str, ...]:
-    """Give the questions that a look answers, by its id."""
-    calls = () if state.session is None else state.session.board.calls
-    entries = [
-        entry for call in calls if (call.option.kind, call.name) == ("inspect", name) for _, entry in call.entries
-    ]
+    """Give the questions that a look answers, by its id: those of the causes, then those of the complaint."""
+    if state.session is None:
+        return ()
+    entries = [entry for call in state.session.board.calls for _, entry in call.entries]
+    for match in state.session.symptoms:
+        entries += state.bench.knowledge.symptoms[match.symptom].remedies
+    entries = [entry for entry in entries if entry.inspect == name]
     return tuple(dict.fromkeys(plain_id(one) for entry in entries for one in entry.answers))
 
 
@@ -312,5 +314,5 @@ def offer_at(state: TalkState, number: int) -> Remedy | None:
 def no_such_number(state: TalkState) -> Line:
     """Say which numbers there are; what to do first where there is no list."""
     if state.advice is None:
-        return Line(sayings.NO_ADVICE)
+        return Line(sayings.NO_ADVICE if state.looks is None else sayings.LIST_WAITS)
     return Line(sayings.NUMBERS_GO.format(len(state.offers)) if state.offers else sayings.NO_CHOICE)

@@ -11,6 +11,7 @@ from assistant.cli import main
 from assistant.commands.packs import MOST_SHOWN
 from assistant.rules.pack_files import MOST_FILES
 
+MORE = "More may show then: the examples of a pack left out were not run."
 COVER = "pack: ours\ntitle: Ours\nedition: 2026.1\nrule_format: 1\nbuilds_on: base\n"
 SECONDS = 5
 """Of processor time; reading the base pack takes a tenth of it."""
@@ -48,7 +49,7 @@ def pack(here):
 def no_pack(folder, hint="write one with pack, title, edition and rule_format"):
     return (
         f"{folder}: this folder is no pack: it has no pack.yaml\n    {hint}\n"
-        f"{folder}: note: this pack is left out: it has 1 problem\n1 fault to mend.\n"
+        f"{folder}: note: this pack is left out: it has 1 problem\n1 fault to mend.\n{MORE}\n"
     )
 
 
@@ -82,7 +83,10 @@ def test_a_home_folder_with_a_cover_and_thousands_of_files_is_one_fault(check, p
     for number in range(MOST_FILES):
         (pack / f"{number}.txt").touch()
     said = f"{pack}: more than 2000 files stand here\n    is it a pack?\n"
-    assert check(pack) == (1, f"{said}{pack}: note: this pack is left out: it has 1 problem\n1 fault to mend.\n")
+    assert check(pack) == (
+        1,
+        f"{said}{pack}: note: this pack is left out: it has 1 problem\n1 fault to mend.\n{MORE}\n",
+    )
 
 
 def test_folders_without_end_are_one_fault_too(check, pack):
@@ -102,6 +106,7 @@ def test_of_many_faults_a_screen_is_shown_and_how_to_see_the_rest(check, pack):
     assert said.endswith(
         f"{pack}: note: this pack is left out: it has 301 problems\n"
         "Not shown: 281 more faults; --all shows everything.\n301 faults to mend.\n"
+        f"{MORE}\n"
     )
     every = check(pack, "--all")[1]
     assert every.count("this file is not read") == 300

@@ -69,3 +69,4 @@ def test_what_somebody_typed_is_quoted_in_one_line_and_a_long_one_is_cut():
 def test_the_old_name_of_a_lever_leads_to_the_new_one(old, new):
     assert did_you_mean(old, ROW_OF) == f"it is called '{new}' now"
     assert old not in ROW_OF
+    assert did_you_mean(f"{old} softer", ["spring_rr softer"]) == f"it is called '{new} softer' now"

@@ -199,6 +199,9 @@ def test_a_look_is_said_to_cure_nothing_and_is_compared_by_what_it_tells():
     assert "It changes nothing; what it finds says what to do next." in told
     last = said(why_not_screen([(1, BAR), (2, look)], {}, "trade"))[-1]
     assert last.startswith("Number 2 is a look:")
+    assert said(why_not_screen([(1, look), (2, BAR)], {}, "trade"))[-1].startswith("Number 1 is a look: it may spare")
+    both = said(why_not_screen([(1, look), (2, replace(look, id="lamp"))], {}, "trade"))[-1]
+    assert both.startswith("Number 2 is a look:")
 
 
 def test_no_chance_is_asked_of_what_gains_more_already():

@@ -124,6 +124,7 @@ def test_a_missing_fact_is_neither_yes_nor_no(text, facts, expected):
     ("text", "column", "message"),
     [
         ("bnking > 8 deg", 1, "no fact is called 'bnking'; did you mean 'banking'?"),
+        ("extra-weel is yes", 1, "no fact is called 'extra-weel'; did you mean 'extra-wheel'?"),
         ("banking > 8", 11, "8 needs a unit here; such as 8 deg"),
         ("banking > 8 psi", 11, "psi is a pressure, an angle is wanted; for example 12 deg"),
         ("banking > 8 dge", 11, "no angle is measured in 'dge'; did you mean 'deg'?"),

@@ -160,7 +160,7 @@ CASES, CAUSE, DRIVING = "exit/loose-off.cases.yaml", "causes/early-throttle.yaml
         ),
         (
             replaced(CAUSE, "strength: fair", "strength: decides"),
-            f"{CAUSE}:5: a feeling cannot decide; write strong; only what is seen or measured decides",
+            f"{CAUSE}:5: a feeling cannot decide; write fair; only what is seen or measured decides",
         ),
         (
             replaced(CAUSE, "prior: usual", "prior: usual\nmodel: {staggr: [1/4 in, 1 in]}"),

@@ -8,6 +8,7 @@ import pytest
 
 from assistant.advice.results import HALF_BACK, WAY_BACK
 from assistant.notebook.book import FELT, MADE, NOTE, SAID, Notebook, felt_before
+from assistant.pages import sayings
 from assistant.pages.advice import offers_of
 from assistant.pages.amounts import cure_words
 from assistant.shell.talk_state import TalkState
@@ -115,6 +116,16 @@ def test_a_look_asks_what_it_found_and_comes_off_the_list(make_talk, tmp_path):
     entry = Notebook(tmp_path).entries("demo", (NOTE,))[-1]
     assert entry.data["done"] == ["inspect", look.id]
     assert talk.state.not_felt == ()  # a look is no change
+
+
+def test_a_look_of_the_complaint_asks_too_and_the_list_waits_for_what_it_found(make_talk):
+    talk = make_talk()
+    talk.type("it is on the limiter", "1", "enough")
+    (number,) = (at for at, one in enumerate(offers_of(talk.state.advice), 1) if one.id == "rear-tire-size")
+    talk.type(f"make {number}")
+    assert talk.state.question.id == "stagger_hot"
+    assert sayings.LIST_WAITS in " ".join(talk.type("make 1").split())
+    assert talk.state.made == ()
 
 
 @pytest.mark.parametrize(("typed", "waits"), [("looked, nothing wrong", 0), ("found it", 1)])
