@@ -12,7 +12,7 @@ from itertools import pairwise
 from statistics import fmean
 from typing import TYPE_CHECKING
 
-from assistant.ground.names import CORNERS, part_at_corners
+from assistant.ground.names import CORNERS, ZONES, part_at_corners
 from assistant.ground.units import from_unit, to_unit, unit_pattern
 
 if TYPE_CHECKING:
@@ -164,7 +164,7 @@ def treads_in(plain: str, question: str = "") -> dict[str, Strips]:
     if corner and corner not in found:
         zones = {_ZONES.get(zone, zone): float(number) for zone, number in _ZONED.findall(plain)}
         alone = [float(one) for one in re.findall(_NUMBER, plain)]
-        strips = tuple(zones[zone] for zone in ("inside", "middle", "outside")) if len(zones) == 3 else tuple(alone)
+        strips = tuple(zones[zone] for zone in ZONES) if len(zones) == 3 else tuple(alone)
         found |= {corner: strips} if len(strips) == 3 and _are_treads(strips) else {}
     return found
 

@@ -16,7 +16,7 @@ from assistant.advice.results import Advice, Remedy
 from assistant.car.case import Case, kind_of
 from assistant.car.keys import LEVER_KIND
 from assistant.car.moves import legal_range, setup_faults
-from assistant.ground.names import chance_word
+from assistant.ground.names import ZONES, chance_word
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import System, to_unit, unit_of
 from assistant.pages import readings
@@ -194,11 +194,11 @@ def _tires(ahead: Any, way: Way) -> Plain:
     run = ahead.forecast
     found = {}
     for corner, wear in run.wear_end.items():
-        inside, middle, outside = way.number(tuple(run.strips[corner]["worn"]), "temperature")
+        strips = way.number(tuple(run.strips[corner]["worn"]), "temperature")
         found[corner] = {
             "wear_end": wear,
             "laps": run.tire_laps[corner],
-            "temps": {"inside": inside, "middle": middle, "outside": outside},
+            "temps": dict(zip(ZONES, strips, strict=True)),
             "hot_pressure": way.number(run.hot_pressure[corner]["worn"], "pressure"),
             "band": _tire_band(ahead.bands, corner, way),
         }
