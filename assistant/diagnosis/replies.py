@@ -55,6 +55,7 @@ if TYPE_CHECKING:
 _NOTHING_BUT = re.compile(r"\b(?:nothing|none|no changes?)\b(?:\W*(?:else|except|besides|only|just)| but)\b\W*")
 """Said of what was changed, what stands beside it was."""
 _LIGHT = word_set("a an the is are was were it its of this that")
+_OF_PARTS = re.compile("what_changed$|which_(?!end|slides)")
 _OF_A_CHANGE = frozenset({"how_far", "last_change", "put_back"})
 """Asked of a change whose part is known: "25 pounds" is no air then."""
 _NOTHING = re.compile(r"\W*(?:no|nothing|none|nowt|not a|nope)\b")
@@ -334,6 +335,19 @@ def changes_answered(typed: str, knowledge: Knowledge) -> tuple[str, ...]:
     parts = [part.strip() for part in re.split(r"[.;]\s", typed.lower())]
     named = tuple(part for part in parts if kinds_named(cut_words(part, lexicon), lexicon.changes))
     return named or tuple(part for part in parts if _FROM_TO.search(part))
+
+
+def left_out(typed: str, question: OpenQuestion, known: Mapping[str, str], knowledge: Knowledge) -> list[str]:
+    """Say what a line tells to have been changed besides the one thing that was taken: "pads and bias both"."""
+    found = []
+    is_of_one = known.get("what_changed", NOTHING_CHANGED) not in {SEVERAL, NOTHING_CHANGED}
+    for part in PARTS.split(typed) if is_of_one and _OF_PARTS.match(question.id) else ():
+        told = answers_meant(part.strip(), question, knowledge)
+        other = [(qid, one) for qid, one in told.items() if _OF_PARTS.match(qid) and one != known.get(qid)]
+        is_thing = not any(is_unsure(one) or one in {SEVERAL, NOTHING_CHANGED} for _, one in other)
+        if is_thing and any(qid in known for qid, _ in other):
+            found += [one.choice(other[-1][1]) for one in [question_of(other[-1][0], knowledge.questions)] if one]
+    return list(dict.fromkeys(one.says for one in found if one))
 
 
 def _where(typed: str, lexicon: Lexicon) -> str:

@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.questions import looks_like_a_move
+from assistant.diagnosis.replies import left_out
 from assistant.ground.names import PHASE_WORDS, PHASES, STAGE_WORDS, STAGES, quoted, say_chance, when_words, where_words
 from assistant.ground.understood import FUMES, SMOKE, UNDER_A_CAR, UNWELL, USUAL_SEVERITY, Complaint, Sign, StopReason
+from assistant.pages import sayings
 
 if TYPE_CHECKING:
     from assistant.diagnosis.claim import Said
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
     from assistant.ground.understood import Cell
 
 READ = "I read: "
+TAKEN_ONE = " Left out: {}. It is one thing that is asked for."
 NOTHING_READ = "I could not read a complaint about the car in that"
 MOST_TYPED = 40
 """Letters of a line that are said back as no answer."""
@@ -254,6 +257,18 @@ def say_answers(session: Session) -> list[tuple[str, str]]:
 def say_sign(sign: Sign) -> str:
     """Say what speaks for or against a cause."""
     return SIGNS[sign.kind].format(text=sign.text, asked=sign.asked)
+
+
+def say_taken(typed: str, before: Session, session: Session) -> str:
+    """Say which answers words were taken for that are none as they stand ("kinda bad"), and what was left out."""
+    told, asked = set(before.given), before.next_question()
+    new = [one for one, pair in zip(session.answered(), session.given, strict=False) if pair not in told]
+    of_others = [one for one in new if asked is None or one.question.id != asked.id]
+    taken = [f"{say_question(one.question)} {one.says}" if one in of_others else one.says for one in new]
+    rest = [] if asked is None else left_out(typed, asked, session.known, session.knowledge)
+    if not taken or (not rest and typed.strip().lower() in " ".join(taken).lower()):
+        return ""
+    return sayings.TAKEN_AS.format("; ".join(taken)) + (TAKEN_ONE.format("; ".join(rest)) if rest else "")
 
 
 def say_no_answer(typed: str) -> str:

@@ -24,7 +24,7 @@ from assistant.pages.advice import FIRST_SHOWN, order_words
 from assistant.pages.amounts import capital, lever_value, say_price
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import act_of
-from assistant.pages.hearing_words import say_no_answer, say_question
+from assistant.pages.hearing_words import say_no_answer, say_taken
 from assistant.shell import interview, screens
 from assistant.shell.dialogs import NO, YES, Dialog
 from assistant.shell.interview import questions_of_look
@@ -109,7 +109,9 @@ class QuestionDialog(Dialog):
         answered = None if session is None else session.reply(begun)
         if session is not None and answered is not None:
             self.is_over = True
-            return [*_taken_as(text, session, answered), *interview.take_answer(self._state, answered)]
+            is_place = number_in(text) is not None or read_line(text) is not None
+            taken = "" if is_place else say_taken(text, session, answered)
+            return [*([Line(taken)] if taken else []), *interview.take_answer(self._state, answered)]
         is_heard = (read_felt(self._state, text) is not None or begins_anew(self._state, text)) and not is_reading(text)
         self.is_over, self.unheard = is_heard, text if is_heard else ""
         return [] if is_heard else self._refused(text)
@@ -190,18 +192,6 @@ class WhichDialog(Dialog):
             number = self.chosen = made
         self.is_over = number is not None and (typed is None or self.chosen > 0)
         return [] if self.is_over else self.explained()
-
-
-def _taken_as(text: str, before: Session, session: Session) -> list[Block]:
-    """Say which answers were understood where words were typed that are none of them: "kinda bad"."""
-    if number_in(text) is not None or read_line(text) is not None:
-        return []
-    told, asked = set(before.given), before.next_question()
-    new = [one for one, pair in zip(session.answered(), session.given, strict=False) if pair not in told]
-    of_others = [one for one in new if asked is None or one.question.id != asked.id]
-    taken = [f"{say_question(one.question)} {one.says}" if one in of_others else one.says for one in new]
-    is_told = not taken or text.strip().lower() in " ".join(taken).lower()
-    return [] if is_told else [Line(sayings.TAKEN_AS.format("; ".join(taken)))]
 
 
 def begins_anew(state: TalkState, text: str) -> bool:
