@@ -27,7 +27,7 @@ from assistant.advice.said_changes import find_put_back, name_put_back, reckon, 
 from assistant.advice.sizing import ONLY_WHERE_LISTED, Job, fit_lever, value_steps
 from assistant.advice.trade import (
     Candidate,
-    Key,
+    OfferKey,
     barred_by_team,
     gather_candidates,
     places_of,
@@ -70,7 +70,7 @@ Offered = Remedy | PassedOver | None
 class Offers:
     """What every candidate came to, by kind and id."""
 
-    made: dict[Key, Offered]
+    made: dict[OfferKey, Offered]
 
     @property
     def remedies(self) -> list[Remedy]:
@@ -138,7 +138,7 @@ def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, desk:
     Returns all offers, and those that are shown.
     """
     by_key = {(one.kind, one.id): one for one in candidates}
-    made, done = dict(offers.made), set[Key]()
+    made, done = dict(offers.made), set[OfferKey]()
     while True:
         shown = order(Offers(made).remedies, desk)[: desk.weights.most_remedies]
         driven = [one for one in shown if one.kind in DRIVEN and Note(TRADE_ALONE) not in one.notes]
@@ -149,7 +149,7 @@ def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, desk:
         done.update(keys)
 
 
-def drive_each(candidates: Sequence[Candidate], job: Job) -> dict[Key, Offered]:
+def drive_each(candidates: Sequence[Candidate], job: Job) -> dict[OfferKey, Offered]:
     """Make an offer of each candidate from the size that is found, driven as it is."""
     found = offer_all(candidates, job).remedies
     sizes = ((one.id, one.steps or 0) for one in found if one.kind == "lever" and one.basis == "computed")

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from assistant.rules.models_symptom import Cause, Symptom, TradeRemedy
 
 
-Key = tuple[str, str]
+OfferKey = tuple[str, str]
 """Kind and id of what can be done."""
 Holds = Callable[[str], bool]
 """Whether a condition such as "banking > 8 deg" holds on this case; False when it cannot be known."""
@@ -55,9 +55,9 @@ class Candidate:
     called: bool = False
 
 
-def places_of(symptoms: Sequence[Symptom]) -> dict[Key, int]:
+def places_of(symptoms: Sequence[Symptom]) -> dict[OfferKey, int]:
     """Give the place of everything the trade lists for these symptoms, in the first list that has it."""
-    found: dict[Key, int] = {}
+    found: dict[OfferKey, int] = {}
     for behind, symptom in enumerate(symptoms):
         for place, entry in enumerate(symptom.remedies):
             found.setdefault((entry.kind, entry.id), place + behind)
@@ -66,7 +66,7 @@ def places_of(symptoms: Sequence[Symptom]) -> dict[Key, int]:
 
 def team_of(
     symptoms: Sequence[Symptom], knowledge: Knowledge, *, named: bool
-) -> tuple[tuple[Key, ...], frozenset[Key], frozenset[Key]]:
+) -> tuple[tuple[OfferKey, ...], frozenset[OfferKey], frozenset[OfferKey]]:
     """Give what stands on top as it is listed, what a later pack added to these complaints, what it moved to the end.
 
     On top stand the list of a complaint that a later pack wrote, and the look the trade begins with where there is no

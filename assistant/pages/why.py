@@ -53,7 +53,7 @@ class MoveFacts:
     needed: int = 1
 
 
-Told = Sequence[MoveFacts]
+FactsTold = Sequence[MoveFacts]
 """Facts of every move of an offer that has any."""
 MORE = "why {number} all adds how it works, its place in the list, and the sources."
 MORE_OF_PACKAGE = "why {number} all adds every cost, what each change is on this car, and what to check."
@@ -64,7 +64,7 @@ def why_screen(
     offer: Remedy,
     levers: Levers,
     system: System,
-    facts: Told = (),
+    facts: FactsTold = (),
     *,
     whole: bool = True,
     place: str = "",
@@ -107,7 +107,7 @@ def why_screen(
     return [*blocks, *lines([f"Sources: {sources}."] if sources else [], "quiet")]
 
 
-def _package(offer: Remedy, facts: Told, costs: str, number: int, *, whole: bool) -> list[Block]:
+def _package(offer: Remedy, facts: FactsTold, costs: str, number: int, *, whole: bool) -> list[Block]:
     blocks: list[Block] = [
         Line(ALONE),
         *([] if offer.effect is None else _effect(offer.effect, whole=whole)),
@@ -139,7 +139,7 @@ def _costs(offer: Remedy, number: int, system: System, *, whole: bool) -> str:
     return price_words(offer, system, rest=f", why {number} all lists them", brief=True)
 
 
-def facts_blocks(facts: Told, heading: str) -> list[Block]:
+def facts_blocks(facts: FactsTold, heading: str) -> list[Block]:
     """Show facts under a heading, those of each move under its title where there is more than one."""
     blocks: list[Block] = []
     for one in facts:

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from assistant.ground.units import System
     from assistant.notebook.record import Record
 
-Moves = Mapping[str, tuple[float, float]]
+FromTo = Mapping[str, tuple[float, float]]
 """Levers, each from where to where."""
 HELPED = frozenset({"better", "a little better", "much better", "half", "fixed"})
 """Words for what a change did after which it stays, and what is new is worked on first."""
@@ -100,7 +100,7 @@ class Step:
     kind: str
     said: str = ""
     data: Mapping[str, Any] = field(default_factory=dict)
-    moves: Moves = field(default_factory=dict)
+    moves: FromTo = field(default_factory=dict)
     done: Done | None = None
     guessed: frozenset[str] = frozenset()
     promise: Promise | None = None
@@ -218,7 +218,7 @@ class TalkState(TalkPlace):
         return ways_failed([*self.bench.learned[-LAST_CHANGES:], *here], phases)
 
     @property
-    def made_last(self) -> Moves:
+    def made_last(self) -> FromTo:
         """What was made last: all that moved since the driver spoke before it, each lever from where to where."""
         ends: dict[str, tuple[float, float]] = {}
         for step in reversed(self.steps):
@@ -295,7 +295,7 @@ class TalkState(TalkPlace):
         return said or (self.found.stop if self.found is not None else None)
 
 
-def goes_back(offer: Remedy, made: Moves) -> bool:
+def goes_back(offer: Remedy, made: FromTo) -> bool:
     """Whether an offer moves a lever back toward where it stood before a change."""
     both = [(change, made[lever]) for lever, change in offer.changes.items() if lever in made]
     return any(change * (after - before) < 0.0 for change, (before, after) in both)
