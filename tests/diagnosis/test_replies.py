@@ -7,7 +7,7 @@ from functools import lru_cache
 import pytest
 
 from assistant.diagnosis.questions import question_of
-from assistant.diagnosis.replies import answers_meant
+from assistant.diagnosis.replies import answers_meant, left_out
 from assistant.diagnosis.session import start
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import load_packs
@@ -249,3 +249,18 @@ def test_what_is_told_of_the_drivers_hands_is_no_new_complaint(typed):
 )
 def test_a_corner_that_is_fine_or_one_of_two_and_a_car_that_is_slow_are_no_answer(question, typed, choice):
     assert meant(question, typed).get(question) == choice
+
+
+@pytest.mark.parametrize(
+    ("question", "typed", "rest"),
+    [
+        ("which_brakes", "pads and bias both", ["brake bias"]),
+        ("which_suspension", "front springs and shocks", ["shocks"]),
+        ("what_changed", "nothing but tires", []),
+        ("what_changed", "new tires, otherwise the same", []),
+        ("what_changed", "put a stiffer rr spring in, 50 pounds", []),
+    ],
+)
+def test_of_two_things_that_were_changed_the_second_is_left_out_and_nothing_else_is(question, typed, rest):
+    asked = question_of(question, knowledge().questions)
+    assert left_out(typed, asked, meant(question, typed), knowledge()) == rest

@@ -567,10 +567,6 @@ def test_a_second_thing_that_was_changed_is_said_to_be_left_out(talk):
         talk.type("not sure")
     said = " ".join(talk.type("new tires and we did the shocks too").split())
     assert "new tires. Left out: shocks. It is one thing that is asked for." in said
-    talk.type("change what_changed", "brakes or gear")
-    while talk.state.question.id != "which_brakes":
-        talk.type("not sure")
-    assert "pads or brake parts. Left out: brake bias." in " ".join(talk.type("pads and bias both").split())
 
 
 def test_an_answer_by_its_number_or_its_own_words_is_not_told_again(talk):
