@@ -106,6 +106,18 @@ ASKS_HOW = re.compile(
 )
 """Who wavers, or asks how to tell: what is asked is explained then."""
 
+_AT_A_LOSS = re.compile(
+    r"(?:i |im )?(?:not sure|unsure|(?:dont|do not) (?:know|remember)|no (?:idea|clue)|dunno|idk|(?:cant|couldnt) "
+    r"(?:say|tell|remember)|who knows|(?:didnt|never) (?:look|take|measure|check|notice)(?:ed)?|hard to (?:say|tell))"
+    r"|(?:ill |i will |you |just |lets )?(?:take |use )?(?:(?:a|the|your) )?guess|whatever(?: it is)?|you pick"
+)
+"""Who does not know, or takes the guess."""
+
+
+def is_at_a_loss(typed: str) -> bool:
+    """Whether a line says that its writer does not know, or takes a guess: "not sure", "dunno"."""
+    return _AT_A_LOSS.fullmatch(" ".join(typed.lower().replace("'", "").split()).strip(" .!")) is not None
+
 
 def asks_how(typed: str) -> bool:
     """Whether a line asks how to tell what is asked, or wavers: "how do I see that", "hmm"."""

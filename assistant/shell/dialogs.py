@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from assistant.diagnosis.verdict import read_verdict
-from assistant.ground.choosing import place_of
+from assistant.ground.choosing import is_at_a_loss, number_in, place_of
 from assistant.ground.folders import DEMO_CASES
 from assistant.ground.names import count_of
 from assistant.notebook.book import CutOff, Notebook
@@ -49,6 +49,11 @@ class Reply:
     words: tuple[str, ...] = ()
     over: bool = False
     goodbye: tuple[Block, ...] = ()
+
+
+def says_nothing(text: str) -> bool:
+    """Whether a line is a bare yes, no or number, or does not know: where nothing is asked it tells nothing."""
+    return text.strip().lower() in {*YES, *NO} or number_in(text) is not None or is_at_a_loss(text)
 
 
 class Dialog:

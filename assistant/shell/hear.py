@@ -26,7 +26,7 @@ from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import act_of
 from assistant.pages.hearing_words import say_no_answer, say_taken
 from assistant.shell import interview, screens
-from assistant.shell.dialogs import NO, YES, Dialog
+from assistant.shell.dialogs import NO, Dialog, says_nothing
 from assistant.shell.interview import questions_of_look
 from assistant.shell.since import read_felt
 from assistant.shell.verbs import is_no_complaint, nearest_verb, read_line
@@ -251,10 +251,10 @@ def _ask_meant(state: TalkState, text: str, meant: str) -> list[Block]:
 def is_vague(state: TalkState, begun: Session, text: str) -> bool:
     """Whether a line nobody can read is meant for the car, so that questions help on; the second in a row mostly is."""
     said, knowledge = begun.reading.said, state.bench.knowledge
-    can_begin = state.session is None or bool(said.part) or (state.advised and bool(said.left_open))
-    is_plain = text.strip().lower() in {*YES, *NO} or number_in(text) is not None or nearest_verb(text) is not None
+    is_bare = says_nothing(text)
+    can_begin = state.session is None or bool(said.part) or (state.advised and not is_bare and bool(said.left_open))
     is_else = state.advised and _ELSE.match(text.strip().lower()) is not None
-    vague = (begun.reading.tells_something and can_begin) or is_else or (state.missed > 0 and not is_plain)
+    vague = (begun.reading.tells_something and can_begin) or is_else or (state.missed > 0 and not (is_bare or nearest_verb(text)))
     return vague and not (state.stop or handling_meant(text, knowledge) or is_known_word(state, text))
 
 

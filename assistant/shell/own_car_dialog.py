@@ -15,7 +15,7 @@ from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT_QUESTIONS, Ask, CarAnswer, CarInterview, banking_left
 from assistant.car.own_car_files import own_car_files, own_case
-from assistant.ground.choosing import NUMBER_WORDS, asks_how, number_in
+from assistant.ground.choosing import NUMBER_WORDS, asks_how, is_at_a_loss, number_in
 from assistant.ground.folders import is_there, user_folder, write_all
 from assistant.ground.names import quoted
 from assistant.ground.problems import BadInput
@@ -43,13 +43,6 @@ _WRITTEN = re.compile(rf"\b(?:({'|'.join(_TENS)})(?:[ -]({_ONES}))?|({_ONES}))\b
 ALL = "all"
 KEEP = frozenset({"", "yes", "y", "yep", "yeah", "ok", "keep", "keep it"})
 AGAIN = frozenset({"no", "n", "nope", "back"})
-
-_AT_A_LOSS = re.compile(
-    r"(?:i |im )?(?:not sure|unsure|(?:dont|do not) (?:know|remember)|no (?:idea|clue)|dunno|idk|(?:cant|couldnt) "
-    r"(?:say|tell|remember)|who knows|(?:didnt|never) (?:look|take|measure|check|notice)(?:ed)?|hard to (?:say|tell))"
-    r"|(?:ill |i will |you |just |lets )?(?:take |use )?(?:(?:a|the|your) )?guess|whatever(?: it is)?|you pick"
-)
-"""Who does not know, or takes the guess."""
 
 
 class OwnCarDialog(Dialog):
@@ -164,7 +157,7 @@ class OwnCarDialog(Dialog):
 
     def _plain_answer(self, text: str) -> str:
         """Take "dunno" for an empty line, and words for a guess off a number; a name stays as it was typed."""
-        if _AT_A_LOSS.fullmatch(" ".join(text.lower().replace("'", "").split()).strip(" .!")):
+        if is_at_a_loss(text):
             return ""
         ask = self.interview.next_question()
         if ask is None or not ask.keys:
