@@ -251,10 +251,11 @@ def _ask_meant(state: TalkState, text: str, meant: str) -> list[Block]:
 def is_vague(state: TalkState, begun: Session, text: str) -> bool:
     """Whether a line nobody can read is meant for the car, so that questions help on; the second in a row mostly is."""
     said, knowledge = begun.reading.said, state.bench.knowledge
-    is_bare = says_nothing(text)
-    can_begin = state.session is None or bool(said.part) or (state.advised and not is_bare and bool(said.left_open))
+    bare = says_nothing(text)
+    can_begin = state.session is None or bool(said.part) or (state.advised and not bare and bool(said.left_open))
+    missed = state.missed > 0 and not (bare or nearest_verb(text))
     is_else = state.advised and _ELSE.match(text.strip().lower()) is not None
-    vague = (begun.reading.tells_something and can_begin) or is_else or (state.missed > 0 and not (is_bare or nearest_verb(text)))
+    vague = (begun.reading.tells_something and can_begin) or is_else or missed
     return vague and not (state.stop or handling_meant(text, knowledge) or is_known_word(state, text))
 
 
