@@ -110,7 +110,7 @@ def _run(loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench, *, compute:
     session = start(replace(case, answers=answers, complaint=""), knowledge, example.driver_says)
     faults = list(_check_found(session, loaded))
     if compute and (example.expect.cause or example.expect.not_cause):
-        faults += _check_causes(reckon(session, bench.belief(example.on, session.complaint)), loaded)
+        faults += _check_causes(reckon(session, bench.belief(example.on, session.complaint)), loaded, knowledge)
     if compute and (example.expect.first or example.expect.in_top_three or example.expect.never):
         faults += _check_remedies(session, loaded, knowledge, bench)
     if compute and example.expect.moves:
@@ -129,11 +129,13 @@ def _check_found(session: Session, loaded: LoadedCase) -> Iterable[str]:
         yield f"{said}, and {expect.not_found} must not be among what fits"
 
 
-def _check_causes(session: Session, loaded: LoadedCase) -> Iterable[str]:
+def _check_causes(session: Session, loaded: LoadedCase, knowledge: Knowledge) -> Iterable[str]:
     expect, ids = loaded.case.expect, [one.id for one in session.causes]
     shown = ", ".join(ids[:FIRST_FEW]) or "nothing"
     if expect.cause and ids[:1] != [expect.cause]:
-        yield f"the likeliest cause must be {expect.cause}; the likeliest are {shown}"
+        bare = not knowledge.causes[expect.cause].signs_against
+        weak = f"; no sign speaks against {expect.cause}, so those for it count less" if bare else ""
+        yield f"the likeliest cause must be {expect.cause}; the likeliest are {shown}{weak}"
     if expect.not_cause in ids[:FIRST_FEW]:
         yield f"{expect.not_cause} must not be among the likeliest causes, which are {shown}"
 

@@ -358,6 +358,6 @@ def finish(shelves: Shelves, wanted: str) -> dict[str, Any]:
     for kind, name, one in shelves.remedy_holders():
         if kind == wanted:
             remedies = [placed.remedy for placed in shelves.remedies[kind, name]]
-            also_said = [*one.block.also_said, *shelves.also_said.get(name, ())]
+            also_said = [*dict.fromkeys([*one.block.also_said, *shelves.also_said.get(name, ())])]
             finished[name] = one.block.model_copy(update={"remedies": remedies, "also_said": also_said})
     return finished

@@ -1,18 +1,22 @@
-"""Write the tables of docs/coach.md anew: python -m tests.advice.coach_page.
+"""Write the tables and the sum of docs/coach.md anew: python -m tests.advice.coach_page.
 
 The page's own words stay; between `<!-- table: NAME -->` and `<!-- end -->` stands what `halfturn try demo ...`
-answers today. A test keeps them fresh.
+answers today, behind `<!-- sum -->` and `<!-- shares -->` what a cause of SUMMED gets. A test keeps them fresh.
 """
 
 import re
 from dataclasses import replace
 from functools import cache
+from math import exp
 from pathlib import Path
 
 from assistant.belief.look_ahead import RunAhead, compare_ahead
 from assistant.car.files import read_case
 from assistant.commands.on_a_car import changed
-from assistant.ground.names import CORNERS, PHASES, STAGES
+from assistant.diagnosis.session import start
+from assistant.ground.names import CORNERS, PHASES, STAGES, say_number
+from assistant.ground.understood import CauseFound
+from assistant.pages.why import causes_screen
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import base_folder, load_packs
 
@@ -28,12 +32,44 @@ HEAD = (
     "| `halfturn try demo ...` | getting in | in the middle | coming off | LF RF LR RR | mean lap |\n"
     "|---|---|---|---|---|---|"
 )
-PART = re.compile(r"(<!-- table: ([^>]+?) -->\n).*?(<!-- end -->)", re.DOTALL)
+PART = re.compile(r"(<!-- (?:table: )?([^>]+?) -->\n).*?(<!-- end -->)", re.DOTALL)
+SUMMED = "tight only behind other cars"
 
 
 def write_page(text: str) -> str:
-    """Return the page with its tables as they are today."""
-    return PART.sub(lambda found: f"{found[1]}{table(TABLES[found[2]])}\n{found[3]}", text)
+    """Return the page with its tables and its sum as they are today."""
+    return PART.sub(lambda found: f"{found[1]}{_part(found[2])}\n{found[3]}", text)
+
+
+def _part(name: str) -> str:
+    return table(TABLES[name]) if name in TABLES else {"sum": the_sum, "shares": the_shares}[name]()
+
+
+@cache
+def summed() -> tuple[CauseFound, ...]:
+    """The causes of the complaint that is worked through."""
+    case = replace(read_case("demo"), answers={"safety": "none"}, complaint="")
+    return tuple(start(case, rules(), SUMMED).causes)
+
+
+def the_sum() -> str:
+    """The sum behind the likeliest cause, as the talk shows it."""
+    rows = [one.text for one in causes_screen(summed())[1:5]]
+    return "\n".join(["```", *rows, "```"])
+
+
+def the_shares() -> str:
+    """How its points become a chance."""
+    lead, *others = (
+        exp(one.prior + sum(sign.weight for sign in (*one.signs_for, *one.signs_against))) for one in summed()
+    )
+    rest = sum(others)
+    chance = say_number(lead / (lead + rest)).removeprefix("about ")
+    return (
+        f"- The other {len(others)} causes of this complaint have {rest:.0f} shares together: most of them none of "
+        "their own signs, and the rare ones less than one.\n"
+        f"- {lead:.0f} of {lead + rest:.0f} shares are about {chance}. One more such sign would make it nearly sure."
+    )
 
 
 def table(changes: tuple[str, ...]) -> str:

@@ -7,7 +7,7 @@ import pytest
 from assistant.cli import DONE, main
 from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.ground.quantities import GRAVITY
-from tests.advice.coach_page import PAGE, TABLES, both_runs, write_page
+from tests.advice.coach_page import PAGE, SUMMED, TABLES, both_runs, write_page
 
 
 @pytest.fixture(scope="module")
@@ -30,6 +30,12 @@ def test_the_tables_are_fresh(page):
 
 def test_every_table_is_on_the_page_once(page):
     assert re.findall(r"<!-- table: ([^>]+?) -->", page) == list(TABLES)
+
+
+def test_the_sum_is_of_the_words_on_the_page_and_its_shares_are_said_alike(page):
+    assert f"Type `halfturn talk demo`, `{SUMMED}`, `1`, `causes`:" in page
+    (given,) = re.findall(r"points give it (\d+) shares", page)
+    assert f"\n- {given} of " in page
 
 
 def test_a_command_of_the_page_runs(page, capsys):

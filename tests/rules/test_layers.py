@@ -41,6 +41,10 @@ def test_a_team_has_its_own_words_for_a_cause_too(folders):
     written = "changes_to: early-throttle\nwhy: We say so.\nwritten_for: base 2026.1\nalso_said: [stabs it]\n"
     write_pack(folders[1], {"causes/early-throttle.changes.yaml": written})
     assert load_packs(folders).causes["early-throttle"].also_said == ["stabs it"]
+    write_pack(
+        folders[1], {"causes/early-throttle.changes.yaml": written.replace("[stabs it]", "[stabs it, stabs it]")}
+    )
+    assert load_packs(folders).causes["early-throttle"].also_said == ["stabs it"]
 
 
 def test_every_line_says_which_pack_it_comes_from(folders):
