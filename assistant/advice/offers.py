@@ -206,7 +206,7 @@ def advise(
     else:
         offers, rough = offer_all(candidates, job), None
     barred = barred_by_team((session.complaint, treated.complaint), knowledge)
-    banned = {*session.made, *barred}
+    banned = {*session.made, *barred, *(told.made_worse if told else ())}
     offers = offers.without(banned)
     if job.wanted.asks and all(net_of(one) < LITTLE for one in offers.remedies if one.kind == "lever"):
         offers, desk = _with_the_trades_list(offers, candidates, treated, job, desk)

@@ -19,6 +19,7 @@ from assistant.belief.driven import moved_from
 from assistant.belief.effects import lever_effect
 from assistant.belief.suspects import Suspect, facts_read, weigh_suspects
 from assistant.car.case import is_computed
+from assistant.car.keys import ends_of
 from assistant.car.moves import differences, value_of, with_value
 from assistant.diagnosis.causes import Reckoned, worth
 from assistant.diagnosis.evidence import WHAT_CHANGED
@@ -33,6 +34,11 @@ if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_symptom import Cause
+
+WHAT_IT_DID = "last_change"
+"""The question what the change did, to which "worse" is an answer."""
+AS_LIKELY = 0.5
+"""Share of the believed cars."""
 
 
 @dataclass(frozen=True)
@@ -59,10 +65,12 @@ class PutBack(WayBack):
     """The same with its verdict: what the way back is worth to the believed cars.
 
     is_torn: loose and tight are complained of, so that the way back is wrong for one of them whatever it does.
+    is_felt: the driver says that it came with the change, which stands above what is computed.
     """
 
     verdict: Verdict
     is_torn: bool = False
+    is_felt: bool = False
 
     @property
     def weight(self) -> float:
@@ -70,12 +78,25 @@ class PutBack(WayBack):
 
         One that is computed too small to be felt says little either way: the car may not be the one computed.
         """
+        if self.is_against:
+            return 0.0
         return (2 * self.verdict.direction - 1) * worth("strong" if self.verdict.felt and not self.is_torn else "weak")
+
+    @property
+    def is_against(self) -> bool:
+        """Whether it was felt to make it worse and is computed not to."""
+        return self.is_felt and self.verdict.direction < AS_LIKELY
 
     @property
     def is_wrong_way(self) -> bool:
         """Whether the way back is computed to make what is complained of worse, so that it can be felt."""
         return self.weight < 0 and self.verdict.felt and not self.is_torn
+
+    @property
+    def made_worse(self) -> set[tuple[str, int]]:
+        """Which levers it moved, and the way, where the driver says that this made it worse."""
+        way = -1 if self.shift > 0 else 1
+        return {(lever, way) for lever in (self.lever, *ends_of(self.lever))} if self.is_felt else set()
 
 
 def find_put_back(session: Session, belief: Belief) -> PutBack | None:
@@ -88,7 +109,8 @@ def find_put_back(session: Session, belief: Belief) -> PutBack | None:
         return None
     way, effect = found[0]
     is_torn = {"loose", "tight"} <= {cell.balance for cell in session.complaint.cells}
-    return PutBack(**vars(way), verdict=judge(wanted, wanted.read(effect)), is_torn=is_torn)
+    is_felt = session.known.get(WHAT_IT_DID) == "worse"
+    return PutBack(**vars(way), verdict=judge(wanted, wanted.read(effect)), is_torn=is_torn, is_felt=is_felt)
 
 
 def ways_back(session: Session) -> Iterator[WayBack]:
@@ -146,7 +168,9 @@ def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | Non
     effect = _effect(job.case, job.belief, told.lever, told.shift) if job.wanted.asks else None
     finish = told.start + told.shift
     setup = with_value(job.case.setup, told.lever, finish)
-    back = offer_setup(offer.id, setup, job.case, job.knowledge, job, effect, {told.lever: (told.start, finish)})
+    counted = None if told.is_against else job
+    moves = {told.lever: (told.start, finish)}
+    back = offer_setup(offer.id, setup, job.case, job.knowledge, counted, effect, moves)
     said = replace(back, title=offer.title, reason=offer.reason, sources=offer.sources, undo_if=offer.undo_if)
     return replace(said, cautions=back.cautions or offer.cautions)
 

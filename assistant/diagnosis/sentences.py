@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import reduce
 
 from assistant.diagnosis.claim import Claim, Said, claim_of, fill_from, join_to, modifier_of, override, settle
-from assistant.diagnosis.phrases import WAS_RIGHT, Piece
+from assistant.diagnosis.phrases import NO_MEANING, WAS_RIGHT, Piece
 from assistant.ground.names import STAGES
 
 IN_TRAFFIC, TRAFFIC = "in traffic", "traffic"
@@ -21,6 +21,9 @@ MANY = 3
 WHAT_CHANGED = "what-changed"
 SEVERAL = "several"
 LAST_CHANGE = "last-change"
+MADE_IT_WORSE = frozenset({"got worse", "gotten worse", "worse"})
+"""Right behind a change these say what it did, not that it comes on with the laps."""
+CAME_WITH_IT = NO_MEANING.model_copy(update={"answers": {LAST_CHANGE: "worse"}})
 
 
 @dataclass(frozen=True)
@@ -50,7 +53,7 @@ def read_claims(pieces: tuple[Piece, ...], laps: Mapping[str, float]) -> Said:
     name no other ("late in the run tight in, loose off"). A part without a balance ("..., worn, 3") belongs to every
     claim of its sentence that lacks it, or joins the last one after "and" ("in and off").
     """
-    run = _Run()
+    pieces, run = tuple(_with_what_it_did(pieces)), _Run()
     for segment in _segments(pieces):
         if segment.sentence != run.sentence:
             told = run.sentence < 0 or bool(run.claims)  # "I hate it going into 3. the tail wants to pass me"
@@ -92,6 +95,17 @@ def _answers_in(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> dict[st
         if "nothing" not in said.get(LAST_CHANGE, ()):  # else they were tried against it, and did not make it
             said[WHAT_CHANGED] = {SEVERAL}
     return {question: min(choices) for question, choices in said.items() if len(choices) == 1}
+
+
+def _with_what_it_did(pieces: tuple[Piece, ...]) -> Iterator[Piece]:
+    """Take "got worse" right behind a change to be of the change: "took wedge out and it got worse"."""
+    is_behind = False
+    for piece in pieces:
+        if is_behind and piece.text in MADE_IT_WORSE:
+            yield replace(piece, kind="mark", meaning=CAME_WITH_IT)
+        else:
+            yield piece
+        is_behind = piece.kind == "change" or (is_behind and piece.kind == "break")
 
 
 def _affirmed(pieces: Iterable[Piece]) -> Iterator[Piece]:

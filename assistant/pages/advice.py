@@ -67,7 +67,8 @@ PUT_BACK = "put it back: {}"
 MADE_BACK = {WAY_BACK: "put back what was made, {}", HALF_BACK: "half of what was made back, {}", OWN: "{}"}
 """How a way back is said, of a change that was told; of what was made in the talk and of one's own, by its id."""
 CAME_WITH_IT = "it came with this, though computed it does little"
-"""Said of the way back from a change that is computed too small for the complaint."""
+FELT_WITH_IT = "it got worse with this, though computed it should not have"
+"""Said of the way back from a change that is computed too small for the complaint, or to help it."""
 MADE_IT, BESIDE_IT = "made it", frozenset({"told", "no sign"})
 """Kinds of sign: what was computed of a change that was told, first; those against that are left to `why`."""
 FREE, LOOK = "free, no wrench", "a look, no change"
@@ -253,10 +254,12 @@ def headline(offer: Remedy, levers: Levers, system: System, *, brief: bool = Fal
     cures = "" if offer.removes is None else cure_words(offer.removes, "it" if brief else THE_COMPLAINT)
     is_told = offer.kind == "undo" and offer.id not in MADE_BACK
     is_small = is_told and offer.removes is not None and offer.removes < TELLS_APART
+    is_against = is_told and offer.removes is None and bool(offer.moves)
     if offer.kind == "package":
         moves = "; ".join(order_words(move, levers, system, ends=not brief) for move in offer.moves)
         return f"together: {moves}: {cures}"
-    tail = CAME_WITH_IT if is_small else ", ".join(filter(None, (offer.direction, cures)))
+    came = CAME_WITH_IT if is_small else FELT_WITH_IT if is_against else ""
+    tail = came or ", ".join(filter(None, (offer.direction, cures)))
     said = order_words(offer, levers, system, ends=not brief)
     return f"{said}: {tail}" if tail else said
 

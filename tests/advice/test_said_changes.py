@@ -7,6 +7,7 @@ import pytest
 from assistant.advice.offers import advise
 from assistant.car.case import Case
 from assistant.car.files import read_case
+from assistant.car.keys import ends_of
 from assistant.diagnosis.session import start
 from assistant.ground.units import to_unit
 from assistant.pages.advice import advice_screen, cause_words, headline
@@ -76,6 +77,24 @@ def test_a_change_that_does_the_opposite_is_ruled_down_and_not_put_back(plain_ca
     shown = [block.text for block in advice_screen(advice, PACK.levers, "trade") if isinstance(block, Line)]
     assert shown.count(said) == 1
     assert said not in say_beside(advice)
+
+
+@pytest.mark.parametrize(
+    ("words", "lever", "way"),
+    [
+        ("tight on entry, i took wedge out and it got worse", "cross_weight", 1),
+        ("loose off. we dropped the track bar and it got worse", "track_bar", 1),
+    ],
+)
+def test_a_change_that_was_felt_to_make_it_worse_goes_back_first_whatever_is_computed(plain_case, words, lever, way):
+    advice = told(plain_case, words)
+    (move,) = advice.offers[0].moves
+    assert (advice.offers[0].kind, move.lever, move.change * way > 0) == ("undo", lever, True)
+    said = headline(advice.offers[0], PACK.levers, "trade")
+    assert said.endswith("it got worse with this, though computed it should not have")
+    assert all(one.why != "not back" for one in advice.passed)
+    levers = {lever, *ends_of(lever)}
+    assert not [one for one in advice.offers if one.kind == "lever" and one.id in levers]
 
 
 def test_how_far_it_was_moved_is_not_asked_where_the_amount_was_told(plain_case):

@@ -168,12 +168,18 @@ def test_what_it_was_before_is_no_complaint_beside_what_it_is_now(text):
     [
         ("rear steps out, not a snap more like a slow slide", ("snap-or-slide", "slide")),
         ("took a round of wedge out and now its loose in", ("last-change", "worse")),
+        ("tight on entry, i took wedge out and it got worse", ("last-change", "worse")),
         ("loose in. i coast it in with no brake and it goes away", ("float-in", "gone")),
         ("tyres LF 82C RF 104C LR 79C RR 88C, tight", ("tire_heat", "rf")),
     ],
 )
 def test_what_is_told_beside_a_complaint_is_heard(text, answer):
     assert answer in heard(text).said.answers.items()
+
+
+def test_what_got_worse_with_a_change_did_not_come_on_with_the_laps():
+    assert "came-on" not in heard("loose off. we dropped the track bar and it got worse").said.answers
+    assert heard("loose off, we dropped the track bar, it gets worse every lap").said.answers["came-on"] == "gradually"
 
 
 def test_two_turns_are_both_ends_and_a_gauge_is_said_back():
