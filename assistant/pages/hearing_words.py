@@ -42,6 +42,8 @@ HEARD_BESIDE = {
     ("what-changed", "nothing"): "nothing was changed",
     ("traffic", "traffic-only"): "only near other cars",
     ("traffic", "always"): "alone as well",
+    ("moment", "rf goes away"): "it is the RF that goes away",
+    ("moment", "rr goes away"): "it is the RR that goes away",
     ("rf_edge", "outside"): "RF hottest outside",
     ("rf_edge", "inside"): "RF hottest inside",
     ("rf_edge", "middle"): "RF hottest in the middle",
@@ -155,7 +157,8 @@ def _as_told(claims: Sequence[Claim], first: str) -> Sequence[Claim]:
 
 def _say_beside(complaint: Complaint) -> list[str]:
     """Say what was heard beside the complaint: how often, whether it was right before, what was changed, a question."""
-    said = [HEARD_BESIDE[answer] for answer in complaint.answers if answer in HEARD_BESIDE]
+    told = (*complaint.answers, *(("moment", one) for one in complaint.moments))
+    said = [HEARD_BESIDE[one] for one in told if one in HEARD_BESIDE]
     said += [f"changed: {', '.join(complaint.changes)}"] if complaint.changes else []
     return [*said, *([f"you ask {quoted(complaint.question.rstrip('?') + '?')}"] if complaint.question else [])]
 

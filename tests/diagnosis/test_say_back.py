@@ -156,3 +156,15 @@ def test_the_time_tells_apart_two_complaints_of_one_place_when_only_one_lacks_ho
 )
 def test_a_place_or_time_nobody_said_is_not_said_back(text, sentence):
     assert say_back(read_complaint(text, PACK, ENDS)) == sentence
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("rf goes away", "I read: tight, late in the run; it is the RF that goes away; "),
+        ("rr falls off late", "I read: loose, late in the run; it is the RR that goes away; "),
+        ("the rear goes away", "I read: loose, late in the run; how bad"),
+    ],
+)
+def test_the_tire_that_goes_away_is_said_back(text, sentence):
+    assert say_back(read_complaint(text, PACK, ENDS)).startswith(sentence)
