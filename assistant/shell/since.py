@@ -165,12 +165,13 @@ def follow(state: TalkState, before: Session, now: Session | None, word: ChangeW
     spoken_of = _spoken_of(told.cells, word)
     left = (*left_of(spoken_of, word.share), *(cell for cell in told.cells if cell not in spoken_of))
     made = [(lever, after - old) for step in state.not_felt for lever, (old, after) in step.moves.items()]
+    helped = word.share > 0.0 and not _is_other(before, now)  # what brought something else goes no further
     if now is None:
         on = replace(before, case=state.bench.case_as_read, carried=Carried(text, left))
-        return replace(on, made=on.after_change(before, made, helped=word.share > 0.0).made)
+        return replace(on, made=on.after_change(before, made, helped=helped).made)
     spoken = {place_of(cell) for cell in now.complaint.cells}
     kept = tuple(cell for cell in left if place_of(cell) not in spoken)
-    on = now.after_change(before, made, helped=word.share > 0.0)
+    on = now.after_change(before, made, helped=helped)
     if _is_other(before, now):
         on = on.came_of_advice()
     return replace(on, carried=Carried(text, kept))

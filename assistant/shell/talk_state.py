@@ -173,7 +173,7 @@ class TalkState(TalkPlace):
             self.bench.believe_again(self.session)
 
     def _without_done(self, advice: Advice) -> Advice:
-        """Leave out what was done or waits to be run; the way back is first, or third where the change helped."""
+        """Leave out what was done or waits to be run; the way back is first, third where all of a change that helped goes."""
         done = {(step.done.kind, step.done.id) for step in self.steps if step.done is not None}
         moved = {(lever, now > was) for step in self.not_felt for lever, (was, now) in step.moves.items()}
         offers = [
@@ -185,7 +185,7 @@ class TalkState(TalkPlace):
         way = None if felt is None or self.not_felt else self.way_back(felt.back)
         if felt is not None and way is not None:
             offers = [one for one in offers if one.kind != "undo" and not goes_back(one, self.made_last)]
-            is_first = felt.word not in HELPED or (way.removes or 0.0) >= LITTLE
+            is_first = felt.word not in HELPED or felt.back == HALF_BACK or (way.removes or 0.0) >= LITTLE
             offers.insert(0 if is_first else THIRD, way)
         return replace(advice, offers=tuple(replace(one, rank=at) for at, one in enumerate(offers, 1)))
 
@@ -195,7 +195,7 @@ class TalkState(TalkPlace):
         if setup is None:
             return None
         offer = self.bench.offer(name, setup, self.complaint)
-        if name == WAY_BACK and (offer.removes or 0.0) < LITTLE:  # it was felt, whatever is computed
+        if (offer.removes or 0.0) < LITTLE:  # it was felt, whatever is computed
             offer = self.bench.offer(name, setup, None)
         return replace(offer, worth=Worth(sure=offer.cures or 0.0, looks=offer.cures is None))
 

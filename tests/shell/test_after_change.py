@@ -525,14 +525,15 @@ def test_what_is_put_back_and_did_no_better_clears_what_was_made(make_talk, tmp_
     assert felt_before(Notebook(tmp_path), "demo") == ()
 
 
-def test_half_of_what_helped_goes_back_first_only_where_that_is_computed_to_help(make_talk):
+def test_of_what_brought_something_else_half_goes_back_first_and_no_more_of_it_is_offered(make_talk):
     talk = make_talk()
-    talk.type("loose all the way through late in the run", "enough", "made rr pressure 21.5")
+    talk.type("loose all the way through late in the run", "enough", "made rr pressure 21")
     talk.type("better but tight in now", "enough")
     assert {cell.balance for cell in talk.state.session.complaint.cells} >= {"loose", "tight"}
     (way,) = [one for one in talk.state.offers if one.kind == "undo"]
-    assert (way.rank == 1) is ((way.removes or 0.0) >= 0.1)
-    assert way.rank in {1, 3}
+    assert (way.rank, way.id) == (1, HALF_BACK)
+    assert ("pressure_rr", -1) in talk.state.session.made
+    assert not any(one.makes({("pressure_rr", -1)}) for one in talk.state.offers)
 
 
 def test_still_loose_late_is_said_of_the_place_that_was_complained_of(make_talk):
@@ -642,7 +643,7 @@ def test_the_wrong_way_is_worse(made, said):
     assert "Felt: worse." in made.type("1")
 
 
-def test_there_is_one_put_back_and_what_helped_is_first_only_where_it_is_computed_to_do_something(make_talk):
+def test_there_is_one_put_back_and_half_of_what_brought_something_else_is_first(make_talk):
     talk = make_talk()
     talk.type(*START)
     make_a_lever(talk)
@@ -650,7 +651,7 @@ def test_there_is_one_put_back_and_what_helped_is_first_only_where_it_is_compute
     places = {at: one for at, one in enumerate(talk.state.offers) if one.kind == "undo"}
     ((place, way),) = places.items()
     assert way.id == HALF_BACK
-    assert place == (0 if (way.removes or 0.0) >= 0.1 else 2)
+    assert place == 0
     assert {one.lever for one in way.moves} == {*talk.state.made_last}
     assert all(abs(one.change) < abs(after - before) for one, (before, after) in both(way, talk))
 
