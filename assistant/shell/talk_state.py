@@ -173,7 +173,7 @@ class TalkState(TalkPlace):
             self.bench.believe_again(self.session)
 
     def _without_done(self, advice: Advice) -> Advice:
-        """Leave out what was done or waits to be run; the way back is first, third where all of a change that helped goes."""
+        """Leave out what was done or waits to be run; the way back is first, third where all that helped would go."""
         done = {(step.done.kind, step.done.id) for step in self.steps if step.done is not None}
         moved = {(lever, now > was) for step in self.not_felt for lever, (was, now) in step.moves.items()}
         offers = [
