@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from math import prod
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import Certainty, Factor, Listing, Note, Remedy, Treats, Worth
+from assistant.advice.results import FROM_PACK, Certainty, Factor, Listing, Note, Remedy, Treats, Worth
 from assistant.car.case import HOW_SOON
 from assistant.diagnosis.calls import LEVER_CURES, usual_minutes, with_laps
 from assistant.diagnosis.plan import PLAIN, Option, put_in_order
@@ -56,7 +56,7 @@ class Desk:
     """What offers are put in order with. meant: place of the cause that levers are sized for. at_hand: the time.
 
     places: of what the trade lists for a complaint without a balance, where nothing is computed; 0 is its first choice.
-    on_top: the list of a later pack's own complaint, in its order. added: what a later pack added to this complaint.
+    on_top: the list of a later pack's own complaint, in its order. added: what a later pack added to it, and which.
     last: what a later pack moved to the end of the complaint's list.
     unread: levers that a reading sets which nobody took. listed: share that the first of `places` takes away.
     """
@@ -68,7 +68,7 @@ class Desk:
     at_hand: str
     places: Mapping[tuple[str, str], int] = field(default_factory=dict)
     on_top: tuple[tuple[str, str], ...] = ()
-    added: frozenset[tuple[str, str]] = frozenset()
+    added: Mapping[tuple[str, str], str] = field(default_factory=dict)
     last: frozenset[tuple[str, str]] = frozenset()
     unread: frozenset[str] = frozenset()
     listed: float = LISTED
@@ -310,7 +310,17 @@ def _as_the_team_says(ordered: list[Remedy], desk: Desk) -> list[Remedy]:
     early = rest[: SEEN_FIRST - 1]
     late = rest[SEEN_FIRST - 1 :]
     own = [offer for offer in late if _key(offer) in desk.added]
-    return [*top, *early, *own, *(offer for offer in late if offer not in own)]
+    said = [*top, *early, *own, *(offer for offer in late if offer not in own)]
+    return [with_note(one, FROM_PACK, (pack,)) if (pack := _pack_of(one, desk)) else one for one in said]
+
+
+def _pack_of(offer: Remedy, desk: Desk) -> str:
+    """Name the later pack an offer comes from, by its complaint or by its cause; "" for none."""
+    call, causes = desk.call_for(offer), desk.board.weighing.causes
+    ids = [] if call is None else [(causes[at].cause, entry.name) for at in call.option.of for _, entry in call.entries]
+    origins = [desk.knowledge.origin("cause", *names) for names in ids]
+    base = desk.knowledge.packs[0].pack if desk.knowledge.packs else ""
+    return desk.added.get(_key(offer)) or next((one.pack for one in origins if one and one.pack != base), "")
 
 
 def _key(offer: Remedy) -> tuple[str, str]:

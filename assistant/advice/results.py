@@ -89,6 +89,8 @@ COMPUTES_SMALL, COMPUTES_EVEN = "computes small", "computes even"
 elsewhere what it gives."""
 TRADE_ALONE = "trade alone"
 """Kind of note of a lever the trade lists, where no lever is computed to do more good than harm."""
+FROM_PACK = "from pack"
+"""Kind of note of what a later pack wrote; its name is that of the pack."""
 
 
 @dataclass(frozen=True)

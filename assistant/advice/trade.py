@@ -66,8 +66,8 @@ def places_of(symptoms: Sequence[Symptom]) -> dict[OfferKey, int]:
 
 def team_of(
     symptoms: Sequence[Symptom], knowledge: Knowledge, *, named: bool
-) -> tuple[tuple[OfferKey, ...], frozenset[OfferKey], frozenset[OfferKey]]:
-    """Give what stands on top as it is listed, what a later pack added to these complaints, what it moved to the end.
+) -> tuple[tuple[OfferKey, ...], Mapping[OfferKey, str], frozenset[OfferKey]]:
+    """Give what stands on top as it is listed, what later packs added to these complaints, what they moved to the end.
 
     On top stand the list of a complaint that a later pack wrote, and the look the trade begins with where there is no
     balance to compute and no cause is named.
@@ -79,7 +79,7 @@ def team_of(
     looks_first = bool(symptoms) and symptoms[0].balance == "none" and listed[0][0] == "inspect" and not named
     on_top = tuple(listed if own else listed[:1] if looks_first else ())
     added = {
-        (entry.kind, entry.id)
+        (entry.kind, entry.id): origin.pack
         for symptom in symptoms
         for entry in symptom.remedies
         if (origin := knowledge.origin("symptom", symptom.symptom, entry.name)) is not None and origin.pack != first
@@ -90,7 +90,7 @@ def team_of(
         for name, entry in ends
         if (origin := knowledge.origin("symptom", name, entry.name)) is not None and origin.note.startswith("moved by")
     }
-    return on_top, frozenset(added), frozenset(last)
+    return on_top, added, frozenset(last)
 
 
 def barred_by_team(complaints: Sequence[Complaint], knowledge: Knowledge) -> dict[tuple[str, int], Origin]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.results import (
     COMPUTES_EVEN,
     COMPUTES_SMALL,
+    FROM_PACK,
     HALF_BACK,
     OWN,
     TRADE_ALONE,
@@ -193,7 +194,7 @@ def offer_lines(
             *(Line(sentence(text), indent=indent, lead=letter) for letter, text in said),
             Line(last, indent=indent),
         ]
-    order = f"{sentence(headline(offer, levers, system))} {how}"
+    order = f"{sentence(headline(offer, levers, system))} {how} {say_pack(offer)}".strip()
     sure = f"{costs} {how_sure(offer)}".strip()
     return _numbered(
         number, order, [sentence(treats_words(offer.worth, offer.notes)), *told, sentence(say_reason(offer)), sure]
@@ -206,10 +207,15 @@ def _numbered(number: int, order: str, texts: Sequence[str]) -> list[Block]:
 
 def brief_lines(number: int, offer: Remedy, levers: Levers, system: System, how: str) -> list[Block]:
     """One offer in two lines: what, how much and when; then what it harms most, its price in tires, and how sure."""
-    order = f"{sentence(headline(offer, levers, system, brief=True))} {how}".strip()
+    order = " ".join(filter(None, (sentence(headline(offer, levers, system, brief=True)), how, say_pack(offer))))
     doubt = "" if offer.kind == "package" else how_sure(offer, brief=True)
     price = f"{price_words(offer, system, 1, '', brief=True)} {doubt}".strip()
     return _numbered(number, order, [sentence(each_words(offer.each)), price])
+
+
+def say_pack(offer: Remedy) -> str:
+    """Name the team's pack an offer comes from; nothing for the program's own."""
+    return next((say_note(note, offer.worth) for note in offer.notes if note.kind == FROM_PACK), "")
 
 
 def how_words(offer: Remedy, model: Model | None) -> str:

@@ -8,6 +8,7 @@ from math import floor
 from assistant.advice.results import (
     COMPUTES_EVEN,
     COMPUTES_SMALL,
+    FROM_PACK,
     HALF_BACK,
     NOT_BACK,
     TRADE_ALONE,
@@ -189,6 +190,7 @@ _NOTES = {
     "not listed": "Not in the trade's list for this.",
     "usual size": "The size is the trade's usual change; what it takes away of this is not computed.",
     TRADE_ALONE: "Computed, this does little, or spoils as much elsewhere; the trade tries it, in small steps.",
+    FROM_PACK: "From {}.",
     "relatives": "Close relatives, ranked lower: {}.",
 }
 

@@ -139,8 +139,9 @@ def test_what_a_later_pack_says_stands_where_it_says():
     mend, call = repair()
     offers = [lever(), lever("spring_rr", 0.6), lever("stagger", 0.2), lever("toe", 0.1), mend]
     plain = [one.id for one in rank(offers, desk(calls=[call]))]
-    added = replace(desk(calls=[call]), added=frozenset({("lever", "toe")}))
+    added = replace(desk(calls=[call]), added={("lever", "toe"): "ours"})
     assert [one.id for one in rank(offers, added)] == [*plain[:2], "toe", *(one for one in plain[2:] if one != "toe")]
+    assert {one.id: [note.names for note in one.notes] for one in rank(offers, added)}["toe"] == [("ours",)]
     own = replace(desk(calls=[call]), on_top=(("lever", "stagger"), ("lever", "toe")))
     assert [one.id for one in rank(offers, own)][:2] == ["stagger", "toe"]
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.results import Advice, Cost, PackageMove
+from assistant.advice.results import FROM_PACK, Advice, Cost, Note, PackageMove
 from assistant.belief.believe import Shown
 from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
@@ -134,3 +134,13 @@ def test_the_list_speaks_of_the_way_only_where_it_is_in_doubt(way, is_told):
     sure = offer("stagger", confidence=way, cures=0.5)
     assert ("oes the right way in" in how_sure(sure)) is is_told
     assert "oes the right way in" in how_sure(sure, whole=True)
+
+
+@pytest.mark.parametrize("whole", [0, 1])
+def test_a_line_of_a_teams_pack_bears_its_name_and_no_other_does(whole):
+    own = offer("spring_rr", notes=(Note(FROM_PACK, ("ours",)),), rank=1)
+    advice = Advice(Complaint(""), offers=(own, offer("stagger", rank=2)))
+    blocks = advice_screen(advice, {}, "trade", whole=whole)
+    first, second = (one.text for one in blocks if isinstance(one, Line) and one.lead)
+    assert first.endswith("From ours.")
+    assert "From" not in second
