@@ -8,7 +8,7 @@ from __future__ import annotations
 import sys
 
 from assistant.commands.runner import FORMAT, QUANTITY_OF_KEY, UNIT_OF_KEY
-from assistant.pages.data import KEYS
+from assistant.pages.data import KEYS, OF_LEVER, OF_LOG
 
 _HEAD = f"""# Answers for programs
 
@@ -43,9 +43,9 @@ def _keys(written: str) -> str:
 
 
 def _key(item: str) -> str:
-    """Leave out which field a key is read from: "rank", or "speed:speed" as "speed (speed)"."""
+    """Leave out which field a key is read from, and a quantity whose unit stands beside: "speed (speed)"."""
     name, _, quantity = item.partition("=")[0].partition(":")
-    return f"{name} ({quantity})" if quantity else name
+    return f"{name} ({quantity})" if quantity not in {"", OF_LEVER, OF_LOG} else name
 
 
 if __name__ == "__main__":
