@@ -9,6 +9,7 @@ said so.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -115,9 +116,12 @@ def _keep_readings(_: Knowledge) -> dict[tuple[str, float | None], Heard]:
 def _read(text: str, knowledge: Knowledge, run_laps: float | None) -> Heard:
     lexicon = lexicon_for(text, knowledge)
     laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
-    asked = read_question(without_zones(text))
+    plain = without_zones(text)
+    asides = tuple(aside[0].strip() for aside in _BETTER_IF.finditer(plain))
+    asked = read_question(_BETTER_IF.sub(" ", plain))
     said = replace(read_claims(read_pieces(asked.rest, lexicon), laps), question=asked.words)
-    if asked.words:  # a sign of danger in a question is one all the same
+    said = replace(said, unread=(*said.unread, *asides))
+    if asked.words or asides:  # a sign of danger in a question is one all the same
         said = _with_dangers(said, read_claims(read_pieces(text, lexicon), laps), knowledge)
     if said.unread:  # a word of a name that stands there is understood, though no phrase has it
         named = {bare_word(word) for name in knowledge.once(make_names).standing_in(text) for word in name.split()}
@@ -131,6 +135,12 @@ def _read(text: str, knowledge: Knowledge, run_laps: float | None) -> Heard:
     return Heard(text, replace(said, part=nothing and speaks_of_part(cut_words(text, lexicon), lexicon.dangers)))
 
 
+_BETTER_IF = re.compile(
+    r"(?:\b(?:it'?s|she'?s|is|gets|but|much|way|a|bit|little|lot)\s+){0,4}\bbetter (?:when|if) (?:i|he|she|you)\b"
+    r"(?!'|[^,.;]*\b(?:laps?|run|tires?|new|fresh|put|added|took|raised|lowered)\b)(?:(?!\b(?:but|and)\b)[^,.;])*",
+    re.IGNORECASE,
+)
+"""What the driver does about it is a condition, and no lap from which it is better."""
 _HANDLING = {one: one for one in ("loose", "tight", "pushes", "push", "plows", "snug")} | {"tite": "tight"}
 _MAY_BE_HANDLING = word_set("lose loses los")
 

@@ -52,7 +52,8 @@ from assistant.rules.knowledge import Knowledge
 if TYPE_CHECKING:
     from assistant.car.case import Case
 
-_NOTHING_BUT = re.compile(r"\b(?:nothing|none|no changes?)\b(?:\W*(?:else|except|besides|only|just)| but)\b\W*")
+_NONE = r"nothing|none|no changes?|(?:nobody|no one|did ?n'?t|have ?n'?t) (?:touch|chang)\w* (?:anything|a thing)"
+_NOTHING_BUT = re.compile(rf"\b(?:{_NONE})\b(?:\W*(?:else|except|besides|only|just)| but)\b\W*")
 """Said of what was changed, what stands beside it was."""
 _LIGHT = word_set("a an the is are was were it its of this that")
 _OF_PARTS = re.compile("what_changed$|which_(?!end|slides)")

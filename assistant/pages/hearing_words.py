@@ -68,7 +68,7 @@ HEARD_BESIDE = {
 """Answers that a driver's words gave, as they are said back."""
 BESIDE = {
     "not checked": (
-        "Nobody has checked the car yet: walk round it before it moves again. "
+        "Nobody has looked closely at the car yet: walk round it before it moves again. "
         "If anything is bent, loose, leaking or rubbing, stop here."
     ),
     "looked over": (

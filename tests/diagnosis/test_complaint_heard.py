@@ -6,6 +6,7 @@ import pytest
 
 from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.session import start
+from assistant.ground.names import PHASES, STAGES
 from assistant.pages.hearing_words import say_back
 from assistant.rules.pack import load_packs
 from tests.diagnosis.interview_pack import PACK, demo_case, read_complaint
@@ -320,3 +321,42 @@ def test_a_pedal_that_goes_halfway_down_is_a_danger():
     assert read("loose off and the brake pedal went halfway to the floor", PACK).said.safety == (
         "a fault in the brakes",
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "cells"),
+    [
+        ("loose off, better when i roll the gas in", {("loose", "exit")}),
+        ("tight in the middle, its better if i slow down", {("tight", "middle")}),
+    ],
+)
+def test_what_the_driver_does_to_make_it_better_is_no_lap_from_which_it_is(text, cells):
+    complaint = complaint_of(heard(text))
+    assert {(one.balance, one.phase) for one in complaint.cells} == cells
+    assert len(complaint.cells) == len(STAGES)
+    assert complaint.not_understood[0].startswith(("better when i", "its better if i"))
+
+
+def test_a_danger_beside_what_makes_it_better_is_heard():
+    assert heard("better when i lift and the brake pedal goes to the floor").said.safety
+
+
+@pytest.mark.parametrize("text", ["bought it used, tight and i dont know whats in it", "loose in hot laps"])
+def test_what_is_in_a_car_and_hot_laps_are_no_place_in_the_corner(text):
+    assert {one.phase for one in complaint_of(heard(text)).cells} == set(PHASES)
+
+
+@pytest.mark.parametrize("text", ["im 3 tenths off the leaders", "drives great but im 3 tenths off the field"])
+def test_tenths_off_the_leaders_leave_open_what_it_does(text):
+    assert heard(text).said.left_open
+    assert not heard(text).complaints
+    assert not heard(f"loose off, {text}").said.left_open
+
+
+@pytest.mark.parametrize("text", ["left front locks up going in, smokes it", "smoked the field but its loose off"])
+def test_a_tire_or_a_field_that_is_smoked_stops_nobody(text):
+    assert heard(text).said.safety == ()
+
+
+def test_a_car_that_washes_right_up_the_track_is_tight():
+    assert {one.balance for one in complaint_of(heard("wash right up the track")).cells} == {"tight"}

@@ -39,7 +39,7 @@ def test_the_headline_the_page_explains_is_worded_as_the_program_words_it():
 
 
 def test_enough_at_the_question_of_faults_says_that_nobody_has_checked_the_car(talk):
-    caution = "Nobody has checked the car yet: walk round it before it moves again."
+    caution = "Nobody has looked closely at the car yet: walk round it before it moves again."
     assert caution in talk.type("loose off", "enough")
     assert caution not in talk.type("undo", "loose off", "1", "enough")
 
