@@ -200,6 +200,9 @@ def test_a_look_is_said_to_cure_nothing_and_is_compared_by_what_it_tells():
     last = said(why_not_screen([(1, BAR), (2, look)], {}, "trade"))[-1]
     assert last.startswith("Number 2 is a look:")
     assert said(why_not_screen([(1, look), (2, BAR)], {}, "trade"))[-1].startswith("Number 1 is a look: it may spare")
+    mended = replace(BAR, kind="repair")
+    spared = said(why_not_screen([(1, look), (2, mended)], {}, "trade"))[-1]
+    assert spared == "Number 1 is a look: it changes nothing, and tells more for its minutes than number 2."
     both = said(why_not_screen([(1, look), (2, replace(look, id="lamp"))], {}, "trade"))[-1]
     assert both.startswith("Number 2 is a look:")
 
