@@ -152,7 +152,7 @@ class Each:
 class PackageMove:
     """One lever of several that are moved together, SI values; alone it `contributes` and `spoils` such shares.
 
-    guessed: nobody said where the lever stands now.
+    guessed: nobody said where the lever stands now. rounds: of a jack screw, where it goes back as it was told.
     """
 
     lever: str
@@ -164,6 +164,7 @@ class PackageMove:
     cautions: tuple[str, ...] = ()
     spoils: float = 0.0
     guessed: bool = False
+    rounds: float = 0.0
 
     @property
     def change(self) -> float:

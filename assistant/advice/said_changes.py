@@ -45,7 +45,7 @@ AS_LIKELY = 0.5
 class WayBack:
     """A change that was told, taken out again. said: its words. kind: as `what-changed` has it. shift: the way back.
 
-    start: what it is now, as it was told, else as the setup had it. stood: what the setup had.
+    start: what it is now, as it was told, else as the setup had it. stood: what the setup had. rounds: as it was told.
     """
 
     said: str
@@ -54,6 +54,7 @@ class WayBack:
     start: float
     shift: float
     stood: float
+    rounds: float
 
     def is_made_by(self, moves: Mapping[str, tuple[float, float]]) -> bool:
         """Whether moves, each from where to where, took this change out and did nothing else."""
@@ -126,7 +127,7 @@ def ways_back(session: Session) -> Iterator[WayBack]:
         start = stood if change.told is None else change.told[1]
         is_of_kind = kind in answers_of_change([knowledge.levers[change.lever].title], knowledge).values()
         if change.is_step and is_of_kind:
-            yield WayBack(said, kind, change.lever, start, stood - change.value, stood)
+            yield WayBack(said, kind, change.lever, start, stood - change.value, stood, change.rounds)
 
 
 def _effect(case: Case, belief: Belief, lever: str, shift: float) -> Effect | None:
@@ -172,7 +173,8 @@ def name_put_back(offer: Remedy, told: PutBack | None, job: Job) -> Remedy | Non
     moves = {told.lever: (told.start, finish)}
     back = offer_setup(offer.id, setup, job.case, job.knowledge, counted, effect, moves)
     said = replace(back, title=offer.title, reason=offer.reason, sources=offer.sources, undo_if=offer.undo_if)
-    return replace(said, cautions=back.cautions or offer.cautions)
+    turned = tuple(replace(one, rounds=told.rounds) for one in back.moves)
+    return replace(said, moves=turned, cautions=back.cautions or offer.cautions)
 
 
 def offer_setup(

@@ -101,8 +101,8 @@ class NoChangeError(ValueError):
 class SaidChange:
     """A lever and the SI value it goes to. is_step: it was said how far it moves, not where it goes to.
 
-    is_usual: nobody said how far, and the usual change is taken. told: what it was and what it is now, where both
-    were said.
+    is_usual: nobody said how far, and the usual change is taken. told: what it was and is now, where both were said.
+    rounds: of a jack screw, where it was told so.
     """
 
     lever: str
@@ -110,6 +110,7 @@ class SaidChange:
     is_step: bool = False
     is_usual: bool = False
     told: tuple[float, float] | None = None
+    rounds: float = 0.0
 
     def put_on(self, setup: Setup) -> Setup:
         """Make it, legal or not; a step from a guess leads to a guess."""
@@ -364,16 +365,16 @@ def _sign_of(lever: str, setup: Setup) -> int:
     return -1 if value_of(setup, lever) < 0 else 1
 
 
-def _usual(lever: str, way: int, setup: Setup, knowledge: Knowledge, system: System, times: float = 1.0) -> SaidChange:
+def _usual(lever: str, way: int, setup: Setup, knowledge: Knowledge, system: System, times: float = 0.0) -> SaidChange:
     """Take the usual change, so many times: a round of a jack screw is one."""
     entry = knowledge.levers.get(lever)
     if entry is None or not way:
         plus, usual = ("up", "1") if entry is None else (entry.plus_word, str(entry.usual_change))
         raise NoChangeError(HOW_FAR.format(lever_name(lever), plus, usual))
     kind = kind_of(lever, setup)
-    step = read(entry.usual_change, kind, default_unit=unit_of(kind, system)).value
-    sign = -way if lever in SMALLER_IS_MORE else way
-    return SaidChange(lever, value_of(setup, lever) + sign * step * times, is_step=True)
+    step = read(entry.usual_change, kind, default_unit=unit_of(kind, system)).value * (times or 1)
+    value = value_of(setup, lever) + step * (-way if lever in SMALLER_IS_MORE else way)
+    return SaidChange(lever, value, is_step=True, rounds=times if lever == CROSS else 0.0)
 
 
 def _read(lever: str, found: re.Match[str], setup: Setup, system: System) -> float:

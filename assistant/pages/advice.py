@@ -64,7 +64,7 @@ MOST_CAUTIONS = 2
 
 TELLS_APART = 0.12
 """Share of the complaint from which "at once" and "by the end of the next run" are told apart."""
-PUT_BACK = "put it back: {}"
+PUT_BACK, ROUNDS_BACK = "put it back: {}", "{} of wedge {}"
 MADE_BACK = {WAY_BACK: "put back what was made, {}", HALF_BACK: "half of what was made back, {}", OWN: "{}"}
 """How a way back is said, of a change that was told; of what was made in the talk and of one's own, by its id."""
 CAME_WITH_IT = "it came with this, though computed it does little"
@@ -273,6 +273,9 @@ def headline(offer: Remedy, levers: Levers, system: System, *, brief: bool = Fal
 def order_words(one: Remedy | PackageMove, levers: Levers, system: System, *, ends: bool = True) -> str:
     """Say a remedy or a move of a package as the job it is. ends: say from what to what."""
     change: float | None
+    if isinstance(one, PackageMove) and one.rounds:
+        said = f"{one.rounds:g} {'round' if one.rounds <= 1 else 'rounds'}"
+        return ROUNDS_BACK.format(said, "in" if one.change > 0 else "out")
     if isinstance(one, PackageMove):
         lever, change = one.lever, one.change
     else:

@@ -246,10 +246,8 @@ def place_words(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
         return f"Number {before} comes before any change: a change made now would be a guess."
     if one.id in WHY_BACK:
         return f"Number {before} comes first because what was made last is the first thing to doubt."
-    if one.worth.looks and other.kind in MOVES:
-        return f"Number {before} is a look: it may spare the car number {number}, or say that it is the right one."
     if one.worth.looks and not other.worth.looks:
-        return f"Number {before} is a look: it changes nothing, and tells more for its minutes than number {number}."
+        return (SPARES if other.kind in MOVES else CHANGES_NOTHING).format(before, number)
     if other.worth.looks:
         return f"Number {number} is a look: it cures nothing and stands where what it tells is worth its minutes."
     if other.worth.gain > one.worth.gain:
@@ -265,6 +263,8 @@ def place_words(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
     return sentence(f"{gain if gains[0] != gains[1] else alike}, every cause weighed.{speaks}")
 
 
+SPARES = "Number {} is a look: it may spare the car number {}, or say that it is the right one."
+CHANGES_NOTHING = "Number {} is a look: it changes nothing, and tells more for its minutes than number {}."
 MOVES = frozenset({"lever", "package", "undo"})
 """Kinds of offers that move something on the car, which a look may spare."""
 LEFT_ALONE = frozenset({"cannot-tell", "leave"})

@@ -136,6 +136,15 @@ def test_a_change_computed_too_small_is_still_put_back_first_and_says_so(plain_c
     )
 
 
+def test_what_was_told_in_rounds_goes_back_in_rounds(plain_case):
+    def back(words):
+        return headline(told(plain_case, words).offers[0], PACK.levers, "trade")
+
+    assert back("tight off, put 2 rounds of wedge in").startswith("put it back: 2 rounds of wedge out: looser")
+    assert back("loose off, took a round of wedge out").startswith("put it back: 1 round of wedge in: tighter")
+    assert back("tight off, put 1 percent of wedge in").startswith("put it back: lower the cross weight 1.0 %")
+
+
 def test_the_lever_that_is_put_back_is_offered_no_second_time(plain_case):
     advice = told(plain_case, "tight off, put a round of wedge in")
     assert advice.offers[0].kind == "undo"
