@@ -71,6 +71,7 @@ STILL_SOUND = (
     "You said before that the car was looked over and is sound: that is taken to hold. If not, say what is wrong."
 )
 PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
+ASKED_ANEW = "That may be about the car, so it is asked from the beginning; undo brings the old answers back."
 NONE_ANSWERED = "No question has been answered yet."
 YOUR_ANSWERS = "Your answers so far; type change and a number to answer again:"
 ANSWERS_GO = "The answers go from 1 to {}; type change alone to see them."

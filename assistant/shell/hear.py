@@ -256,7 +256,8 @@ def is_vague(state: TalkState, begun: Session, text: str) -> bool:
     missed = state.missed > 0 and not (bare or nearest_verb(text))
     is_else = state.advised and _ELSE.match(text.strip().lower()) is not None
     vague = (begun.reading.tells_something and can_begin) or is_else or missed
-    return vague and not (state.stop or handling_meant(text, knowledge) or is_known_word(state, text))
+    asks = state.advised and bool(said.question)
+    return vague and not (state.stop or asks or handling_meant(text, knowledge) or is_known_word(state, text))
 
 
 def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -> list[Block]:

@@ -37,7 +37,8 @@ MORE_AT_A_TIME = 2
 
 def begin(state: TalkState, session: Session) -> list[Block]:
     """Take up a new complaint; undo goes back to what was there before, with its answers."""
-    put_away = [] if state.session is None or state.not_felt else [Line(sayings.PUT_AWAY)]
+    why = sayings.PUT_AWAY if session.reading.readable or session.stop else sayings.ASKED_ANEW
+    put_away = [] if state.session is None or state.not_felt else [Line(why)]
     state.step(SAID, session.text)
     state.bench.begin_words()
     is_known = state.session is not None and not state.made and not session.reading.said.safety

@@ -1302,3 +1302,17 @@ def test_a_car_that_was_said_to_be_sound_under_other_words_says_which_these_were
     talk.type("snaps loose getting in")
     assert 'none, and I have looked (said before, of "loose off")' in talk.type("known")
     assert "said before" not in talk.type("undo", "undo", "known")
+
+
+def test_a_question_at_the_list_puts_nothing_away(talk):
+    talk.type("loose off late", "1", "enough", "maybe")
+    told = talk.state.session
+    assert "put away" not in talk.type("so do i buy a tire")
+    assert talk.state.session is told
+
+
+def test_a_line_nobody_can_read_is_called_no_complaint(talk):
+    talk.type("loose off late", "1", "enough", "maybe")
+    said = talk.type("he was by himself")
+    assert said.startswith("That may be about the car, so it is asked from the beginning; undo brings the old answers")
+    assert "A new complaint" not in said
