@@ -149,8 +149,9 @@ class Session:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """What should be said beside the advice: "not checked", "looked over"."""
+        """What should be said beside the advice: "tire off", "not checked", "looked over"."""
         said = {
+            "tire off": stopping.is_tire_off(self.known),
             "not checked": stopping.is_unchecked(self.known),
             "looked over": any(flow.is_cleared(one, self.known) for one in (self.first, self.heard)),
         }

@@ -130,6 +130,11 @@ def is_unchecked(known: Mapping[str, str]) -> bool:
     return known.get("safety", "not-checked") in {"not-checked", NONE_NOTICED}
 
 
+def is_tire_off(known: Mapping[str, str]) -> bool:
+    """Tell whether a tread was seen that is not fit to run on, though no cord shows."""
+    return known.get("tread_look") == "blistered"
+
+
 def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complaint, board: Board, *, whole: bool) -> str:
     """Say why nobody could tell from this report what to do; "" where it can be told, as where a cause is likely.
 

@@ -67,6 +67,10 @@ HEARD_BESIDE = {
 }
 """Answers that a driver's words gave, as they are said back."""
 BESIDE = {
+    "tire off": (
+        "A tire that is blistered or chunked comes off before the car runs again: let the tire maker's people look at "
+        "it."
+    ),
     "not checked": (
         "Nobody has looked closely at the car yet: walk round it before it moves again. "
         "If anything is bent, loose, leaking or rubbing, stop here."
