@@ -408,7 +408,7 @@ def test_nothing_noticed_is_not_looked_at():
 
 
 def test_a_chunked_tire_comes_off_whatever_is_changed():
-    session = begin("tight off late").answer("safety", "none").answer("tread-look", "blistered")
+    session = begin("tight off late").answer("safety", "none").answer("tread_look", "blistered")
     assert session.notes == ("tire off",)
     assert BESIDE["tire off"].startswith("A tire that is blistered or chunked comes off before the car runs again")
 
