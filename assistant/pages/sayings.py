@@ -70,6 +70,7 @@ NO_ADVICE = "There is no advice yet: say what the car does, then answer the ques
 STILL_SOUND = (
     "You said before that the car was looked over and is sound: that is taken to hold. If not, say what is wrong."
 )
+ADDED = "Added to the complaint that stands: {}."
 PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
 ASKED_ANEW = "That may be about the car, so it is asked from the beginning; undo brings the old answers back."
 NONE_ANSWERED = "No question has been answered yet."

@@ -37,6 +37,8 @@ MORE_AT_A_TIME = 2
 
 def begin(state: TalkState, session: Session) -> list[Block]:
     """Take up a new complaint; undo goes back to what was there before, with its answers."""
+    if state.session is not None and _is_change_alone(state, session):
+        return _add(state, state.session, session)
     why = sayings.PUT_AWAY if session.reading.readable or session.stop else sayings.ASKED_ANEW
     put_away = [] if state.session is None or state.not_felt else [Line(why)]
     state.step(SAID, session.text)
@@ -54,6 +56,23 @@ def begin(state: TalkState, session: Session) -> list[Block]:
     said = [Line(say_back(session.complaint, session.severity_unsaid))] if read else []
     sounds = [Line(sayings.STILL_SOUND)] if sound and not session.stop else []
     return [*put_away, *said, *sounds, *go_on(state)]
+
+
+def _is_change_alone(state: TalkState, begun: Session) -> bool:
+    """Whether a line tells what was done to the car, and nothing else, where a complaint stands."""
+    before, said = state.session, begun.reading.said
+    stands = before is not None and before.again is None and before.reading.readable and not state.not_felt
+    return stands and bool(said.changes) and not (said.claims or said.symptoms or said.moments or begun.stop)
+
+
+def _add(state: TalkState, before: Session, begun: Session) -> list[Block]:
+    """Add what was done to the car to the complaint that stands; the answers to that stay, but for what is told now."""
+    state.step(SAID, begun.text)
+    told = {plain_id(qid) for qid in begun.reading.said.answers}
+    given = tuple(pair for pair in before.given if pair[0] not in told)
+    state.session = replace(before, first=state.heard(f"{before.text}, {begun.text}").first, given=given)
+    changed = "; ".join(begun.reading.said.changes)
+    return [Line(sayings.ADDED.format(changed)), *go_on(state)]
 
 
 def told_sound(before: Session) -> tuple[tuple[str, str], ...]:

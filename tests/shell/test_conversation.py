@@ -556,6 +556,19 @@ def test_an_answer_to_another_question_names_it_and_what_a_gauge_says_begins_no_
     assert "is none of the answers" in talk.type("rr went up 6")
 
 
+def test_a_change_told_after_the_list_is_added_to_the_complaint_that_stands(talk):
+    talk.type("loose off late", "1", "enough")
+    before = talk.state.session
+    said = talk.type("oh we put softer rear shocks on it yesterday")
+    assert "Added to the complaint that stands: put softer rear shocks." in said
+    after = talk.state.session
+    assert after.complaint.cells == before.complaint.cells
+    assert set(before.given) <= set(after.given)
+    assert after.known["which_suspension"] == "shocks"
+    talk.type("undo")
+    assert talk.state.session == before
+
+
 def test_words_that_are_none_of_the_answers_are_told_as_what_they_were_taken_for(talk):
     talk.type("loose off late in the run", "1", "4")
     assert "Taken as: no, it was always like this." in talk.type("never was")
