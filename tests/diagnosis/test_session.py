@@ -407,8 +407,8 @@ def test_nothing_noticed_is_not_looked_at():
     assert begin("loose off").answer("safety", "none-noticed").notes == ("not checked",)
 
 
-def test_a_chunked_tire_comes_off_whatever_is_changed():
-    session = begin("tight off late").answer("safety", "none").answer("tread_look", "blistered")
+def test_a_chunked_tire_comes_off_whatever_is_changed(case, knowledge):
+    session = start(case, knowledge, "tight off late").answer("safety", "none").answer("tread_look", "blistered")
     assert session.notes == ("tire off",)
     assert BESIDE["tire off"].startswith("A tire that is blistered or chunked comes off before the car runs again")
 
