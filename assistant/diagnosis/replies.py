@@ -80,6 +80,7 @@ _CAME_WITH = re.compile(
 )
 """It came with what was told beside it, and was right before."""
 _ASKS_BACK = re.compile(r"\W*(?:what|which|how|why|where|huh)\b(?!.*\b(?:i|we|he|it)\b)(?: \S+){0,3}\W*")
+_ONLY_LOOKED = re.compile(r"\W*(?:no|nope|nah|naw)\b(?=.*\blook)(?!.*\b(?:nothing|anything|chang|touch|same))")
 _OUT_OF_FIVE = re.compile(r"\b([1-5]) (?:out )?of (?:5|five)\b(?! laps)")
 _FROM_TO = re.compile(r"\d\D+\d")
 """Two numbers, an old value and a new one, tell of a change though no part is named: "from a 200 to a 225 rr"."""
@@ -157,7 +158,8 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     exact = read_choice(typed, question, alike=False)
     if exact is not None:
         return {question.id: exact}
-    if _ASKS_BACK.fullmatch(typed.lower()):
+    looked = question.id == "what_changed" and _ONLY_LOOKED.match(typed.lower())
+    if looked or _ASKS_BACK.fullmatch(typed.lower()):
         return {}
     typed = without_sound_corners(typed, question)
     if question.id == "what_changed":
@@ -180,8 +182,8 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     choice = numbers.get(question.id) or _choice_meant(typed, said, question, told, fits)
     choice = None if choice is not None and is_one_of_two(choice, typed) else choice
     complains = any(claim.is_complaint for claim in said.claims) and not _OF_DRIVER.match(typed.lower())
-    looked = any(one.choice == NONE_FOUND for one in fits)
-    placed = question.id == SAFETY and not looked and any(one.is_complaint and one.phases for one in said.claims)
+    is_sound = any(one.choice == NONE_FOUND for one in fits)
+    placed = question.id == SAFETY and not is_sound and any(one.is_complaint and one.phases for one in said.claims)
     is_new = complains and (fit is None or placed) and question.id not in {*_OF_COMPLAINT, *numbers}
     if choice is None or is_new:
         free = question.is_free and (complains or bool(said.symptoms))

@@ -288,7 +288,8 @@ def look_answered(state: TalkState, text: str) -> int:
     is_short = len(text.split()) < LEAST_WORDS
     if session is None or not listed or is_short or is_asked(text) or begins_anew(state, text):
         return 0
-    if is_vague(state, state.heard(text), text):
+    begun = state.heard(text)
+    if not begun.reading.said.part and is_vague(state, begun, text):
         return 0
     for offer in listed:
         asked = questions_of_look(state, offer.id) if offer.kind == "inspect" else ()

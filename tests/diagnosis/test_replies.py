@@ -56,6 +56,10 @@ def meant(question: str, typed: str) -> dict[str, str]:
         ("where", "exit. going in is a doddle", "exit"),
         ("what_changed", "The tires. Nothing else.", "tires"),
         ("what_changed", "nothing, just aired them", "tires"),
+        ("axle_checked", "axle measured, right wheel sits back", "right-back"),
+        ("axle_checked", "measured it, left wheel sits 1/4 ahead", "right-back"),
+        ("axle_checked", "measured, right wheel sits forward", "right-forward"),
+        ("axle_checked", "left rear sits 5/8 farther back than it should", "right-forward"),
         ("what_changed", "Nobody touched anything", "nothing"),
         ("what_changed", "we didnt change a thing", "nothing"),
         ("what_changed", "not changed", "nothing"),
@@ -248,10 +252,11 @@ def test_what_is_told_of_the_drivers_hands_is_no_new_complaint(typed):
         ("pressures_hot", "right rear and right front are up", None),
         ("tire_heat", "the right front is fine", None),
         ("safety", "idk its just slow", None),
+        ("what_changed", "nope looked it all over", None),
         ("safety", "no idea, havent looked, its slow", "not-checked"),
     ],
 )
-def test_a_corner_that_is_fine_or_one_of_two_and_a_car_that_is_slow_are_no_answer(question, typed, choice):
+def test_a_corner_that_is_fine_one_of_two_a_slow_car_and_a_look_are_no_answer_to_what_is_asked(question, typed, choice):
     assert meant(question, typed).get(question) == choice
 
 

@@ -118,6 +118,14 @@ def test_a_look_asks_what_it_found_and_comes_off_the_list(make_talk, tmp_path):
     assert talk.state.not_felt == ()  # a look is no change
 
 
+def test_what_a_look_found_is_taken_though_it_names_a_part(make_talk):
+    talk = make_talk()
+    talk.type("loose all the way", "none", "4", "3", "yes", "arms", "enough")
+    assert "Taken as: right wheel sits back." in talk.type("axle measured, right wheel sits back")
+    assert talk.state.session.known["axle_checked"] == "right-back"
+    assert talk.state.session.complaint.text == "loose all the way"
+
+
 def test_a_look_of_the_complaint_asks_too_and_the_list_waits_for_what_it_found(make_talk):
     talk = make_talk()
     talk.type("it is on the limiter", "1", "enough")
