@@ -68,6 +68,8 @@ LEAST_PROMISED = 0.05
 """Share of the complaint below which nothing was promised: a change of one's own may be for something else."""
 LITTLE, MOST, MORE = 0.15, 0.7, 1.35
 """Shares of what was promised: below the first nothing of it was felt, from the second on about what was promised."""
+NO_AMOUNT, MAY_BE = "better", (0.2, 0.8)
+"""A word that says no amount, and the shares of the complaint that it may stand for (own judgment)."""
 
 
 @dataclass(frozen=True)
@@ -86,6 +88,11 @@ class FeltBeside:
     is_back: bool = False
     was_wrong: str = ""
 
+    @property
+    def says_no_amount(self) -> bool:
+        """Whether what was promised may well be what was felt, and nobody said how much that was."""
+        return self.word == NO_AMOUNT and self.promised is not None and MAY_BE[0] <= self.promised <= MAY_BE[1]
+
 
 def say_felt(heard: FeltBeside, *, counts: bool) -> list[str]:
     """Say what was felt beside what was promised, and what follows."""
@@ -94,7 +101,7 @@ def say_felt(heard: FeltBeside, *, counts: bool) -> list[str]:
     said += _say_computed(heard, promised)
     if not counts:
         return [said, NOT_COUNTED]
-    is_told = promised is not None and heard.is_alone and not said.endswith(BACK_AGAIN)
+    is_told = heard.is_alone and not (heard.says_no_amount or said.endswith(BACK_AGAIN))
     return [said, follows(heard.share, promised)] if is_told and promised is not None else [said]
 
 
@@ -112,7 +119,8 @@ def _say_computed(heard: FeltBeside, promised: float | None) -> str:
         return ""
     told = "Computed" if heard.is_own else "Promised"
     of_what = "" if heard.is_alone else " of the last change"
-    return f" {told}{of_what} was that it {cure_words(promised)}: {compare(heard.share, promised)}."
+    compared = "how much was felt was not said" if heard.says_no_amount else compare(heard.share, promised)
+    return f" {told}{of_what} was that it {cure_words(promised)}: {compared}."
 
 
 def say_way(moves: Mapping[str, tuple[float, float]]) -> str:

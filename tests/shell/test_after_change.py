@@ -8,7 +8,7 @@ import pytest
 
 from assistant.advice.results import HALF_BACK, WAY_BACK
 from assistant.notebook.book import FELT, MADE, NOTE, SAID, Notebook, felt_before
-from assistant.pages import sayings
+from assistant.pages import felt_words, sayings
 from assistant.pages.advice import offers_of
 from assistant.pages.amounts import cure_words
 from assistant.shell.talk_state import TalkState
@@ -58,6 +58,14 @@ def test_better_is_held_against_what_was_promised_and_the_rest_of_the_complaint_
     assert (left.phase, left.stage, left.balance) == ("exit", "worn", "loose")
     assert 1.0 < left.severity < 3.0
     assert made.state.advice is not None
+
+
+def test_better_without_an_amount_is_not_said_to_be_more_or_less_than_was_promised():
+    said = felt_words.say_felt(felt_words.FeltBeside("better", 0.5, 0.33), counts=True)
+    promised = "Promised was that it cures about a third of the complaint"
+    assert said == [f"Felt: better. {promised}: how much was felt was not said."]
+    (_, follows) = felt_words.say_felt(felt_words.FeltBeside("much better", 0.8, 0.33), counts=True)
+    assert follows == "This car answers more than computed; the next sizes count with that."
 
 
 def test_no_change_makes_the_lever_be_believed_to_do_less_and_fixed_more(made):
