@@ -358,5 +358,10 @@ def test_a_tire_or_a_field_that_is_smoked_stops_nobody(text):
     assert heard(text).said.safety == ()
 
 
+def test_a_pry_bar_is_no_part_that_was_changed():
+    assert heard("loose off, pry bar moved the left arm").said.changes == ()
+    assert heard("loose off, moved the track bar down").said.changes == ("moved the track bar down",)
+
+
 def test_a_car_that_washes_right_up_the_track_is_tight():
     assert {one.balance for one in complaint_of(heard("wash right up the track")).cells} == {"tight"}
