@@ -6,8 +6,10 @@ without a balance, and for something to look at, a remedy is what the trade list
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
+from math import inf
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.prices import list_costs, share_each
@@ -37,8 +39,11 @@ from assistant.advice.sizing import (
 from assistant.advice.trade import DIFFERS, Candidate, Mention, flip, judge_all, judge_lever
 from assistant.belief.cures import judge, mean_effect, show_effect
 from assistant.belief.effects import drive_moves, step_of
+from assistant.belief.gears_and_brakes import judge_shares
+from assistant.belief.model import read_model
 from assistant.belief.outcome import read_run
 from assistant.car.case import is_computed, levers_of
+from assistant.ground.problems import BadInput
 from assistant.rules.knowledge import cite
 
 if TYPE_CHECKING:
@@ -254,7 +259,9 @@ def offer_usual(candidate: Candidate, job: Job, *, driven: bool = True) -> Remed
     mention, step = candidate.mentions[0], step_of(job.case, candidate.id)
     size, read = abs(lever.in_si(lever.usual_change)), job.read.get(candidate.id, 0.0) * mention.sign
     moves = moves_of(job.case, step, max(lever.in_si(lever.largest_change), read))
-    pick = _pick_usual(moves, abs(step.step), mention.sign * max(size, read))  # a reading says more than what is usual
+    least = _locks_together(job) if candidate.id == BIAS and mention.sign < 0 else -inf
+    goal = mention.sign * max(size, read)  # a reading says more than what is usual
+    pick = _pick_usual(moves, abs(step.step), goal, least)
     if mention.sign * moves.steps[pick] <= 0:
         return None
     start, shift = moves.start or 0.0, moves.shift[pick]
@@ -266,6 +273,8 @@ def offer_usual(candidate: Candidate, job: Job, *, driven: bool = True) -> Remed
         finish=start + shift,
         guessed=is_guessed(candidate.id, job.case),
     )
+    if start + shift < least:
+        plain = replace(plain, cautions=(*plain.cautions, *job.knowledge.cautions_for(["rear_brakes_first"])))
     if not driven or job.belief.gate_is_shut or not is_computed(candidate.id, job.case.setup):
         return plain
     effect = drive_moves(job.case, job.belief, [(candidate.id, moves.steps[pick])])
@@ -302,9 +311,29 @@ def _say_usual(lever: Lever, mention: Mention, job: Job) -> Remedy:
     )
 
 
-def _pick_usual(moves: Moves, step: float, usual: float) -> int:
-    """Find the move nearest to the usual change [SI]; step: what one step is, without its sign."""
-    return min(range(len(moves.steps)), key=lambda at: abs(moves.multiple[at] * step - usual))
+BIAS = "brake_bias"
+
+
+def _locks_together(job: Job) -> float:
+    """Give the front brake share at which both ends lock together on a straight; no limit where none is computed."""
+    if job.belief.gate_is_shut:
+        return -inf
+    with suppress(BadInput):
+        return judge_shares(read_model(job.case).run, job.case.setup.values[BIAS]).share_locking
+    return -inf
+
+
+def _pick_usual(moves: Moves, step: float, usual: float, least: float = -inf) -> int:
+    """Find the move nearest to the usual change [SI]; step: what one step is, without its sign.
+
+    least: value that is not gone below, where a step lies between.
+    """
+    shifts = list(enumerate(moves.shift))
+    short = [at for at, shift in shifts if shift < 0.0 and (moves.start or 0.0) + shift >= least]
+    return min(
+        short if short and usual < 0.0 else range(len(moves.steps)),
+        key=lambda at: abs(moves.multiple[at] * step - usual),
+    )
 
 
 def cite_entry(entry: TradeRemedy, knowledge: Knowledge) -> tuple[Citation, ...]:
