@@ -16,13 +16,7 @@ from assistant.advice.habits import changes_of_habit, offer_driving
 from assistant.advice.packages import offer_packages
 from assistant.advice.ranking import LITTLE, Desk, gain_of, net_of, order, rank, with_no_telling
 from assistant.advice.remedies import offer_for_cause, offer_lever, offer_told, offer_usual
-from assistant.advice.results import (
-    TRADE_ALONE,
-    Advice,
-    Note,
-    PassedOver,
-    Remedy,
-)
+from assistant.advice.results import TRADE_ALONE, Advice, Note, PassedOver, Remedy
 from assistant.advice.said_changes import find_put_back, name_put_back, reckon, say_ruled_down
 from assistant.advice.sizing import ONLY_WHERE_LISTED, Job, fit_lever, value_steps
 from assistant.advice.trade import (
@@ -53,7 +47,6 @@ from assistant.rules.knowledge import Knowledge, equip
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
     from assistant.diagnosis.session import Session
-    from assistant.ground.understood import Complaint
     from assistant.rules.models_symptom import Symptom
 
 
@@ -257,16 +250,23 @@ def _with_the_trades_list(
 ) -> tuple[Offers, Desk]:
     """Add the trade's own levers in their usual size and order, where none is computed to do more good than harm."""
     names = {symptom.symptom for symptom in treated.symptoms}
-    made = dict(offers.made)
-    for one in candidates:
-        mentions = tuple(mention for mention in one.mentions if mention.symptom in names)
-        passed = made.get((one.kind, one.id))
-        if isinstance(passed, PassedOver) and passed.why in DOES_LITTLE and mentions:
+    listed = [one for one in candidates if any(mention.symptom in names for mention in one.mentions)]
+    little = [one for one in listed if _why_passed(offers, one) in DOES_LITTLE]
+    asked = offer_all(little, job)  # a few cars may miss what a lever spoils over the run
+    made = {**offers.made, **asked.made}
+    for one in little:
+        if _why_passed(asked, one) in DOES_LITTLE:
+            mentions = tuple(mention for mention in one.mentions if mention.symptom in names)
             usual = offer_usual(replace(one, mentions=mentions), job)
             made[one.kind, one.id] = usual and replace(usual, factors=(), notes=(Note(TRADE_ALONE),))
-    usable = {(one.kind, one.id) for one in candidates if any(mention.symptom in names for mention in one.mentions)}
+    usable = {(one.kind, one.id) for one in listed}
     places = {key: place for key, place in places_of(treated.symptoms).items() if key[0] == "lever" and key in usable}
     return Offers(made), replace(desk, places=places, listed=COMPUTED_LITTLE)
+
+
+def _why_passed(offers: Offers, candidate: Candidate) -> str:
+    passed = offers.made.get((candidate.kind, candidate.id))
+    return passed.why if isinstance(passed, PassedOver) else ""
 
 
 def _desk(session: Session, treated: _Treated, job: Job) -> Desk:

@@ -150,17 +150,21 @@ def weigh(
     knowledge: Knowledge,
     said: AbstractSet[str],
     reckoned: Reckoned = NOT_RECKONED,
+    made: AbstractSet[tuple[str, int]] = frozenset(),
 ) -> Weighing:
     """Collect the signs of every cause that can make such a complaint.
 
     said: symptoms of two halves that the driver described whole; a cause to be treated as one of them gains by it.
+    made: levers that were moved and did not help, each with its way.
     """
     causes = candidate_causes(complaint, knowledge)
     signs = [
         (
             *signs_of(cause, facts, knowledge, reckoned),
             *_signs_in_words(cause, complaint, said),
+            *_sign_of_corner(cause, complaint),
             *_sign_of_no_change(cause, facts),
+            *_sign_of_made(cause, made, knowledge),
             *reckoned.signs(cause),
         )
         for cause in causes
@@ -192,17 +196,32 @@ def _signs_in_words(cause: Cause, complaint: Complaint, said: AbstractSet[str]) 
         return [Fired(Sign(cause.instead, worth("strong"), "described"), WORDS)]
     if complaint.cells and (named := {one.symptom for one in cause.explains}.intersection(complaint.other)):
         return [Fired(Sign(min(filter(None, named)), worth("fair"), "described"), WORDS)]
-    balances = {cell.balance for cell in complaint.cells if cell.balance in {"loose", "tight"}}
+    balances = {cell.balance for cell in complaint.cells} & {"loose", "tight"}
     missed = balances - {one.balance for one in cause.explains}
     if balances == {"loose", "tight"} and len(missed) == 1:
         return [Fired(Sign(missed.pop(), -worth("weak"), "other half"), WORDS)]
     return []
 
 
+def _sign_of_corner(cause: Cause, complaint: Complaint) -> list[Fired]:
+    """Speak for a cause of the corner that was named."""
+    corner = (cause.corner or "").upper()
+    return [Fired(Sign(corner, worth("fair"), "corner named"), WORDS)] if corner in complaint.corners else []
+
+
 def _sign_of_no_change(cause: Cause, facts: Mapping[str, Fact]) -> list[Fired]:
     """Speak against a cause that only a change makes where nobody told of one."""
     untold = cause.by_itself == "never" and WHAT_CHANGED not in facts
     return [Fired(Sign("", -worth("fair"), "no change told"), WORDS)] if untold else []
+
+
+def _sign_of_made(cause: Cause, made: AbstractSet[tuple[str, int]], knowledge: Knowledge) -> list[Fired]:
+    """Speak against a cause that a change would have cured which was made and did not help."""
+    instead = knowledge.symptoms.get(cause.instead or "")
+    remedies = (*cause.remedies, *(instead.remedies if instead else ()))
+    cured = {(one.lever, knowledge.move_sign(one.lever, one.move)) for one in remedies if one.lever and one.move}
+    in_vain = made and (cause.plain or not cured.isdisjoint(made))
+    return [Fired(Sign("", -worth("fair"), "made in vain"), WORDS)] if in_vain else []
 
 
 def to_chances(scores: Sequence[float]) -> list[float]:

@@ -23,7 +23,7 @@ from assistant.diagnosis.phrases import WAS_RIGHT, find_whole, read_pieces
 from assistant.diagnosis.sentences import read_claims
 from assistant.diagnosis.stems import bare_word, distance, word_set
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
-from assistant.ground.names import CORNERS, PHASES, STAGES
+from assistant.ground.names import CORNERS, PHASES, STAGES, part_at_corners
 from assistant.ground.quantities import SPELLINGS
 from assistant.ground.understood import USUAL_SEVERITY, Cell, Complaint
 from assistant.rules.knowledge import Knowledge
@@ -267,6 +267,7 @@ def complaint_of(reading: Heard, ends: Sequence[str] = ()) -> Complaint:
         question=said.question,
         answers=tuple(said.answers.items()),
         told_first=next((claim.balance for claim in reading.complaints), ""),
+        corners=tuple({corner: "" for one in reading.complaints for corner, _ in part_at_corners(one.text)[1]}),
     )
 
 

@@ -207,7 +207,7 @@ class Session:
     def weighing(self) -> Weighing:
         """The causes that can make the complaint, with the signs that hold for each."""
         said = frozenset(match.symptom for match in self.symptoms if match.whole)
-        return weigh(self.complaint, self.facts, self.knowledge, said, self.reckoned)
+        return weigh(self.complaint, self.facts, self.knowledge, said, self.reckoned, self.made)
 
     @cached_property
     def board(self) -> Board:

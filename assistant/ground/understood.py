@@ -34,7 +34,7 @@ class Complaint:
     words were read where there are more, 0 where all were; the rest was only looked through for signs of danger.
     clashing: words that say opposite things of one place. told_first: the balance complained of first. changes: what
     was done to the car. question: what was asked instead of told. answers: question of the pack and choice, as the
-    words answer it.
+    words answer it. corners: whose tire gives up, where the words of balance name one ("RF").
     """
 
     text: str
@@ -48,6 +48,7 @@ class Complaint:
     question: str = ""
     answers: tuple[tuple[str, str], ...] = ()
     told_first: str = ""
+    corners: tuple[str, ...] = ()
 
     def taken_as(self, unsaid: float) -> Complaint:
         """The same with this severity wherever the driver gave none."""

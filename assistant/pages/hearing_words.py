@@ -84,7 +84,9 @@ BESIDE = {
 SIGNS = {
     "": "{text}",
     "described": "You described it yourself: {text}.",
-    "no change told": "Only a change makes it, and nobody told of one.",
+    "corner named": "It is the {text} you named.",
+    "no change told": "Only a change makes it, and nobody told of one before the trouble.",
+    "made in vain": "What was changed since would have cured it, and did not help.",
     "other half": "It does not explain the {text} half of the complaint.",
     "answer": "You said '{text}' ({asked})",
     "no sign": "You said '{text}', which is no sign of it ({asked})",
