@@ -206,7 +206,7 @@ def _signs_in_words(cause: Cause, complaint: Complaint, said: AbstractSet[str]) 
 def _sign_of_corner(cause: Cause, complaint: Complaint) -> list[Fired]:
     """Speak for a cause of the corner that was named."""
     corner = (cause.corner or "").upper()
-    return [Fired(Sign(corner, worth("fair"), "corner named"), WORDS)] if corner in complaint.corners else []
+    return [Fired(Sign(corner, worth("weak"), "corner named"), WORDS)] if corner in complaint.corners else []
 
 
 def _sign_of_no_change(cause: Cause, facts: Mapping[str, Fact]) -> list[Fired]:

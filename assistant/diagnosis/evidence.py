@@ -73,6 +73,8 @@ def facts_of_complaint(complaint: Complaint) -> dict[str, Fact]:
     for phase in PHASES:
         felt = {cell.balance for cell in cells if cell.phase == phase}
         facts[f"balance_{phase}"] = "both" if len(felt) > 1 else next(iter(felt), "none")
+    if len(complaint.corners) == 1:
+        facts["tire_named"] = complaint.corners[0].lower()
     balance = facts.get("balance")
     if facts.get("stage") == "worn" and balance in TREND:
         facts["trend"] = TREND[str(balance)]

@@ -121,7 +121,8 @@ def put_first(
 ) -> Option:
     """Choose what comes first: the likeliest named cause's own look or move where it is nearly as good as the best.
 
-    Its look comes before its repair unless it is sure, and a change is put back first where that gains more. Else, of those nearly as good, what gains most by itself.
+    Its look comes before its repair unless it is sure, and a change is put back
+    before a repair where that gains more. Else, of those nearly as good, what gains most by itself.
     plain: place of the cause that is mere balance; it and "none of these" (last) are not named. among: those that may
     come first, all when left out; a look is worth what the others do once it was made. least: chance of a named cause.
     """
@@ -136,7 +137,7 @@ def put_first(
         if own := [option for option in near if cause in option.of]:
             looks = [option for option in own if option.finds]
             first = max(own, key=lambda option: now[id(option)])
-            back = [option for option in near if option.kind == "undo"]
+            back = [option for option in near if option.kind == "undo" and first.kind == "repair"]
             surest = max([first, *back], key=lambda option: now[id(option)])
             return looks[0] if looks and chances[cause] < SURE.get(first.kind, 0.0) else surest
     return max(near, key=lambda option: now[id(option)])

@@ -62,6 +62,7 @@ def _known_facts() -> tuple[Fact, ...]:
         Fact("phase", WORD, "Where in the corner the driver reports it.", (*PHASES, "all")),
         Fact("stage", WORD, "Where in the run the driver reports it.", (*STAGES, "all")),
         Fact("trend", WORD, "How it changes through the run.", ("looser", "tighter", "none")),
+        Fact("tire_named", WORD, "Whose tire the driver says gives up.", CORNER_KEYS),
         Fact("at_hand", WORD, "The time there is for a change.", HOW_SOON),
     )
     return fixed + tuple(_corner_facts())

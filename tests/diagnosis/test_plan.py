@@ -120,6 +120,13 @@ def test_the_look_of_a_named_cause_comes_before_its_repair_unless_it_is_sure():
     assert put_in_order([0.9, 0.0, 0.05, 0.05], [mend, look, lever], PLAIN)[0].id == "mend"
 
 
+def test_a_change_is_put_back_before_the_repair_of_a_cause_hardly_likelier():
+    repair = Option("repair", "bed", (0.8, 0.0, 0.0), of=frozenset({0}))
+    back = Option("undo", "back", (0.8, 0.8, 0.0), of=frozenset({1}))
+    assert put_in_order((0.35, 0.3, 0.35), [repair, back], plain=2) == [back, repair]
+    assert put_in_order((0.6, 0.0, 0.4), [repair, replace(back, cures=(0.5, 0.8, 0.0))], plain=2)[0] is repair
+
+
 def test_no_two_of_the_first_three_pull_opposite_ways():
     options = [
         cure("tighten", 0.0, 0.0, 0.6, way="tighter", kind="lever"),

@@ -517,6 +517,45 @@ def test_a_change_that_helped_may_go_on():
     assert before.after_change(before, [("cross_weight", 0.01)], helped=True).made == frozenset()
 
 
+def chance_of(session, name):
+    return next(one.chance for one in session.causes if one.id == name)
+
+
+def test_a_change_that_did_not_help_speaks_against_what_it_would_have_cured():
+    before = start(demo_case(), load_packs(), "loose off")
+    tried = before.after_change(before, [("cross_weight", 0.01)], helped=False)
+    assert chance_of(tried, "plain-balance") < chance_of(before, "plain-balance")
+    assert chance_of(tried, "throttle-stabbed") > chance_of(before, "throttle-stabbed")
+    helped = before.after_change(before, [("cross_weight", 0.01)], helped=True)
+    assert chance_of(helped, "plain-balance") == chance_of(before, "plain-balance")
+
+
+@pytest.mark.parametrize(
+    ("corner", "end", "cause"),
+    [
+        ("rf falls off", "front end falls off", "rf-overheated"),
+        ("right rear falls off", "rear falls off", "rr-used-up"),
+    ],
+)
+def test_a_corner_that_is_named_speaks_for_the_causes_of_that_corner(corner, end, cause):
+    named, whole = (start(demo_case(), load_packs(), one) for one in (corner, end))
+    assert named.complaint.cells == whole.complaint.cells
+    assert chance_of(named, cause) > 1.5 * chance_of(whole, cause)
+    assert ("inspect", "probe-again") in named.board.call_of
+    looks = {sign.kind for one in named.causes if one.id == cause for sign in one.signs_for}
+    assert "corner named" in looks
+
+
+def test_loose_and_tight_together_are_no_coin_toss_where_a_cause_that_levers_cure_leads():
+    told = start(replace(demo_case(), answers={}, complaint=""), load_packs(), "tight getting in, loose off")
+    for qid, choice in (("safety", "none"), ("how_often", "sometimes"), ("extra_wheel", "yes")):
+        told = told.answer(qid, choice)
+    assert told.no_telling == "conflict"
+    told = told.answer("snap_or_slide", "snap").answer("watched", "wheel")
+    assert told.causes[0].id == "tight-middle-snap"
+    assert told.no_telling == ""
+
+
 def test_who_says_that_it_comes_with_laps_is_asked_for_the_readings_before_anything_is_weighed():
     session = start(replace(demo_case(), answers={}, complaint=""), load_packs(), "plows late in the run")
     for qid, choice in (("safety", "none"), ("where", "middle"), ("what_changed", "nothing"), ("first_laps", "fine")):
