@@ -233,8 +233,8 @@ def test_each_caution_stands_once_and_the_others_point_to_it(page, demo, markdow
 
 def test_what_a_change_moves_is_marked_in_words_in_the_setup(page):
     notes = {(group.title, value.name): value.note for group in setup_on(page) for value in group.values}
-    number = next(change.id for change in changes_of(page) if "right rear pressure" in change.title)
-    assert notes["right rear", "air"].startswith(f"number {number} makes it ")
+    number = next(change.id for change in changes_of(page) if "cross weight" in change.title)
+    assert notes["middle", "cross weight"].startswith(f"number {number} makes it ")
     assert notes["left front", "air"] == ""
 
 
