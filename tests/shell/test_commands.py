@@ -112,7 +112,7 @@ def test_where_a_lever_stands_has_its_unit_and_a_bar_moved_at_both_ends_its_mean
     assert any(row.startswith("nose tape 2 strips 1 strip more ") for row in rows)
 
 
-@pytest.mark.parametrize("name", ["RR spring", "axle lead", "fuel at green", "track bar right"])
+@pytest.mark.parametrize("name", ["RR spring", "rear axle lead", "fuel at green", "track bar right"])
 def test_a_lever_is_shown_in_full_by_the_name_it_has_in_the_table(capsys, name):
     assert main(["levers", "demo", "all"]) == 0
     assert any(row.startswith(f"{name} ") for row in capsys.readouterr().out.splitlines())
