@@ -72,7 +72,7 @@ def test_a_mistake_found_in_a_talk_is_said_and_the_talk_goes_on(monkeypatch):
     bench = Bench("demo")
     bench.warm()
     monkeypatch.setattr(Bench, "advise", refuse)
-    monkeypatch.setattr(Bench, "hear", lambda *_: None)
+    monkeypatch.setattr(Bench, "drive_for", lambda *_: None)
     conversation = Conversation(TalkState(bench=bench, name="t"), Record("demo", None))
     conversation.say("loose off late in the run")
     rows = render(conversation.say("enough").blocks, Look())
