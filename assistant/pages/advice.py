@@ -98,8 +98,8 @@ NOTHING_HELPS = "No lever, no habit and no package I know of takes this away on 
 SAID_BESIDE = frozenset({COMPUTES_SMALL, COMPUTES_EVEN, TRADE_ALONE})
 """Kinds of note that stand in place of costs."""
 ALONE = "One change alone does not do it without spoiling another part of the corner."
-SEE_WHY = ", see why"
-"""Where the costs that are left out can be read, in the conversation."""
+TRADE_DIFFERS, SEE_WHY = "the trade differs; see why", ", see why"
+"""Where more of it can be read, in the conversation."""
 
 
 def offers_of(advice: Advice) -> tuple[Remedy, ...]:
@@ -186,12 +186,10 @@ def offer_lines(
     told = [sentence(each_words(offer.each)), at_once_words(offer)]
     indent = len(str(number)) + 2
     if offer.kind == "package":
-        moves = zip("abc", moves_in_order(offer), strict=False)
-        said = [(letter, f"{order_words(move, levers, system)} ({alone_words(move)})") for letter, move in moves]
         last = f"{costs} In this order, with a run between if there is time. {how}".strip()
         return [
             *_numbered(number, f"Together, {cure_words(offer.removes)}:", told),
-            *(Line(sentence(text), indent=indent, lead=letter) for letter, text in said),
+            *move_lines(offer, levers, system, indent),
             Line(last, indent=indent),
         ]
     order = f"{sentence(headline(offer, levers, system))} {how} {say_pack(offer)}".strip()
@@ -199,6 +197,12 @@ def offer_lines(
     return _numbered(
         number, order, [sentence(treats_words(offer.worth, offer.notes)), *told, sentence(say_reason(offer)), sure]
     )
+
+
+def move_lines(package: Remedy, levers: Levers, system: System, indent: int = 0) -> list[Line]:
+    """Say each move of a package by its letter, in the order they are made in, and what it does alone."""
+    said = [f"{order_words(move, levers, system)} ({alone_words(move)})" for move in moves_in_order(package)]
+    return [Line(sentence(text), indent=indent, lead=letter) for letter, text in zip("abc", said, strict=False)]
 
 
 def _numbered(number: int, order: str, texts: Sequence[str]) -> list[Block]:
@@ -220,7 +224,7 @@ def say_pack(offer: Remedy) -> str:
 
 def how_words(offer: Remedy, model: Model | None) -> str:
     """Say when an offer can be made, and by how many turns of the wrench where a bolt makes it."""
-    when = "" if offer.kind == "package" else sentence(effort_words(offer))
+    when = "" if offer.kind == "package" else sentence(EFFORT.get(offer.kind, offer.when))
     change = None if offer.kind == "undo" else offer.changes.get(JACKED)
     turns = "" if change is None or model is None else TURNS.format(say_turns(CarNow(model), change))
     return f"{when} {turns}".strip()
@@ -230,22 +234,14 @@ def price_words(
     offer: Remedy, system: System, most: int = MOST_COSTS, rest: str = SEE_WHY, *, brief: bool = False
 ) -> str:
     """Say what an offer makes worse, then its price in tires; the same wherever an offer is told."""
-    costs = costs_words(without_tires(offer), system, most, rest) or say_beside_cause(offer)
-    costs = costs or ("Costs: not known." if offer.kind == "lever" else "")
-    return f"{costs} {say_tires(offer.run, brief=brief)}".strip()
-
-
-def without_tires(offer: Remedy) -> Remedy:
-    """Leave out what an offer costs in tire life where its price in laps is said beside; a run cut short stays."""
-    if not say_tires(offer.run):
-        return offer
-    return replace(offer, costs=tuple(cost for cost in offer.costs if cost.short or cost.kind != "tire life"))
-
-
-def say_beside_cause(offer: Remedy) -> str:
-    """Say why nothing is said of what a lever costs: for the balance alone it computes to too little."""
-    said = (say_note(note, offer.worth) for note in offer.notes if note.kind in SAID_BESIDE)
-    return next(said, "") if offer.kind == "lever" else ""
+    tires = say_tires(offer.run, brief=brief)
+    if tires:  # what it costs in tire life is said there; only a run cut short is said besides
+        offer = replace(offer, costs=tuple(cost for cost in offer.costs if cost.short or cost.kind != "tire life"))
+    costs = costs_words(offer, system, most, rest)
+    if not costs and offer.kind == "lever":  # for the balance alone it computes to too little, or nobody knows
+        beside = (say_note(note, offer.worth) for note in offer.notes if note.kind in SAID_BESIDE)
+        costs = next(beside, "Costs: not known.")
+    return f"{costs} {tires}".strip()
 
 
 def at_once_words(offer: Remedy) -> str:
@@ -296,55 +292,33 @@ def moves_in_order(package: Remedy) -> list[PackageMove]:
     return [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
 
 
-def effort_words(remedy: Remedy) -> str:
-    """Say when it can be done."""
-    return EFFORT.get(remedy.kind, remedy.when)
-
-
-def worst_costs(offer: Remedy, system: System, most: int) -> tuple[tuple[str, ...], int]:
-    """Say what an offer makes worse, the worst first; and how many smaller costs are left out.
-
-    None at all for what is not computed: there nobody knows.
-    """
-    texts = tuple(say_cost(cost, system) for cost in offer.costs)
-    if not texts:
-        return () if offer.basis != "computed" else (NOT_FELT,), 0
-    return texts[:most], max(0, len(texts) - most)
-
-
 def costs_words(offer: Remedy, system: System, most: int = MOST_COSTS, rest: str = SEE_WHY) -> str:
-    """Say what an offer makes worse in one sentence. rest: said behind the number of those left out."""
-    costs, left = worst_costs(offer, system, most)
-    more = f"; {left} smaller{rest}" if left else ""
-    return f"Costs: {'; '.join(costs)}{more}." if costs else ""
+    """Say what an offer makes worse, the worst first; nothing of what is not computed: there nobody knows.
+
+    rest: said behind the number of those left out.
+    """
+    texts = [say_cost(cost, system) for cost in offer.costs] or [NOT_FELT] * (offer.basis == "computed")
+    more = f"; {len(texts) - most} smaller{rest}" if len(texts) > most else ""
+    return f"Costs: {'; '.join(texts[:most])}{more}." if texts else ""
 
 
-def sure_words(remedy: Remedy, differs: str, *, whole: bool = True, brief: bool = False) -> list[str]:
-    """Say how sure a remedy is, where its size comes from, what the trade says against it, and what limits it.
+def how_sure(remedy: Remedy, *, whole: bool = False, brief: bool = False, differs: str = TRADE_DIFFERS) -> str:
+    """Say how likely a remedy is to be what cures, all causes weighed, where its size comes from and what limits it.
 
-    differs: said where the trade differs from what is computed. whole: say how sure its way is where that is not in
-    doubt, too. brief: in fewer words, without what limits it.
+    whole: say how sure its way is where that is not in doubt, too. brief: in fewer words, without what limits it.
+    differs: said where the trade differs from what is computed.
     """
     if remedy.kind == "cannot-tell":
-        return []
-    way = remedy.confidence
-    said = []
+        return ""
+    way, said = remedy.confidence, list[str]()
+    if not remedy.worth.looks:
+        said.append(f"{'chance' if brief else 'chance that it cures'}: {say_number(remedy.worth.sure)}")
     if way is not None and (whole or way < IN_DOUBT):
         said.append(f"goes the right way in {cars_words(way)}; {'size' if brief else 'the size is'} not sure")
     said += [BY_THE_BOOK] if remedy.basis == "by the book" and remedy.removes is not None else []
-    said += [differs] if remedy.verdict == "differs" else []
-    return said + ([LIMITED[remedy.limited_by]] if remedy.limited_by and not brief else [])
-
-
-def how_sure(remedy: Remedy, *, whole: bool = False, brief: bool = False) -> str:
-    """Say how likely a remedy is to be what cures, all causes weighed; its way where that is in doubt, or whole."""
-    label = "chance" if brief else "chance that it cures"
-    if remedy.kind == "cannot-tell":
-        return ""
-    chance = "" if remedy.worth.looks else f"{label}: {say_number(remedy.worth.sure)}"
-    differs = "the trade differs; see why" if chance else ""
-    said = [chance, *sure_words(remedy, differs, whole=whole, brief=brief)]
-    return " ".join(sentence(text) for text in said if text)
+    said += [differs] if remedy.verdict == "differs" and not remedy.worth.looks else []
+    said += [LIMITED[remedy.limited_by]] if remedy.limited_by and not brief else []
+    return " ".join(map(sentence, said))
 
 
 def cause_words(causes: Sequence[CauseFound], treated: str, signs: int = 1) -> list[str]:

@@ -18,7 +18,10 @@ CORNER = ("loads", "steering", "circle", ALL)
 
 @dataclass(frozen=True)
 class Line:
-    """One paragraph. mark: heading, act, caution, quiet, quote or "". lead: a number; the rest hangs under the text."""
+    """One paragraph. mark: heading, act, caution, quiet, quote or "".
+
+    lead: a number, or a name of what is said; on a screen the rest hangs under the text.
+    """
 
     text: str
     mark: str = ""
@@ -95,42 +98,11 @@ class Points:
 
 
 @dataclass(frozen=True)
-class Steps:
-    """What is done one after the other, each with a word on it."""
-
-    rows: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True)
-class Pairs:
-    """Names and what is to be said of each. kind: "asked" for questions with their answers, else ""."""
-
-    rows: tuple[tuple[str, str], ...]
-    kind: str = ""
-
-
-@dataclass(frozen=True)
-class Value:
-    """One value of the setup; note: what is said of it in words (guessed, changed by number 2)."""
-
-    name: str
-    value: str
-    note: str = ""
-
-
-@dataclass(frozen=True)
 class Group:
-    """The values of one part of the car, in the order of the work."""
+    """The values of one part of the car, each with what is said of it; one of which something is said stands out."""
 
     title: str
-    values: tuple[Value, ...]
-
-
-@dataclass(frozen=True)
-class Groups:
-    """A setup; a value of which something is said stands out."""
-
-    groups: tuple[Group, ...]
+    values: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -169,7 +141,7 @@ class Page:
 
 
 Block = Line | Table | Choices | LineChart
-PaperBlock = Line | Table | Points | Steps | Pairs | Groups | Charts | Items
+PaperBlock = Line | Table | Points | Group | Charts | Items
 BLANK = Line("")
 
 

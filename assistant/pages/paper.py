@@ -21,19 +21,7 @@ from assistant.car.files import kind_of, read_case, read_setup
 from assistant.ground.folders import is_file, is_folder, is_there, write_whole
 from assistant.ground.problems import BadInput, Problem, shown
 from assistant.ground.quantities import QUANTITIES
-from assistant.pages.blocks import (
-    Charts,
-    Groups,
-    Items,
-    Line,
-    LineChart,
-    Page,
-    Pairs,
-    PaperBlock,
-    Points,
-    Steps,
-    Table,
-)
+from assistant.pages.blocks import Charts, Group, Items, Line, LineChart, Page, PaperBlock, Points, Table
 from assistant.pages.data import Way, plain
 from assistant.pages.setups import Other
 
@@ -120,27 +108,12 @@ def _paragraphs(blocks: Iterable[PaperBlock]) -> Iterator[str]:
                 for item in block.items:
                     yield f"### {escape_markdown(item.id)}. {escape_markdown(item.title)}"
                     yield from _paragraphs(item.blocks)
-            case _:
-                yield "\n".join(_entries(block))
-
-
-def _entries(block: Points | Steps | Pairs | Groups) -> Iterator[str]:
-    """Write the entries of a list, a line each; a value of which something is said stands out."""
-    put_in = escape_markdown
-    match block:
-        case Points():
-            yield from (f"- {put_in(text)}" for text in block.texts)
-        case Steps():
-            rows = enumerate(block.rows, 1)
-            yield from (f"{number}. {put_in(order)} ({put_in(alone)})" for number, (order, alone) in rows)
-        case Pairs():
-            colon = "" if block.kind == "asked" else ":"
-            yield from (f"- {put_in(name)}{colon} {put_in(said)}" for name, said in block.rows)
-        case Groups():
-            for group in block.groups:
-                values = [(f"{put_in(one.name)} {put_in(one.value)}", put_in(one.note)) for one in group.values]
+            case Points():
+                yield "\n".join(f"- {escape_markdown(text)}" for text in block.texts)
+            case Group():
+                values = [tuple(map(escape_markdown, pair)) for pair in block.values]
                 said = "; ".join(f"**{value}** ({note})" if note else value for value, note in values)
-                yield f"- {put_in(group.title.capitalize())}: {said}."
+                yield f"**{escape_markdown(block.title.capitalize())}:** {said}."
 
 
 def _table(table: Table) -> Iterator[str]:

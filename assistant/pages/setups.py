@@ -21,7 +21,7 @@ from assistant.pages import balance, sayings
 from assistant.pages.advice import NOT_FELT
 from assistant.pages.amounts import FIXED, NOT_HERE, Levers, capital, cars_words, cure_words, lever_value, say_tires
 from assistant.pages.balance import NOTHING, PERCENT, believed_then_table, change_words, largest
-from assistant.pages.blocks import Block, Group, Line, PaperBlock, Table, Value, lines
+from assistant.pages.blocks import Block, Group, Line, PaperBlock, Table, lines
 from assistant.pages.data import Plain, Way, plain
 from assistant.pages.run_words import say_changes, say_end
 
@@ -36,28 +36,16 @@ LEAST_LAPS = 1.0
 def setup_screen(setup: Setup, levers: Levers, rulebook: Rulebook, system: System) -> list[Block]:
     """Show one paragraph for each place; what was only guessed, or is fixed by the rules, is said."""
     blocks: list[Block] = [Line(f"Setup {setup.name}.")]
-    for place, ids in places_of(setup).items():
-        if not ids:
-            continue
-        all_guessed = len(ids) > 1 and setup.guessed.issuperset(ids)
-        said = [
-            f"{word_of(lever, setup)} {lever_value(lever, setup.values[lever], system, setup=setup)}" for lever in ids
-        ]
-        if not all_guessed:
-            said = [
-                f"{text} guessed" if lever in setup.guessed else text for lever, text in zip(ids, said, strict=True)
-            ]
-        blocks.append(Line("; ".join([*said, "all guessed"] if all_guessed else said) + ".", lead=f"{place}:"))
+    for group in list_setup(setup, system):
+        said = [f"{value} {note}".rstrip() for value, note in group.values]
+        if len(said) > 1 and all(note for _, note in group.values):
+            said = [*(value for value, _ in group.values), "all guessed"]
+        blocks.append(Line("; ".join(said) + ".", lead=f"{group.title}:"))
     for why in (FIXED, NOT_HERE):
         barred = [lever for lever in setup.values if _barred(lever, rulebook) == why]
         named = ", ".join(levers[lever].title if lever in levers else lever for lever in barred)
         blocks += lines([f"{capital(why)}: {named}." if named else ""])
     return blocks
-
-
-def word_of(lever: str, setup: Setup) -> str:
-    """Name a lever at its place on the car."""
-    return setup.own[lever].name if lever in setup.own else ROW_OF[lever].word
 
 
 def _barred(lever: str, rulebook: Rulebook) -> str:
@@ -67,8 +55,13 @@ def _barred(lever: str, rulebook: Rulebook) -> str:
     return "" if lever in rulebook.limits else FIXED
 
 
-def list_setup(setup: Setup, offers: Sequence[Remedy], rulebook: Rulebook, system: System) -> tuple[Group, ...]:
-    """List every value by corner of the car, saying which change moves it and where to."""
+def list_setup(
+    setup: Setup, system: System, offers: Sequence[Remedy] = (), rulebook: Rulebook | None = None
+) -> list[Group]:
+    """List every value by corner of the car: whether it is guessed, which offer moves it and where to.
+
+    rulebook: says what is not to be moved; left out, nothing is said of that.
+    """
     moved: dict[str, list[str]] = {lever: [] for lever in setup.values}
     for number, offer in enumerate(offers, 1):
         for lever, change in offer.changes.items():
@@ -76,12 +69,17 @@ def list_setup(setup: Setup, offers: Sequence[Remedy], rulebook: Rulebook, syste
                 there = lever_value(one, setup.values[one] + change, system, setup=setup)
                 moved[one].append(f"number {number} makes it {there}")
 
-    def value(lever: str) -> Value:
-        guessed = "guessed" if lever in setup.guessed else ""
-        note = ", ".join(filter(None, (*moved[lever], guessed, _barred(lever, rulebook))))
-        return Value(word_of(lever, setup), lever_value(lever, setup.values[lever], system, setup=setup), note)
+    def value(lever: str) -> tuple[str, str]:
+        notes = [
+            *moved[lever],
+            "guessed" if lever in setup.guessed else "",
+            _barred(lever, rulebook) if rulebook else "",
+        ]
+        name = setup.own[lever].name if lever in setup.own else ROW_OF[lever].word
+        said = lever_value(lever, setup.values[lever], system, setup=setup)
+        return f"{name} {said}", ", ".join(filter(None, notes))
 
-    return tuple(Group(place, tuple(map(value, ids))) for place, ids in places_of(setup).items() if ids)
+    return [Group(place, tuple(map(value, ids))) for place, ids in places_of(setup).items() if ids]
 
 
 @dataclass(frozen=True)

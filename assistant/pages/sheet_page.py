@@ -25,33 +25,30 @@ from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, count_of, listed, s
 from assistant.ground.units import System
 from assistant.pages.advice import (
     ALONE,
+    EFFORT,
     NOTHING_HELPS,
     cause_words,
-    effort_words,
+    how_sure,
     illegal_words,
+    move_lines,
     moves_in_order,
     order_words,
-    say_beside_cause,
-    sure_words,
-    without_tires,
-    worst_costs,
+    price_words,
 )
 from assistant.pages.advice_words import each_words, say_beside, say_cost, say_reason, treats_words
 from assistant.pages.amounts import (
     Levers,
     after_colon,
-    alone_words,
     capital,
     cure_words,
     guess_words,
     say_sources,
-    say_tires,
     sentence,
     signed,
     trade_words,
 )
 from assistant.pages.balance import LIMITS, PERCENT, basis_words, believed_table, believed_then_table, doubts_of
-from assistant.pages.blocks import Charts, Groups, Items, Line, Page, Pairs, PaperBlock, Points, Section, Steps, lines
+from assistant.pages.blocks import Charts, Items, Line, Page, PaperBlock, Points, Section, lines
 from assistant.pages.forecast import UNSTEADY, charts_of, hot_table
 from assistant.pages.hearing_words import BESIDE, say_answers, say_back, say_question, say_stop
 from assistant.pages.readings import readings_of
@@ -90,7 +87,7 @@ START_WITHOUT = "Number 1 is no change: do that, and run ten laps, before you ma
 FURTHER_DOWN = "The numbers further down are for when those above did not do it, or cannot be done."
 NOBODY_DRIVES = "Nothing is adjusted, and nobody drives, before this is settled."
 TOGETHER = "Together, in this order, with a run between if there is time: {}."
-TOGETHER_SURE = "each of them as its lever is; together they are harder to judge than one"
+TOGETHER_SURE = "Each is as sure as its lever; together they are harder to judge than one."
 SETUP_NOTE = "As it stands now. What a number of the list above changes is said behind the value."
 BRINGS_ABOUT = "That what '{}' brings about goes with it is the trade's word: this table does not know of it."
 SHARES = "Tight and loose are shares of the grip a whole axle has; under 0.05 is called even."
@@ -128,7 +125,7 @@ def make_page(
         said = Section("says", "What was said", _words(session))
         return replace(page, title=f"Stop: {case.car.name}", main=(stop, said))
     outlook = look_out(case, advice.belief, offers, setups_to_drive(case, against) if against else ())
-    groups = Groups(list_setup(case.setup, offers, case.rulebook, system))
+    groups = list_setup(case.setup, system, offers, case.rulebook)
     beside = []
     if against is not None:
         told = compare(case, against, outlook.ahead, outlook.others, knowledge.levers, system)
@@ -140,7 +137,7 @@ def make_page(
         Section("run", "The run ahead", _run(outlook, system)),
         Section("sure", "How sure this is, and what would change our mind", _sure(advice, offers, system)),
         *beside,
-        Section("setup", f"Setup {case.setup.name}", [Line(SETUP_NOTE), groups, *lines(guess_words(advice.guesses))]),
+        Section("setup", f"Setup {case.setup.name}", [Line(SETUP_NOTE), *groups, *lines(guess_words(advice.guesses))]),
     )
     sources = "; ".join(say_sources([one for offer in offers for one in offer.sources]))
     foot = (
@@ -187,8 +184,7 @@ def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], others: Seque
 
 def _words(session: Session) -> list[PaperBlock]:
     """Give the driver's words, and what was answered."""
-    answers = tuple(say_answers(session))
-    return [Line(session.text, "quote"), *([Pairs(answers, "asked")] if answers else [])]
+    return [Line(session.text, "quote"), *(Line(says, lead=asked) for asked, says in say_answers(session))]
 
 
 def _says(
@@ -260,31 +256,27 @@ def _change(offer: Remedy, levers: Levers, model: Model, system: System) -> Iter
     """
     moves = moves_in_order(offer) if offer.kind == "package" else []
     known = [levers[move.lever] for move in moves if move.lever in levers]
-    if moves:
-        yield Steps(tuple((sentence(order_words(move, levers, system)), alone_words(move)) for move in moves))
+    yield from move_lines(offer, levers, system) if moves else []
     look = offer.removes is None and offer.kind not in {"lever", "driving", "package"}
     way = f"{offer.direction.capitalize()}:" if offer.direction else ""
     cures = cure_words(offer.removes) if way else capital(cure_words(offer.removes))
     share = "".join(f"{text}. " for text in (cures, capital(each_words(offer.each))) if text and not look)
-    when = ", ".join(dict.fromkeys(lever.when for lever in known)) if moves else effort_words(offer)
-    if share or when:
-        yield Line(f"{share}{sentence(when)}", lead=way)
-    costs, smaller = worst_costs(without_tires(offer), system, MOST_COSTS)
-    yield Line(ALONE if moves else _why(offer, "" if costs else say_beside_cause(offer)))
+    when = ", ".join(dict.fromkeys(lever.when for lever in known)) if moves else EFFORT.get(offer.kind, offer.when)
+    yield from ([Line(f"{share}{sentence(when)}", lead=way)] if share or when else [])
+    why = [ALONE] if moves else [treats_words(offer.worth, offer.notes), say_reason(offer)]
     facts = [] if moves else [text for one in facts_of(offer, model, system) for text in one.facts]
+    differs = f"what is computed differs from the trade, which says: {trade_words(offer.trade, offer.verdicts)}"
+    sure = "" if look else TOGETHER_SURE if moves else how_sure(offer, whole=True, differs=differs)
+    yield from lines([" ".join(map(sentence, filter(None, why))), price_words(offer, system, MOST_COSTS, ""), sure])
     told: Mapping[str, Sequence[str]] = {
-        "It costs": [*costs, *([f"and {smaller} smaller"] if smaller else [])],
-        "Over the run": [say_tires(offer.run)],
         "On this car": [" ".join(facts[:MOST_FACTS])],
         "It gives besides": _gains(offer, model.case.run_laps),
-        "How sure": [] if look else [TOGETHER_SURE] if moves else _sure_of(offer),
         "Watch for": [text.rstrip(".") for text in offer.watch_for],
         "Check again": list(dict.fromkeys([*(text for one in known for text in one.recheck), *offer.check_again])),
         "Undo it if": [] if look else [after_colon(offer.undo_if)],
     }
-    said = [(name, "; ".join(texts).rstrip(".")) for name, texts in told.items()]
-    if rows := tuple((name, f"{text}.") for name, text in said if text):
-        yield Pairs(rows)
+    said = {name: "; ".join(texts).rstrip(".") for name, texts in told.items()}
+    yield from (Line(f"{text}.", lead=f"{name}:") for name, text in said.items() if text)
 
 
 def _caution(offer: Remedy, number: int, first: Mapping[str, int]) -> list[Line]:
@@ -305,19 +297,6 @@ def _gains(offer: Remedy, run_laps: float) -> list[str]:
     ]
     average = pace.get("average", 0.0)
     return said + ([f"{-average:.2f} s a lap quicker over the run"] if average <= -LEAST_PACE else [])
-
-
-def _sure_of(offer: Remedy) -> list[str]:
-    """Say how likely it is what cures, as the list does, and how sure its way and its size are."""
-    differs = f"what is computed differs from the trade, which says: {trade_words(offer.trade, offer.verdicts)}"
-    return [f"{say_number(offer.worth.sure)} that it cures", *sure_words(offer, differs)]
-
-
-def _why(offer: Remedy, only_if: str) -> str:
-    """Say what it is meant for, and the reason. only_if: said of a lever that does little for the balance alone."""
-    return " ".join(
-        sentence(text) for text in (treats_words(offer.worth, offer.notes), say_reason(offer), only_if) if text
-    )
 
 
 # balance and the run ahead

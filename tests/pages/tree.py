@@ -3,13 +3,13 @@
 from dataclasses import fields, is_dataclass, replace
 from html.parser import HTMLParser
 
-from assistant.pages.blocks import Items, Pairs
+from assistant.pages.blocks import Items
 
 VOID = {"meta", "br", "hr", "img", "link", "input"}
 OURS = {
     *(("LineChart", name) for name in ("id", "form", "letters", "over", "under")),
     ("Table", "spoken"),
-    *((block, name) for block in ("Section", "Line", "Pairs") for name in ("id", "mark", "kind")),
+    *((block, name) for block in ("Section", "Line") for name in ("id", "mark")),
 }
 """Texts that are ours alone, whatever a file says, or that are for the screen."""
 
@@ -81,7 +81,7 @@ def changes_of(page):
 
 def rows_of(change):
     """What is said under a change, by its name."""
-    return dict(next((block.rows for block in change.blocks if isinstance(block, Pairs)), ()))
+    return {block.lead.rstrip(":"): block.text for block in change.blocks if block.lead}
 
 
 def texts_of(view):
