@@ -139,17 +139,18 @@ def state_at_end(there: Picture, phase: str, stage: str) -> str:
     return known_words(cell.value, cell.low, cell.high) if cell.said is None else cell.word_first
 
 
-def change_table(change: Grid, *, short: bool = False) -> Table:
+def change_table(change: Grid, caption: str = "", *, short: bool = False) -> Table:
     """Show what a change does to the balance. short: without the cell that changes most."""
-    return _grid_table(lambda phase, stage: change_words(change[phase][stage]), "" if short else _most(change))
+    says = "" if short else _most(change)
+    return _grid_table(lambda phase, stage: change_words(change[phase][stage]), says, caption)
 
 
-def believed_table(picture: Picture) -> Table:
+def believed_table(picture: Picture, caption: str = "") -> Table:
     """Show where the car is believed to stand: what was said first, a band where nobody said anything."""
-    return _grid_table(lambda phase, stage: stands(picture, phase, stage).words, _legend(picture))
+    return _grid_table(lambda phase, stage: stands(picture, phase, stage).words, _legend(picture), caption)
 
 
-def believed_then_table(before: Picture, after: Picture) -> Table:
+def believed_then_table(before: Picture, after: Picture, caption: str = "") -> Table:
     """Show what is believed before and after a change in each cell: "0.8 -> 0.5 loose"."""
 
     def then(phase: str, stage: str) -> str:
@@ -159,12 +160,12 @@ def believed_then_table(before: Picture, after: Picture) -> Table:
         old = state_words(was.value) if was.said is None else was.word_first
         return f"{old}, stays" if old == new else f"{old} -> {new}"
 
-    return _grid_table(then, _legend(before))
+    return _grid_table(then, _legend(before), caption)
 
 
-def _grid_table(cell: Callable[[str, str], str], said: str) -> Table:
+def _grid_table(cell: Callable[[str, str], str], said: str, caption: str) -> Table:
     rows = tuple((PHASE_WORDS[phase], *(cell(phase, stage) for stage in STAGES)) for phase in PHASES)
-    return Table(("", *STAGES), rows, said, tuple(_sentence(*row) for row in rows))
+    return Table(("", *STAGES), rows, said, tuple(_sentence(*row) for row in rows), caption)
 
 
 def _sentence(where: str, *cells: str) -> str:
@@ -204,10 +205,10 @@ def _legend(picture: Picture) -> str:
 
 def balance_blocks(picture: Picture, what: str) -> list[Block]:
     """Show the balance by phase and stage; nothing where no plausible car does what is known."""
-    return [] if picture.shut else [Line(f"{PERCENT}, {what}:"), believed_table(picture)]
+    return [] if picture.shut else [believed_table(picture, f"{PERCENT}, {what}")]
 
 
-def then_blocks(before: Picture, after: Picture, change: Picture) -> list[Block]:
+def then_blocks(before: Picture, after: Picture, change: Picture) -> list[Line | Table]:
     """Show the balance before and after, and the change; nothing where no number may be shown."""
     if before.shut:
         return []
@@ -215,13 +216,8 @@ def then_blocks(before: Picture, after: Picture, change: Picture) -> list[Block]
     def changed(phase: str, stage: str) -> str:
         return change_band_words(change.low[phase][stage], change.high[phase][stage])
 
-    return [
-        Line(f"{PERCENT}, before and after:"),
-        believed_then_table(before, after),
-        Line("The change:"),
-        _grid_table(changed, ""),
-        BLANK,
-    ]
+    now = believed_then_table(before, after, f"{PERCENT}, before and after")
+    return [now, _grid_table(changed, "", "The change"), BLANK]
 
 
 def basis_words(picture: Picture) -> tuple[str, ...]:

@@ -34,7 +34,7 @@ class Table:
     """A grid, and a sentence under it that says what to see in it or how to read it; "" for none.
 
     spoken: the same as the rows in whole sentences, for those who hear the screen; rows are read out when left out.
-    caption: what stands over it on paper; on a screen the line before says so.
+    caption: what stands over it, "" where the line before says so.
     """
 
     head: tuple[str, ...]

@@ -47,8 +47,8 @@ def corner_screen(
     head: list[Block] = [Line(f"The car at its limit {STAGE_WORDS[stage]}:", mark="heading"), *doubts]
     broken = lines((NO_STATE.format(where=_where(one)) for one in corners if not one.steady), "caution")
     parts: Mapping[str, Sequence[Block]] = {
-        "loads": [Line("Load on each tire:"), _loads(corners, system)],
-        "steering": [Line("Slip angles and steering:"), _steering(corners, system)],
+        "loads": [_loads(corners, system)],
+        "steering": [_steering(corners, system)],
         "circle": under("How it steers:", facts),
     }
     if part == ALL:
@@ -110,7 +110,7 @@ def _loads(corners: tuple[Corner, ...], system: System) -> Table:
     lifted = [f"{', '.join(one.lifted)} {_where(one)}" for one in corners if one.lifted]
     said = f"In {'pounds' if system == 'trade' else 'newtons'}. "
     said += f"Off the ground: {'; '.join(lifted)}." if lifted else "No wheel is off the ground."
-    return Table(("end", "phase", *CORNERS, "lifted"), rows, said)
+    return Table(("end", "phase", *CORNERS, "lifted"), rows, said, caption="Load on each tire")
 
 
 def _steering(corners: tuple[Corner, ...], system: System) -> Table:
@@ -121,7 +121,8 @@ def _steering(corners: tuple[Corner, ...], system: System) -> Table:
     share = show(most.useful_share, "share", system=system, places=0)
     said = "Useful is the share of what the front can take, of lock that of the whole lock. "
     said += f"Most of the useful steering is taken {_where(most)}, {share}; above 100 % more wheel only scrubs."
-    return Table(("end", "phase", "front slip", "rear slip", "wheels", "useful", "of lock"), rows, said)
+    head = ("end", "phase", "front slip", "rear slip", "wheels", "useful", "of lock")
+    return Table(head, rows, said, caption="Slip angles and steering")
 
 
 def circle_json(model: Model) -> dict[str, float]:

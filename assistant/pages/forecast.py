@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from assistant.belief.gears_and_brakes import gear_now, judge_gear
@@ -60,7 +60,7 @@ GEAR_HEADS = (
 NOT_KNOWN_YET = "How the balance goes through the run is not known: nobody said how the car handles."
 AIR, BRAKES = "tire_maker", "brake_work"
 """Cautions shown with what is said about air and brakes."""
-TIRES = "Tires: tread used at the end, when it is gone, hot pressure:"
+TIRES = "Tires: tread used at the end, when it is gone, hot pressure"
 MOST_GEARS = 10
 """Pairs shown on a screen of their own; the others are slower still."""
 TRUST = "Trust differences, not absolute balance or lap times."
@@ -99,7 +99,6 @@ def _short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: st
         *doubts,
         *heat_blocks(ahead.forecast, ahead.case, system),
         *_balance(ahead, f"mean of both ends{'; trust differences only' * bool(doubts)}"),
-        Line(TIRES),
         hot_table(ahead, system),
         Line(say_fuel(ahead, system)),
         *_cautions(knowledge, AIR),
@@ -114,7 +113,7 @@ def _whole_screen(ahead: RunAhead, air: AirEffect | None, knowledge: Knowledge, 
         balance_blocks(ahead.picture, "mean of both ends by time"),
         _ends(ahead),
         _drift(ahead),
-        [Line(TIRES), hot_table(ahead, system)],
+        [hot_table(ahead, system)],
         _across(ahead, system),
         [wear_chart(ahead.forecast)],
         [Line(say_fuel(ahead, system))],
@@ -150,7 +149,7 @@ def _ends(ahead: RunAhead) -> list[Block]:
         for end, there in ahead.ends.items()
         for phase in PHASES
     ]
-    return [Line("Balance at each end, in percent of grip:"), Table(("", "", *STAGES), tuple(rows))]
+    return [Table(("", "", *STAGES), tuple(rows), caption="Balance at each end, in percent of grip")]
 
 
 def _drift(ahead: RunAhead) -> list[LineChart]:
@@ -198,9 +197,10 @@ def heat_blocks(forecast: Forecast, case: Case, system: System) -> list[Line]:
     return lines([*say_reach(forecast), *say_heat(forecast, case.tire.best_temperature, system)], "caution")
 
 
-def hot_table(ahead: RunAhead, system: System) -> Table:
+def hot_table(ahead: RunAhead, system: System, caption: str = TIRES) -> Table:
     """Tread used at the end, the lap it is gone by, and hot pressure at each stage, with the bands that are known."""
-    return Table(("", "used", "gone by", *STAGES), tuple(_hot_row(ahead, corner, system) for corner in CORNERS))
+    rows = tuple(_hot_row(ahead, corner, system) for corner in CORNERS)
+    return Table(("", "used", "gone by", *STAGES), rows, caption=caption)
 
 
 def _hot_row(ahead: RunAhead, corner: str, system: System) -> tuple[str, ...]:
@@ -222,15 +222,9 @@ def _across(ahead: RunAhead, system: System) -> list[Block]:
         said = [show(one, "temperature", system=system, unit=False) for one in forecast.strips[corner][stage][:2]]
         return " / ".join([*said, show(forecast.strips[corner][stage][2], "temperature", system=system)])
 
-    return [
-        Line("Tread temperature, inside / middle / outside:"),
-        _by_stage({corner: [strips(corner, stage) for stage in STAGES] for corner in CORNERS}, ACROSS_NOTE),
-        *heat_blocks(forecast, ahead.case, system),
-    ]
-
-
-def _by_stage(rows: Mapping[str, Sequence[str]], says: str) -> Table:
-    return Table(("", *STAGES), tuple((name, *cells) for name, cells in rows.items()), says)
+    rows = tuple((corner, *(strips(corner, stage) for stage in STAGES)) for corner in CORNERS)
+    table = Table(("", *STAGES), rows, ACROSS_NOTE, caption="Tread temperature, inside / middle / outside")
+    return [table, *heat_blocks(forecast, ahead.case, system)]
 
 
 def _steering(ahead: RunAhead) -> list[Block]:
@@ -241,11 +235,10 @@ def _steering(ahead: RunAhead) -> list[Block]:
         of_lock = f", lock {100 * forecast.lock_share[phase][stage]:.0f} %" if lock else ""
         return f"{100 * forecast.useful_share[phase][stage]:.0f} %{of_lock}"
 
-    rows = {PHASE_WORDS[phase]: [share(phase, stage) for stage in STAGES] for phase in PHASES}
-    return [
-        Line(f"Steering, share of what the front can take{', and of full lock' if lock else ''}:"),
-        _by_stage(rows, f"At 100 % the front is at its peak, and more wheel only scrubs. {LOCK_NOTE}"),
-    ]
+    rows = tuple((PHASE_WORDS[phase], *(share(phase, stage) for stage in STAGES)) for phase in PHASES)
+    caption = f"Steering, share of what the front can take{', and of full lock' if lock else ''}"
+    says = f"At 100 % the front is at its peak, and more wheel only scrubs. {LOCK_NOTE}"
+    return [Table(("", *STAGES), rows, says, caption=caption)]
 
 
 def _gears(ahead: RunAhead, system: System, most: int | None = None) -> list[Block]:

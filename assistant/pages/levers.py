@@ -161,8 +161,8 @@ def lever_screen(
     if effect.step and not computed:
         blocks.append(Line(_say_book(effect, entry)))
     elif effect.step and not table.shut:
-        cells = change_table(effect.effect, short=bool(doubts))
-        blocks += [Line("What one step does, in percent of grip:"), cells, Line(_say_spread(effect, table.cars))]
+        cells = change_table(effect.effect, "What one step does, in percent of grip", short=bool(doubts))
+        blocks += [cells, Line(_say_spread(effect, table.cars))]
     if entry.trade:
         views = {str(phase): str(line.balance) for phase, line in entry.trade.items()}
         said = trade_words(views, judge_lever(entry, effect, table.phases))

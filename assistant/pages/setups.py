@@ -4,33 +4,39 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Remedy
-from assistant.belief.believe import Belief
-from assistant.belief.driven import moved_from
-from assistant.belief.look_ahead import RunAhead
+from assistant.belief.driven import Changes, moved_from
+from assistant.belief.look_ahead import RunAhead, change_of
 from assistant.belief.picture import Picture, read_after
 from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.case import Case, Rulebook, Setup, kind_of, places_of
 from assistant.car.keys import NOT_COMPUTED, ROW_OF, ends_of, lever_name
 from assistant.car.moves import differences, with_value
-from assistant.ground.names import CORNERS, PHASE_WORDS, STAGE_WORDS, Grid, count_of
+from assistant.ground.names import CORNERS, PHASE_WORDS, STAGE_WORDS, count_of
 from assistant.ground.units import System, show
-from assistant.pages import balance, sayings
+from assistant.pages import sayings
 from assistant.pages.advice import NOT_FELT
 from assistant.pages.amounts import FIXED, NOT_HERE, Levers, capital, cars_words, cure_words, lever_value, say_tires
-from assistant.pages.balance import NOTHING, PERCENT, believed_then_table, change_words, largest
-from assistant.pages.blocks import Block, Group, Line, PaperBlock, Table, lines
+from assistant.pages.balance import (
+    NOT_KNOWN,
+    NOTHING,
+    basis_words,
+    change_words,
+    doubt_blocks,
+    largest,
+    picture_data,
+    then_blocks,
+)
+from assistant.pages.blocks import BLANK, Block, Group, Line, PaperBlock, Table, lines
 from assistant.pages.data import Plain, Way, plain
 from assistant.pages.run_words import say_changes, say_end
 
 if TYPE_CHECKING:
     from assistant.belief.cures import Verdict
     from assistant.belief.outcome import RunAfter
-
-LEAST_LAPS = 1.0
-"""Change of the laps a tire lasts that is worth saying."""
 
 
 def setup_screen(setup: Setup, levers: Levers, rulebook: Rulebook, system: System) -> list[Block]:
@@ -91,93 +97,50 @@ class Other:
     about: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class SetupRun:
-    """The run with another setup. then, change: where the car is believed to stand with it, and what it changes."""
-
-    run: Forecast
-    then: Picture
-    change: Picture
-
-
-def setups_to_drive(case: Case, other: Other) -> tuple[Setup, ...]:
-    """List this setup with each differing value of the other one alone, then with all of them."""
-    found = {lever: there for lever, (_, there) in differences(case.setup, other.setup).items()}
-    alone = [with_value(case.setup, lever, there) for lever, there in found.items()]
-    whole = case.setup
-    for lever, there in found.items():
-        whole = with_value(whole, lever, there)
-    return (*alone, whole) if alone else ()
-
-
-def read_runs(belief: Belief, setup: Setup, others: Sequence[Setup], runs: Sequence[Forecast]) -> tuple[SetupRun, ...]:
-    """Read what going over from one setup to each of others does; runs: those with the others."""
-    changes = [moved_from(setup, one) for one in others]
-    if not belief.gate_is_shut:
-        belief.move_all(changes)
-    return tuple(SetupRun(run, *read_after(belief, one)) for run, one in zip(runs, changes, strict=True))
-
-
 def compare(
-    case: Case, other: Other, ahead: RunAhead, driven: Sequence[SetupRun], levers: Levers, system: System
+    case: Case, other: Other, ahead: RunAhead, after: RunAhead | None, levers: Levers, system: System
 ) -> list[PaperBlock]:
-    """Say what differs and what each difference does. ahead: this setup; driven: those of `setups_to_drive`."""
-    found, here, now = differences(case.setup, other.setup), case.setup.name, ahead.forecast
-    if not found:
+    """Say what differs, what each difference does, and what all of them do together.
+
+    ahead: the run with this setup; after: that with every value of the other one, None where they are the same.
+    """
+    if after is None:
         return [*lines((*other.about, "The two setups are the same."))]
+    found, here = differences(case.setup, other.setup), case.setup.name
+    alone = {lever: moved_from(case.setup, with_value(case.setup, lever, there)) for lever, (_, there) in found.items()}
+    if ahead.belief is not None and not ahead.belief.gate_is_shut:
+        ahead.belief.move_all([*alone.values(), moved_from(case.setup, after.case.setup)])
     rows = tuple(
         (
             levers[lever].title,
-            lever_value(lever, mine, system, setup=case.setup),
-            lever_value(lever, theirs, system, setup=case.setup),
-            _does(lever, now, alone),
+            *(lever_value(lever, one, system, setup=case.setup) for one in pair),
+            _does(lever, ahead, alone[lever]),
         )
-        for (lever, (mine, theirs)), alone in zip(found.items(), driven, strict=False)
+        for lever, pair in found.items()
     )
-    whole = driven[-1]
-    told: list[PaperBlock] = [
+    return [
         *lines(other.about),
-        Line(f"What going over from {here} to {other.name} does on this car, each difference alone:"),
-        Table(("what", here, other.name, "what it does"), rows, caption="What differs"),
-        Line(f"Tires: {_tires(now, whole.run) or 'no change of a lap or more'}."),
-        Line(f"Lap times: {pace_words(now, whole.run)}."),
+        Table(("what", here, other.name, "each alone"), rows, caption="What differs"),
+        Line(f"All of it together, going over from {here} to {other.name}:"),
+        *(block for block in try_screen(ahead, after, change_of(after), system) if block != BLANK),
     ]
-    if ahead.picture.shut:
-        return told
-    change = f"All of it together: {_say_change(whole.change.value, most=3) or 'no change of balance'}."
-    table = replace(believed_then_table(ahead.picture, whole.then), caption=f"{PERCENT}: {here}, then {other.name}")
-    return [*told[:-2], Line(change), *told[-2:], table]
 
 
-def _does(lever: str, now: Forecast, driven: SetupRun) -> str:
+def setup_of(case: Case, other: Other) -> Setup | None:
+    """Give a case's setup with every value of another one; None where they are the same."""
+    found = {lever: there for lever, (_, there) in differences(case.setup, other.setup).items()}
+    return reduce(lambda setup, lever: with_value(setup, lever, found[lever]), found, case.setup) if found else None
+
+
+def _does(lever: str, ahead: RunAhead, change: Changes) -> str:
+    """Say the two largest changes of balance in words: "0.42 looser coming off late in the run"."""
     if lever in NOT_COMPUTED:
         return "felt in the wheel; not computed"
-    parts = [_say_change(driven.change.value), _tires(now, driven.run), _fuel(now, driven.run)]
-    return "; ".join(part for part in parts if part) or NOT_FELT
-
-
-def _tires(now: Forecast, run: Forecast) -> str:
-    changes = {corner: run.tire_laps[corner] - now.tire_laps[corner] for corner in CORNERS}
-    largest = sorted(CORNERS, key=lambda corner: -abs(changes[corner]))[:2]
-    return ", ".join(
-        f"{corner} tire {count_of(round(abs(changes[corner])), 'lap')} {'longer' if changes[corner] > 0 else 'shorter'}"
-        for corner in largest
-        if abs(changes[corner]) >= LEAST_LAPS
-    )
-
-
-def _fuel(now: Forecast, run: Forecast) -> str:
-    change = whole_laps(run.fuel_laps) - whole_laps(now.fuel_laps)
-    return f"fuel for {count_of(abs(change), 'lap')} {'more' if change > 0 else 'less'}" if change else ""
-
-
-def _say_change(change: Grid, most: int = 2) -> str:
-    """Say the largest changes of balance in words: "0.42 looser coming off late in the run"; "" when there is none."""
-    return ", ".join(
-        f"{change_words(value)} {PHASE_WORDS[phase]} {STAGE_WORDS[stage]}"
-        for value, phase, stage in largest(change)[:most]
-        if abs(value) >= NOTHING
-    )
+    if ahead.belief is None or ahead.picture.shut:
+        return NOT_KNOWN
+    cells = largest(read_after(ahead.belief, change)[1].value)[:2]
+    said = [f"{change_words(value)} {PHASE_WORDS[phase]} {STAGE_WORDS[stage]}" for value, phase, stage in cells]
+    return ", ".join(text for text, cell in zip(said, cells, strict=True) if abs(cell[0]) >= NOTHING) or NOT_FELT
 
 
 # what a change does over the run
@@ -188,17 +151,17 @@ LEAST_PACE = 0.0005
 """Seconds a lap below which a change would be written as 0.000."""
 
 
-def try_screen(before: RunAhead, after: RunAhead, change: Picture, system: System) -> list[Block]:
+def try_screen(before: RunAhead, after: RunAhead, change: Picture, system: System) -> list[Line | Table]:
     """Show what a change does over the run: balance, tires, pace, fuel and what ends it. change: of the balance."""
     old, new = before.forecast, after.forecast
     laps = [whole_laps(run.fuel_laps) for run in (old, new)]
     return [
-        *balance.doubt_blocks(before.picture),
-        *balance.then_blocks(before.picture, after.picture, change),
+        *doubt_blocks(before.picture),
+        *then_blocks(before.picture, after.picture, change),
         tires_then(old, new, system),
         Line(f"Lap times: {pace_words(old, new)}."),
         Line(f"Fuel: {laps[0]} laps{', as before' if laps[0] == laps[1] else f' before, {laps[1]} after'}."),
-        *lines((*say_changes(before, after, system), *say_end(after), *balance.basis_words(before.picture))),
+        *lines((*say_changes(before, after, system), *say_end(after), *basis_words(before.picture))),
     ]
 
 
@@ -214,7 +177,7 @@ def verdict_words(verdict: Verdict, run: RunAfter | None) -> list[str]:
     return [*said, say_tires(run)] if run is not None else said
 
 
-def tires_then(old: Forecast, new: Forecast, system: System) -> Table:
+def tires_then(old: Forecast, new: Forecast, system: System, caption: str = "Tires, before and after") -> Table:
     """Show what is left of every tire before and after, and its hot pressure at the end."""
 
     def row(corner: str) -> tuple[str, ...]:
@@ -224,7 +187,7 @@ def tires_then(old: Forecast, new: Forecast, system: System) -> Table:
         hot = f"{show(was, 'pressure', system=system, unit=False)} -> {show(now, 'pressure', system=system)}"
         return corner, _was_then(used, then_used, " %"), f"lap {_was_then(laps, then_laps)}", hot
 
-    return Table(("", "tread used", "gone by", "hot, end"), tuple(map(row, CORNERS)))
+    return Table(("", "tread used", "gone by", "hot, end"), tuple(map(row, CORNERS)), caption=caption)
 
 
 def _was_then(old: str, new: str, unit: str = "") -> str:
@@ -255,7 +218,7 @@ def try_data(before: RunAhead, after: RunAhead, change: Picture, way: Way) -> Pl
     one, other = plain(before, way), plain(after, way)
     said = one.pop("as_said")
     other.pop("as_said")  # both are judged from the car as it is
-    changed = change_between(one, other) | {"balance": balance.picture_data(change)}
+    changed = change_between(one, other) | {"balance": picture_data(change)}
     return {"before": one, "after": other, "change": changed, "as_said": said}
 
 

@@ -53,16 +53,7 @@ from assistant.pages.forecast import UNSTEADY, charts_of, hot_table
 from assistant.pages.hearing_words import BESIDE, say_answers, say_back, say_question, say_stop
 from assistant.pages.readings import readings_of
 from assistant.pages.run_words import say_end, say_fuel
-from assistant.pages.setups import (
-    Other,
-    SetupRun,
-    compare,
-    list_setup,
-    pace_words,
-    read_runs,
-    setups_to_drive,
-    tires_then,
-)
+from assistant.pages.setups import Other, compare, list_setup, pace_words, setup_of, tires_then
 from assistant.pages.why import facts_of, flip_words
 
 if TYPE_CHECKING:
@@ -124,11 +115,11 @@ def make_page(
         stop = Section("changes", "Stop: look at the car first", warning)
         said = Section("says", "What was said", _words(session))
         return replace(page, title=f"Stop: {case.car.name}", main=(stop, said))
-    outlook = look_out(case, advice.belief, offers, setups_to_drive(case, against) if against else ())
+    outlook = look_out(case, advice.belief, offers, setup_of(case, against) if against else None)
     groups = list_setup(case.setup, system, offers, case.rulebook)
     beside = []
     if against is not None:
-        told = compare(case, against, outlook.ahead, outlook.others, knowledge.levers, system)
+        told = compare(case, against, outlook.ahead, outlook.other, knowledge.levers, system)
         beside = [Section("against", f"{case.setup.name} against {against.name}", told)]
     main = (
         Section("says", "What the car does", _says(case, session, advice, felt, system)),
@@ -149,7 +140,7 @@ def make_page(
 
 @dataclass(frozen=True)
 class Outlook:
-    """The runs a page speaks of. ahead: with the setup at hand. others: with the other setups asked for.
+    """The runs a page speaks of. ahead: with the setup at hand. other: with the setup that was asked for.
 
     first: number of the change looked at, 0 for none; changed: the run with it made, None for a habit; then: where the
     car is believed to stand with it.
@@ -159,22 +150,22 @@ class Outlook:
     first: int
     changed: Forecast | None
     then: Picture | None
-    others: tuple[SetupRun, ...]
+    other: RunAhead | None
 
 
-def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], others: Sequence[Setup] = ()) -> Outlook:
-    """Drive the run as it is, with the first change of which is known how much goes, and with every other setup."""
+def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], other: Setup | None = None) -> Outlook:
+    """Drive the run as it is, with the first change of which is known how much goes, and with the other setup."""
     told = enumerate(offers, 1)
     known = ((number, offer) for number, offer in told if offer.effect is not None and offer.removes is not None)
     first, offer = next(known, (0, None))
     setup = setup_after(offer, case) if offer is not None and offer.basis == "computed" else None
-    wanted = [*([] if setup is None else [setup]), *others]
+    wanted = [one for one in (setup, other) if one is not None]
     reached = reach(case, [case.setup, *wanted], case.run_laps, (), lambda _: belief)
     ahead = look_from(reached, case.setup, case.run_laps)
-    runs = forecast_there(reached, wanted) if wanted else ()
-    there = read_runs(belief, case.setup, others, runs[len(runs) - len(others) :])
+    there = None if other is None else look_from(reached, other, case.run_laps)
     if setup is not None:
-        return Outlook(ahead, first, runs[0], read_after(belief, moved_from(case.setup, setup))[0], there)
+        (run,) = forecast_there(reached, [setup])
+        return Outlook(ahead, first, run, read_after(belief, moved_from(case.setup, setup))[0], there)
     then = None if offer is None or offer.effect is None else ahead.picture.moved(offer.effect)
     return Outlook(ahead, first, None, then, there)
 
@@ -312,10 +303,10 @@ def _balance(outlook: Outlook, offers: Sequence[Remedy], treated: str) -> Sectio
     doubts = lines(doubts_of(picture), "quiet")
     if picture.shut:
         return Section("balance-now", title, doubts)
-    table = replace(believed_table(picture), caption=PERCENT)
+    table = believed_table(picture, PERCENT)
     if then is not None:
         caption = f"{PERCENT}: now, then with number {number} made"
-        table = replace(believed_then_table(picture, then), caption=caption)
+        table = believed_then_table(picture, then, caption)
     not_first = [f"Number {number} is shown: it is the first of which is known how much goes."] if number > 1 else []
     unknown = ["What a change does to it cannot be computed here."] if offers else []
     brings = [BRINGS_ABOUT.format(treated)] if treated and number else []
@@ -327,12 +318,12 @@ def _run(outlook: Outlook, system: System) -> list[PaperBlock]:
     """Say what ends the run, fuel and pace, and show the tires; how balance and tires go stands with the charts."""
     ahead, forecast, new = outlook.ahead, outlook.ahead.forecast, outlook.changed
     caption = f"Tires after {ahead.driven} laps, and hot pressure in the run"
-    tires = replace(hot_table(ahead, system), caption=caption)
+    tires = hot_table(ahead, system, caption)
     changed = ""
     if new is not None:
         changed = f"With number {outlook.first} made: {pace_words(forecast, new)}."
         caption = f"Tires after {ahead.driven} laps: now, then with number {outlook.first} made"
-        tires = replace(tires_then(forecast, new, system), caption=caption)
+        tires = tires_then(forecast, new, system, caption)
     lost = forecast.pace.last - forecast.pace.first
     pace = f"{abs(lost):.2f} s {'slower' if lost > 0 else 'quicker'} than the first five"
     pace = pace if abs(lost) >= LEAST_LOST else "as quick as the first five"

@@ -150,6 +150,7 @@ def _choices(block: Choices, look: Look) -> Iterator[str]:
 
 
 def _table(table: Table, look: Look) -> Iterator[str]:
+    yield from wrap(_clean(f"{table.caption}:", look), look.width) if table.caption else ()
     head = [_clean(cell, look) for cell in table.head]
     rows = [[_clean(cell, look) for cell in row] for row in table.rows]
     widths = [max(width_of(row[column]) for row in [head, *rows]) for column in range(len(head))]

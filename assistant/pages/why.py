@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.ranking import HARMS, Flip, find_flip
 from assistant.advice.results import Remedy
 from assistant.car.case import HOW_SOON
-from assistant.ground.names import Grid, say_chance, say_number, stands_out
+from assistant.ground.names import say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
 from assistant.pages.advice import ALONE, JACKED, MADE_BACK, at_once_words, headline, how_sure, price_words
@@ -87,7 +87,7 @@ def why_screen(
     )
     said = [sentence(reason) for reason in reasons if reason]
     blocks += lines(said if whole else [" ".join(said)])
-    blocks += [] if offer.effect is None else _effect(offer.effect, whole=whole)
+    blocks += _effect(offer, whole=whole)
     blocks += facts_blocks(told, "On this car")
     costs = costs if offer.costs else say_tires(offer.run)
     if whole:
@@ -110,7 +110,7 @@ def why_screen(
 def _package(offer: Remedy, facts: FactsTold, costs: str, number: int, *, whole: bool) -> list[Block]:
     blocks: list[Block] = [
         Line(ALONE),
-        *([] if offer.effect is None else _effect(offer.effect, whole=whole)),
+        *_effect(offer, whole=whole),
         *facts_blocks(facts, "On this car, each change by itself"),
         Line(costs),
         *lines([" ".join(offer.cautions)], "caution"),
@@ -198,8 +198,9 @@ def _points(weight: float) -> str:
     return f"{weight:+.1f} points"
 
 
-def _effect(effect: Grid, *, whole: bool) -> list[Block]:
-    return [Line("What it does to the balance, in percent of grip:"), change_table(effect, short=not whole)]
+def _effect(offer: Remedy, *, whole: bool) -> list[Block]:
+    says = "What it does to the balance, in percent of grip"
+    return [] if offer.effect is None else [change_table(offer.effect, says, short=not whole)]
 
 
 def _trade(remedy: Remedy) -> str:

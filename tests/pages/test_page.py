@@ -173,7 +173,7 @@ def test_a_number_stays_on_the_line_of_its_fraction_and_its_unit(page):
 
 def test_every_table_names_its_rows_and_columns(html, page):
     tables = re.findall(r"<table.*?</table>", html, re.DOTALL)
-    assert len(tables) == 6
+    assert len(tables) == 7
     for table in tables:
         assert "<caption>" in table
         assert 'scope="col"' in table
@@ -251,11 +251,12 @@ def test_the_first_balance_is_what_is_believed(page, demo):
 
 def test_the_two_setups_are_laid_side_by_side_and_every_difference_does_something(page):
     differences = part(page, "against", Table)[0]
-    assert differences.head == ("what", "demo-quick", "demo-safe", "what it does")
+    assert differences.head == ("what", "demo-quick", "demo-safe", "each alone")
     assert differences.rows[0][0] == "right front spring"
     assert all(here != there and does for _, here, there, does in differences.rows)
     said = texts_of(page)
-    assert any(text.startswith("All of it together: ") for text in said)
+    assert "All of it together, going over from demo-quick to demo-safe:" in said
+    assert any(text.startswith("Lap times: first five laps ") for text in said)
     assert "Only the two setups are compared: car, tire, track and air are those of this page." in said
 
 
