@@ -120,10 +120,21 @@ SURFACES = (
         also=("clay",),
     ),
 )
-STEEPNESS = {"flat": 2, "a little": 6, "slightly": 6, "low": 6, "medium": 12, "banked": 12, "steep": 18, "high": 18}
+STEEPNESS = {
+    "semi flat": 4,
+    "semi banked": 8,
+    "flat": 2,
+    "a little": 6,
+    "slightly": 6,
+    "low": 6,
+    "medium": 12,
+    "banked": 12,
+    "steep": 18,
+    "high": 18,
+}
 """Words for a banking, in degrees; an assumption, so it counts as guessed."""
 _LENGTHS = {"half": "1/2", "quarter": "1/4", "third": "1/3", "three eighths": "3/8", "five eighths": "5/8", "one": "1"}
-_OF_A_TRACK = ("half", "quarter", "third", "eighths", "mile", "flat", "slightly", "medium", "steep")
+_OF_A_TRACK = ("half", "quarter", "third", "three", "eighths", "mile", "semi", "flat", "banked", "slightly", "medium", "steep")
 """Words of an answer that are read with a slip in them: "hafl mile"."""
 # fmt: off
 QUESTIONS: tuple[Ask, ...] = (
@@ -253,10 +264,11 @@ def _written_track(text: str, system: System) -> str:
     plain = re.sub(r"[a-z]+", lambda word: without_slip(word[0], _OF_A_TRACK), text.casefold())
     for words, written in _LENGTHS.items():
         plain = re.sub(rf"(?:\ban? )?\b{words}\b(?: of)?(?: an?\b)?", written, plain)
-    alone = _NUMBER.findall(plain)
-    for words, degrees in STEEPNESS.items():
-        if len(alone) <= 1 and re.search(rf"\b{words}\b", plain):
-            return f"{alone[0] if alone else _default_part(0, system)}, {degrees} deg guessed"
+    plain = plain.replace("semi-", "semi ")
+    steep = next((words for words in STEEPNESS if re.search(rf"\b{words}\b", plain)), "")
+    alone = _NUMBER.findall(re.sub(rf"\W*\b{steep}\b", "", plain) if steep else plain)
+    if steep and len(alone) <= 1:
+        return f"{alone[0] if alone else _default_part(0, system)}, {STEEPNESS[steep]} deg guessed"
     if len(alone) == 2:
         return text if plain == text.casefold() else ", ".join(alone) + (" guessed" if _MARK.search(plain) else "")
     return f"{plain}, {_default_part(1, system)} guessed" if len(alone) == 1 and "," not in plain else text

@@ -356,6 +356,8 @@ def test_a_surface_is_known_with_a_slip(talk, said, kept):
     ("said", "shown"),
     [
         ("haf mile", "0.500 mi, 12.0 deg (a guess)"),
+        ("three eighths, semi banked", "0.375 mi, 8.0 deg (a guess)"),
+        ("thre eighths, semi-flat", "0.375 mi, 4.0 deg (a guess)"),
         ("hafl mile flat", "0.500 mi, 2.0 deg (a guess)"),
         ("3/8 mile, pretty flat", "0.375 mi, 2.0 deg (a guess)"),
         ("half mile banked 20", "0.500 mi, 20.0 deg"),
