@@ -134,7 +134,20 @@ STEEPNESS = {
 }
 """Words for a banking, in degrees; an assumption, so it counts as guessed."""
 _LENGTHS = {"half": "1/2", "quarter": "1/4", "third": "1/3", "three eighths": "3/8", "five eighths": "5/8", "one": "1"}
-_OF_A_TRACK = ("half", "quarter", "third", "three", "eighths", "mile", "semi", "flat", "banked", "slightly", "medium", "steep")
+_OF_A_TRACK = (
+    "half",
+    "quarter",
+    "third",
+    "three",
+    "eighths",
+    "mile",
+    "semi",
+    "flat",
+    "banked",
+    "slightly",
+    "medium",
+    "steep",
+)
 """Words of an answer that are read with a slip in them: "hafl mile"."""
 # fmt: off
 QUESTIONS: tuple[Ask, ...] = (
