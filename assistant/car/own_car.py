@@ -120,19 +120,6 @@ SURFACES = (
         also=("clay",),
     ),
 )
-STEEPNESS = {
-    "semi flat": 4,
-    "semi banked": 8,
-    "flat": 2,
-    "a little": 6,
-    "slightly": 6,
-    "low": 6,
-    "medium": 12,
-    "banked": 12,
-    "steep": 18,
-    "high": 18,
-}
-"""Words for a banking, in degrees; an assumption, so it counts as guessed."""
 _LENGTHS = {"half": "1/2", "quarter": "1/4", "third": "1/3", "three eighths": "3/8", "five eighths": "5/8", "one": "1"}
 _OF_A_TRACK = (
     "half",
@@ -150,6 +137,11 @@ _OF_A_TRACK = (
 )
 """Words of an answer that are read with a slip in them: "hafl mile"."""
 # fmt: off
+STEEPNESS = {
+    "semi flat": 4, "semi banked": 8, "flat": 2, "a little": 6, "slightly": 6, "low": 6, "medium": 12, "banked": 12,
+    "steep": 18, "high": 18,
+}
+"""Words for a banking, in degrees; an assumption, so it counts as guessed."""
 QUESTIONS: tuple[Ask, ...] = (
     Ask("name", "What shall the car be called?", "Any short name; its folder is called the same."),
     Ask("weight", "What does it weigh, with driver and fuel?", "Add the four scales, driver in the seat.", ("mass",)),
