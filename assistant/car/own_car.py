@@ -121,27 +121,14 @@ SURFACES = (
     ),
 )
 _LENGTHS = {"half": "1/2", "quarter": "1/4", "third": "1/3", "three eighths": "3/8", "five eighths": "5/8", "one": "1"}
-_OF_A_TRACK = (
-    "half",
-    "quarter",
-    "third",
-    "three",
-    "eighths",
-    "mile",
-    "semi",
-    "flat",
-    "banked",
-    "slightly",
-    "medium",
-    "steep",
-)
-"""Words of an answer that are read with a slip in them: "hafl mile"."""
 # fmt: off
 STEEPNESS = {
     "semi flat": 4, "semi banked": 8, "flat": 2, "a little": 6, "slightly": 6, "low": 6, "medium": 12, "banked": 12,
     "steep": 18, "high": 18,
 }
 """Words for a banking, in degrees; an assumption, so it counts as guessed."""
+_OF_A_TRACK = sorted({word for words in (*_LENGTHS, *STEEPNESS, "mile") for word in words.split()})
+"""Words of an answer that are read with a slip in them: "hafl mile"."""
 QUESTIONS: tuple[Ask, ...] = (
     Ask("name", "What shall the car be called?", "Any short name; its folder is called the same."),
     Ask("weight", "What does it weigh, with driver and fuel?", "Add the four scales, driver in the seat.", ("mass",)),
