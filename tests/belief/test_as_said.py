@@ -205,7 +205,7 @@ def test_ends_that_are_alike_cannot_stand_apart_and_that_is_said():
 
 
 def shown_text(blocks):
-    parts = [one.text if hasattr(one, "text") else " ".join(map(" ".join, one.rows)) for one in blocks]
+    parts = [one.text if hasattr(one, "text") else " ".join([one.caption, *map(" ".join, one.rows)]) for one in blocks]
     return " ".join(parts)
 
 

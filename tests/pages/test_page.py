@@ -173,7 +173,7 @@ def test_a_number_stays_on_the_line_of_its_fraction_and_its_unit(page):
 
 def test_every_table_names_its_rows_and_columns(html, page):
     tables = re.findall(r"<table.*?</table>", html, re.DOTALL)
-    assert len(tables) == 7
+    assert len(tables) == 8
     for table in tables:
         assert "<caption>" in table
         assert 'scope="col"' in table
