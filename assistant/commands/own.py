@@ -12,7 +12,7 @@ import os
 import re
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from assistant.car.file_keys import REFERENCES
 from assistant.car.files import FILE_KINDS
@@ -25,6 +25,7 @@ from assistant.notebook.cars import all_cars, find_car
 from assistant.pages import notebook as pages
 from assistant.pages import sayings
 from assistant.pages.blocks import Block, lines
+from assistant.pages.data import Way, plain
 from assistant.shell.begin import read_anything, warnings
 from assistant.shell.own_car_dialog import OwnCarDialog
 
@@ -134,11 +135,9 @@ def notebook(options: argparse.Namespace) -> int:
     if options.csv:
         sys.stdout.write(csv_text(HEAD, map(row_of, entries)))
     elif words.isdecimal():
-        run.answer(lambda: pages.entry_screen(entries[0], run.system), lambda: data_of(entries[0]))
+        run.answer(lambda: pages.entry_screen(entries[0], run.system), lambda: plain(entries[0], Way()))
     else:
-        run.answer(
-            lambda: listed(book, entries, words, options), lambda: {"entries": [data_of(one) for one in entries]}
-        )
+        run.answer(lambda: listed(book, entries, words, options), lambda: {"entries": plain(entries, Way())})
     return 0
 
 
@@ -199,19 +198,6 @@ def take_back(run: Runner, book: Notebook, entry: Entry) -> int:
     said = entry.text if entry.text.endswith((".", "!", "?")) else f"{entry.text}."
     run.tell(pages.NO_EVIDENCE.format(said), *([pages.TALK_OVER] if over else []))
     return 0
-
-
-def data_of(entry: Entry) -> dict[str, Any]:
-    """Write an entry for programs."""
-    return {
-        "id": entry.id,
-        "when": entry.at,
-        "car": entry.car,
-        "kind": entry.kind,
-        "text": entry.text,
-        "taken_back": entry.gone,
-        "data": dict(entry.data),
-    }
 
 
 def row_of(entry: Entry) -> tuple[object, ...]:

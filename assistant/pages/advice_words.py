@@ -41,25 +41,6 @@ PASSED = {
     "not tonight": "Left out for tonight, as you said",
 }
 """Why something of the trade's list is no remedy, where several are named together."""
-MOST = {
-    "stiffer": "stiffest",
-    "softer": "softest",
-    "up": "highest",
-    "down": "lowest",
-    "higher": "highest",
-    "lower": "lowest",
-    "more": "most",
-    "less": "least",
-    "bigger": "biggest",
-    "larger": "largest",
-    "smaller": "smallest",
-    "quicker": "quickest",
-    "slower": "slowest",
-    "taller": "tallest",
-    "shorter": "shortest",
-}
-"""What a lever is at its stop, by the word for moving it that way."""
-
 
 # costs
 
@@ -363,6 +344,4 @@ def _say_stop(one: PassedOver) -> str:
         return f"{title} is fixed by the rules."
     if one.why == "largest_change":
         return f"The next step of the {one.title} is more than the largest sensible single change."
-    if one.way in MOST:
-        return f"{title} is already the {MOST[one.way]} allowed."
-    return f"{title} is already as far {one.way} as the rules allow."
+    return f"{title}, {one.way}: already as far as the rules allow."

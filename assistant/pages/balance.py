@@ -128,11 +128,6 @@ def stands(picture: Picture, phase: str, stage: str) -> Standing:
     return Standing(picture.value[phase][stage], picture.low[phase][stage], picture.high[phase][stage], said)
 
 
-def is_known(picture: Picture, phase: str, stage: str) -> bool:
-    """Whether it was said how the car stands there, or the band tells which way it leans."""
-    return stands(picture, phase, stage).is_known
-
-
 def state_at_end(there: Picture, phase: str, stage: str) -> str:
     """Say one cell of an end of the track: the driver's word first, else to one digit where it is known."""
     cell = stands(there, phase, stage)
@@ -197,7 +192,7 @@ def _legend(picture: Picture) -> str:
         [f"{stands(picture, phase, when).words} {PHASE_WORDS[phase]}" for phase in phases]
         for when, phases in ((SOME_TIME, picture.some_time), (COLD, picture.cold))
     )
-    unknown = not all(is_known(picture, phase, stage) for phase in PHASES for stage in STAGES)
+    unknown = not all(stands(picture, phase, stage).is_known for phase in PHASES for stage in STAGES)
     apart = {f"{SOME_TIME_SAYS}: {', '.join(some)}.": some, f"{COLD_LAPS_SAY}: {', '.join(cold)}.": cold}
     said = {**apart, QUOTED_OPEN if picture.left_open else QUOTED: picture.said, UNKNOWN: unknown}
     return " ".join(text for text, holds in said.items() if holds)

@@ -267,6 +267,7 @@ KEYS: Mapping[str, str] = {
     "first_tire_laps=run.first_tire pace_s=run.pace last_lap_s=run.last_lap hot_pressure confidence basis when reason "
     "costs check_again cautions sources facts",
     "Cost": "kind where amount unit text",
+    "Entry": "id when=at car kind text taken_back=gone data",
     "Package": "moves removes at_once spoils each effect confidence costs check_again order",
     "PackageMove": "lever steps from:lever=start to:lever=finish start_is_guessed=guessed",
     "RunAhead": "balance ends tires fuel run_ends_by=forecast.run_ends_by steering gears brakes as_said",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from assistant.belief.gears_and_brakes import gear_now, judge_gear
@@ -16,7 +16,7 @@ from assistant.pages.balance import (
     balance_blocks,
     basis_words,
     doubt_blocks,
-    is_known,
+    stands,
     state_at_end,
 )
 from assistant.pages.blocks import ALL, FORECAST, Block, Line, LineChart, Table, apart, lines, more_of
@@ -40,7 +40,7 @@ from assistant.pages.run_words import (
 
 if TYPE_CHECKING:
     from assistant.belief.gears_and_brakes import Gear
-    from assistant.belief.look_ahead import AirEffect, RunAhead
+    from assistant.belief.look_ahead import RunAhead
     from assistant.belief.whole_run import Forecast
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
@@ -59,6 +59,7 @@ GEAR_HEADS = (
 )
 NOT_KNOWN_YET = "How the balance goes through the run is not known: nobody said how the car handles."
 AIR, BRAKES = "tire_maker", "brake_work"
+HEED = {"tires": (AIR,), "air": (AIR,), "brakes": (BRAKES,), ALL: (AIR, BRAKES)}
 """Cautions shown with what is said about air and brakes."""
 TIRES = "Tires: tread used at the end, when it is gone, hot pressure"
 MOST_GEARS = 10
@@ -80,25 +81,36 @@ def part_screen(
     """
     if not part:
         return _short_screen(ahead, knowledge, system, ask)
-    if part in {ALL, "air"}:
-        air: AirEffect | None = work(sayings.DRIVING_OTHER_AIR, lambda: weigh_air(ahead))
-        if part == ALL:
-            return _whole_screen(ahead, air, knowledge, system)
-        return [*doubt_blocks(ahead.picture), *lines(say_air(air, system)), *_cautions(knowledge, AIR)]
-    return [*_stop_blocks(ahead), *doubt_blocks(ahead.picture), *_PARTS[part](ahead, knowledge, system)]
+
+    def air() -> list[Line]:
+        return lines(say_air(work(sayings.DRIVING_OTHER_AIR, lambda: weigh_air(ahead)), system))
+
+    parts: Mapping[str, Callable[[], Sequence[Block]]] = {
+        "ends": lambda: _ends(ahead),
+        "drift": lambda: _drift(ahead) or lines([] if ahead.picture.shut else [NOT_KNOWN_YET]),
+        "tires": lambda: [hot_table(ahead, system), *_across(ahead, system)],
+        "wear": lambda: [wear_chart(ahead.forecast)],
+        "steering": lambda: _steering(ahead),
+        "gears": lambda: _gears(ahead, system, None if part == ALL else MOST_GEARS),
+        "brakes": lambda: lines(say_brakes(ahead.brakes, system)),
+        "air": air,
+    }
+    limits = lines([LIMITS] if part in {"ends", ALL} else [], "quiet")
+    below = [*_cautions(knowledge, *HEED.get(part, ())), *limits]
+    if part == ALL:
+        head = [*_head(ahead), Line(say_fuel(ahead, system))]
+        balance = balance_blocks(ahead.picture, "mean of both ends by time")
+        return apart(head, balance, *(make() for make in parts.values()), below)
+    return [*_stop_blocks(ahead), *doubt_blocks(ahead.picture), *parts[part](), *below]
 
 
 def _short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: str) -> list[Block]:
     """Show what matters most: how far the run goes, balance, tread and hot pressures, fuel."""
-    doubts = doubt_blocks(ahead.picture)
+    doubts = bool(doubt_blocks(ahead.picture))
     return [
-        _title(ahead),
-        *lines(say_end(ahead)),
-        *_stop_blocks(ahead),
-        *lines(basis_words(ahead.picture)),
-        *doubts,
+        *_head(ahead),
         *heat_blocks(ahead.forecast, ahead.case, system),
-        *_balance(ahead, f"mean of both ends{'; trust differences only' * bool(doubts)}"),
+        *_balance(ahead, f"mean of both ends{'; trust differences only' * doubts}"),
         hot_table(ahead, system),
         Line(say_fuel(ahead, system)),
         *_cautions(knowledge, AIR),
@@ -106,31 +118,20 @@ def _short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: st
     ]
 
 
-def _whole_screen(ahead: RunAhead, air: AirEffect | None, knowledge: Knowledge, system: System) -> list[Block]:
-    head = [_title(ahead), *lines(say_end(ahead)), *_stop_blocks(ahead), *lines(basis_words(ahead.picture))]
-    return apart(
-        [*head, *doubt_blocks(ahead.picture)],
-        balance_blocks(ahead.picture, "mean of both ends by time"),
-        _ends(ahead),
-        _drift(ahead),
-        [hot_table(ahead, system)],
-        _across(ahead, system),
-        [wear_chart(ahead.forecast)],
-        [Line(say_fuel(ahead, system))],
-        _steering(ahead),
-        _gears(ahead, system),
-        lines(say_brakes(ahead.brakes, system)),
-        [*lines(say_air(air, system)), *_cautions(knowledge, AIR, BRAKES), Line(LIMITS, mark="quiet")],
-    )
+def _head(ahead: RunAhead) -> list[Block]:
+    """Say what is driven, how far it goes, what its balance is taken from, and why that is less sure than it looks."""
+    return [
+        Line(f"The run ahead: setup {ahead.case.setup.name} on {ahead.case.track.name}.", mark="heading"),
+        *lines(say_end(ahead)),
+        *_stop_blocks(ahead),
+        *lines(basis_words(ahead.picture)),
+        *doubt_blocks(ahead.picture),
+    ]
 
 
 def _balance(ahead: RunAhead, what: str) -> list[Block]:
     """Show the balance of each end where the driver told them apart, else of both together."""
     return _ends(ahead) if any(there.said for there in ahead.ends.values()) else balance_blocks(ahead.picture, what)
-
-
-def _title(ahead: RunAhead) -> Line:
-    return Line(f"The run ahead: setup {ahead.case.setup.name} on {ahead.case.track.name}.", mark="heading")
 
 
 def _stop_blocks(ahead: RunAhead) -> list[Block]:
@@ -155,7 +156,8 @@ def _ends(ahead: RunAhead) -> list[Block]:
 def _drift(ahead: RunAhead) -> list[LineChart]:
     """The line of balance through the run of every phase that is known for most of it; no chart where none is."""
     forecast, picture = ahead.forecast, ahead.picture
-    known = [phase for phase in PHASES if sum(is_known(picture, phase, stage) for stage in STAGES) > len(STAGES) / 2]
+    told = {phase: sum(stands(picture, phase, stage).is_known for stage in STAGES) for phase in PHASES}
+    known = [phase for phase in PHASES if told[phase] > len(STAGES) / 2]
     if picture.shut or not known:
         return []
     chart = LineChart(
@@ -285,17 +287,3 @@ def _pair(one: Gear) -> str:
 
 def _cautions(knowledge: Knowledge, *keys: str) -> list[Line]:
     return lines(knowledge.cautions_for(keys), "caution")
-
-
-_PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {
-    "ends": lambda ahead, _, __: [*_ends(ahead), Line(LIMITS, mark="quiet")],
-    "drift": lambda ahead, _, __: [*(_drift(ahead) or lines([] if ahead.picture.shut else [NOT_KNOWN_YET]))],
-    "tires": lambda ahead, knowledge, system: [*_across(ahead, system), *_cautions(knowledge, AIR)],
-    "wear": lambda ahead, _, __: [wear_chart(ahead.forecast)],
-    "steering": lambda ahead, _, __: _steering(ahead),
-    "gears": lambda ahead, _, system: _gears(ahead, system, MOST_GEARS),
-    "brakes": lambda ahead, knowledge, system: [
-        *lines(say_brakes(ahead.brakes, system)),
-        *_cautions(knowledge, BRAKES),
-    ],
-}

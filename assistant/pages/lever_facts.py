@@ -13,18 +13,17 @@ from math import degrees, pi, sin
 import numpy as np
 
 from assistant.belief.corners import MIDDLE
-from assistant.belief.gears_and_brakes import Braking, judge_shares
+from assistant.belief.gears_and_brakes import judge_shares
 from assistant.belief.model import Model
 from assistant.car.keys import LEVERS
 from assistant.ground.names import CORNER_KEYS, PHASE_WORDS, PHASES, SETTLED, STAGE_WORDS, STAGES
-from assistant.ground.quantities import GRAVITY
 from assistant.ground.units import System
 from assistant.pages import chassis_facts
 from assistant.pages.chassis_facts import CarNow, of_drive_torque, once, say_cross, then
+from assistant.pages.run_words import first_lock, say_braking
 from assistant.physics.corner_problem import air_forces
 from assistant.physics.cornering import road_lean
 from assistant.physics.formulas import (
-    axle_loads,
     efficiency,
     engine_speed,
     fuel_mass,
@@ -41,28 +40,12 @@ from assistant.physics.formulas import (
 
 
 def of_brakes(now: CarNow, _: str, change: float) -> Iterator[str]:
-    """The share both axles would work equally hard at, and which one locks first."""
+    """The share both axles would work equally hard at, and which one locks first, before and after."""
     share, moved = now.pair("brake_bias", change)
-    straight = judge_shares(now.model.run, share)
-    loads = axle_loads(straight.mass, *straight.arms, -straight.demand * GRAVITY)
-    yield (
-        f"Braking with {straight.demand:.2f} of the weight the front carries {now.pounds(float(loads[0]))}, "
-        f"the rear {now.pounds(float(loads[1]))}: both work equally hard at "
-        f"{now.say(straight.share_ideal, 'share')} front."
-    )
-    yield (
-        f"Both would lock together at {now.say(straight.share_locking, 'share')}; with {now.say(share, 'share')} "
-        f"the {straight.lock_first} locks first, at {first_lock(now, straight)}."
-    )
+    yield from say_braking(judge_shares(now.model.run, share), now.system)
     if change:
         after = judge_shares(now.model.run, moved)
-        yield f"With {now.say(moved, 'share')} it is the {after.lock_first}, at {first_lock(now, after)}."
-    yield "All of it straight on a level road; what a step does while turning comes from the whole run."
-
-
-def first_lock(now: CarNow, straight: Braking) -> str:
-    """Write the deceleration at which the first axle locks."""
-    return now.say(min(straight.lock_front, straight.lock_rear), "acceleration")
+        yield f"With {now.say(moved, 'share')} it is the {after.lock_first}, at {first_lock(after, now.system)}."
 
 
 def of_gear(now: CarNow, lever: str, change: float) -> Iterator[str]:

@@ -74,13 +74,22 @@ BY_THE_BOOK = (
 )
 
 
-def table_screen(
-    table: EffectTable, knowledge: Knowledge, system: System, *, most: int | None = None, ask: str = "levers"
+def levers_screen(
+    wanted: Sequence[str],
+    table: EffectTable,
+    knowledge: Knowledge,
+    system: System,
+    *,
+    most: int | None = None,
+    ask: str = "levers",
+    explain: str = "explain",
 ) -> list[Block]:
-    """Show one line for each lever: its value, one step, and what the step does in each phase, mean of the run.
+    """Show each lever that is wanted in full; with none, a line for each: its value, one step, and what that does.
 
     most: only so many, those that do most for a step; all in the order of the car when left out. ask: what shows one.
     """
+    if wanted:
+        return apart(*(lever_screen(lever, table, knowledge, system, explain) for lever in wanted))
     ids = list(table.levers) if most is None else _strongest(table, most)
     first = name_of(ids[0], table.case)
     first = f'"{first}"' if " " in first and " " in ask else first  # one word of a command line
@@ -95,22 +104,6 @@ def table_screen(
         Line(f"{ask} {first} shows one in full, and how sure it is on {table.cars} plausible cars.{rest}{book}"),
         *_doubts(table, system),
     ]
-
-
-def levers_screen(
-    wanted: Sequence[str],
-    table: EffectTable,
-    knowledge: Knowledge,
-    system: System,
-    *,
-    most: int | None = None,
-    ask: str = "levers",
-    explain: str = "explain",
-) -> list[Block]:
-    """Show each lever that is wanted in full; with none, a line for each, as `table_screen` does."""
-    if not wanted:
-        return table_screen(table, knowledge, system, most=most, ask=ask)
-    return apart(*(lever_screen(lever, table, knowledge, system, explain) for lever in wanted))
 
 
 def _strongest(table: EffectTable, most: int) -> list[str]:

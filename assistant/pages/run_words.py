@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.belief.gears_and_brakes import LIMITER_FELT, Brakes, Gear, GearVerdict, judge_gear, power_peak
+from assistant.belief.gears_and_brakes import LIMITER_FELT, Brakes, Braking, Gear, GearVerdict, judge_gear, power_peak
 from assistant.belief.look_ahead import MOVE, AirEffect, RunAhead
 from assistant.belief.whole_run import Forecast, start_fuel, whole_laps
 from assistant.car.car import Engine
@@ -191,28 +191,37 @@ def say_leader(laps: Sequence[float], wear: Mapping[str, Sequence[float]]) -> st
 
 
 def say_brakes(brakes: Brakes, system: System) -> list[str]:
-    """Say the ideal share, which axle locks first, and what a step does."""
+    """Say how the brakes are shared, and what a step does."""
+    said = say_braking(brakes, system)
+    for way, (step, change) in brakes.steps.items():
+        how = change_words(change["entry"]["settled"])
+        said.append(f"One step to the {way} ({100 * abs(step):.1f} points): {how} getting in once settled.")
+    return said if brakes.steps else [*said, "The rules do not let it be changed."]
+
+
+def say_braking(brakes: Braking, system: System) -> list[str]:
+    """Say the ideal share, and which axle locks first, on a straight."""
     share, ideal, locking = (
         f"{100 * one:.1f} %" for one in (brakes.share_now, brakes.share_ideal, brakes.share_locking)
     )
     harder = "front" if brakes.share_now > brakes.share_ideal else "rear"
-    first = brakes.lock_front if brakes.lock_first == "front" else brakes.lock_rear
     meaning = "straight on" if brakes.lock_first == "front" else "round"
     demand = f"{brakes.demand:.2f} of the weight"
-    pull = show(first, "acceleration", system=system)
+    pull = first_lock(brakes, system)
     turned = harder == "front" and brakes.lock_first == "rear"
     braked = "The harder the braking, the less weight stays on the rear: braked" if turned else "Braked"
-    lines = [
+    return [
         f"Brakes: {share} in front. Braking as hard as on entry ({demand}), both ends would work equally with {ideal}.",
         f"So the {harder} works harder now.",
         f"{braked} until something locks, the {brakes.lock_first} goes first, at {pull}, and the car goes {meaning}.",
         f"Both would lock together with {locking} in front.",
         f"All this is for a straight line without downforce, at a friction of {brakes.friction:.2f}.",
     ]
-    for way, (step, change) in brakes.steps.items():
-        how = change_words(change["entry"]["settled"])
-        lines.append(f"One step to the {way} ({100 * abs(step):.1f} points): {how} getting in once settled.")
-    return lines if brakes.steps else [*lines, "The rules do not let it be changed."]
+
+
+def first_lock(brakes: Braking, system: System) -> str:
+    """Write the deceleration at which the first axle locks."""
+    return show(min(brakes.lock_front, brakes.lock_rear), "acceleration", system=system)
 
 
 def say_air(air: AirEffect | None, system: System) -> list[str]:
@@ -252,10 +261,8 @@ def say_changes(before: RunAhead, after: RunAhead, system: System) -> list[str]:
             f"{old.limiter_s:.1f} -> {new.limiter_s:.1f} s a lap on the limiter."
         )
     if abs(before.brakes.share_now - after.brakes.share_now) > LEAST_SHARE:
-        was, now = (
-            f"the {one.lock_first} at {show(min(one.lock_front, one.lock_rear), 'acceleration', system=system)}"
-            for one in (before.brakes, after.brakes)
-        )
+        brakes = (before.brakes, after.brakes)
+        was, now = (f"the {one.lock_first} at {first_lock(one, system)}" for one in brakes)
         said.append(f"Braked in a straight line until something locks: {was} before, {now} after.")
     return said
 

@@ -78,7 +78,7 @@ def test_start_finish_and_steps_are_legal_and_belong_together():
 
 def test_a_lever_at_its_stop_is_said_to_be_there_and_passed_over():
     advice = ask(*LOOSE_OFF)
-    assert "LR spring is already the stiffest allowed." in say_beside(advice)
+    assert "LR spring, stiffer: already as far as the rules allow." in say_beside(advice)
     assert "spring_lr" not in by_id(advice)
 
 

@@ -185,14 +185,14 @@ def test_the_mildest_complaint_asks_for_one_small_step_of_a_strong_lever():
 @pytest.mark.parametrize(
     ("title", "stop", "word", "text"),
     [
-        ("LR spring", "max", "stiffer", "LR spring is already the stiffest allowed."),
+        ("LR spring", "max", "stiffer", "LR spring, stiffer: already as far as the rules allow."),
         (
             "right end of the track bar",
             "min",
             "down",
-            "Right end of the track bar is already the lowest allowed.",
+            "Right end of the track bar, down: already as far as the rules allow.",
         ),
-        ("toe", "max", "out", "Toe is already as far out as the rules allow."),
+        ("toe", "max", "out", "Toe, out: already as far as the rules allow."),
         (
             "final drive",
             "largest_change",

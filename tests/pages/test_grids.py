@@ -6,7 +6,7 @@ import pytest
 
 from assistant.belief.picture import Picture
 from assistant.ground.names import PHASES, Grid
-from assistant.pages.balance import believed_table, believed_then_table, change_table, is_known, known_words
+from assistant.pages.balance import believed_table, believed_then_table, change_table, known_words, stands
 
 
 def grid(*rows):
@@ -57,5 +57,5 @@ def test_a_cell_that_may_as_well_be_tight_as_loose_is_not_known():
 
 def test_a_cell_that_was_spoken_of_is_known_however_wide_its_band():
     wide = Picture(NOW, NOW + Grid.level(dict.fromkeys(PHASES, -2.0)), NOW + Grid.level(dict.fromkeys(PHASES, 2.0)))
-    assert not is_known(wide, "exit", "worn")
-    assert is_known(replace(wide, said={("exit", "worn"): "loose"}), "exit", "worn")
+    assert not stands(wide, "exit", "worn").is_known
+    assert stands(replace(wide, said={("exit", "worn"): "loose"}), "exit", "worn").is_known

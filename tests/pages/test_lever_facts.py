@@ -149,10 +149,10 @@ def test_hot_pressures_follow_the_gas_law_and_ten_degrees_are_a_share_of_absolut
 
 def test_brakes_name_the_axle_that_locks_and_the_even_share(case, model):
     said = " ".join(facts(model, "brake_bias", -0.03))
-    assert "both work equally hard at" in said
-    assert "locks first" in said
-    front, rear = numbers_in(facts(model, "brake_bias", 0.0)[0])[1:3]
-    assert front + rear == pytest.approx(case.car.mass / POUND, rel=0.02)  # less some fuel by then
+    assert "both ends would work equally with" in said
+    locking, share = numbers_in(facts(model, "brake_bias", 0.0)[3])[0], case.setup.values["brake_bias"]
+    assert ("the rear goes first" in facts(model, "brake_bias", 0.0)[2]) == (100 * share < locking)
+    assert said.count(" it is the ") == 1
 
 
 def test_gears_say_revs_in_proportion_and_the_speed_of_the_limiter(case, model):
