@@ -30,7 +30,7 @@ from assistant.advice.trade import (
     treat_instead,
 )
 from assistant.belief.cures import want
-from assistant.belief.driven import case_bands
+from assistant.belief.driven import guesses_in
 from assistant.belief.effects import changes_of, drive_steps
 from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
@@ -314,9 +314,7 @@ def _advice(
         notes=session.notes,
         torn=session.board.torn,
         case=job.case,
-        guesses=len(
-            (job.case.car.guessed | job.case.tire.guessed | job.case.setup.guessed) & case_bands(job.case).keys()
-        ),
+        guesses=guesses_in(job.case),
         treated="" if treated.instead is None or treated.same else treated.instead.symptom,
         belief=job.belief,
         picture=read_picture(job.belief),

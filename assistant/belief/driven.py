@@ -244,6 +244,11 @@ def begin_cars(
     return replace(cars, numbers={**cars.numbers, **find_beside(run, course.level)}), run.beginning
 
 
+def guesses_in(case: Case) -> int:
+    """Count the values of a case that were only guessed, of those that are drawn."""
+    return len((case.car.guessed | case.tire.guessed | case.setup.guessed) & case_bands(case).keys())
+
+
 def case_bands(case: Case) -> dict[str, Band]:
     """Name every number of a case that is drawn, with its band: what a run log left of it where there was one."""
     bands = bands_of(case_numbers(case), case.car.guessed | case.tire.guessed | case.setup.guessed)

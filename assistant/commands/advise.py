@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 from assistant.advice import offers
 from assistant.commands.runner import Runner, refused
 from assistant.diagnosis.session import start
-from assistant.ground.names import count_of
 from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen
 from assistant.pages.advice_words import say_beside
@@ -20,7 +19,7 @@ from assistant.pages.data import Way, advice_data
 from assistant.pages.hearing_words import say_back, say_question
 from assistant.pages.paper import HOW_TO_OPEN, format_of, page_data, put, read_other, refuse_place, write_page
 from assistant.pages.sheet_page import make_page
-from assistant.pages.why import facts_blocks, facts_of
+from assistant.pages.why import facts_blocks, facts_of, here_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -171,14 +170,14 @@ def _more(options: argparse.Namespace, count: int) -> list[Block]:
     if options.part or not count:
         return []
     talk, every = f"halfturn talk {options.case}", f"halfturn advise {options.case} {ALL}"
-    return [Line(sayings.ALL_OF_ADVICE.format(every, count_of(count, "change"), talk))]
+    return [Line(sayings.ALL_OF_ADVICE.format(every, talk))]
 
 
 def _facts(shown: Sequence[Remedy], model: Model, system: System) -> list[Block]:
     blocks: list[Block] = []
     for number, offer in enumerate(shown, 1):
         told = facts_of(offer, model, system)
-        blocks += facts_blocks(told, sayings.FACTS_OF.format(number))
+        blocks += facts_blocks(told, sayings.FACTS_OF.format(number) + here_words(offer))
     return blocks
 
 

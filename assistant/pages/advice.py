@@ -90,6 +90,7 @@ LIMITED = {
 """What keeps a change from being larger."""
 IN_DOUBT = 0.85
 """Chance that a change goes the right way from which on the list does not speak of it."""
+CHANCE, NOTHING_NEEDED = "chance that it cures, every cause weighed", "chance that nothing needs doing"
 JACKED, TURNS = "cross_weight", "LR jack bolt {}."
 """The lever that a bolt makes, and how far it is turned."""
 NOT_FELT = "nothing that can be felt"
@@ -312,7 +313,8 @@ def how_sure(remedy: Remedy, *, whole: bool = False, brief: bool = False, differ
         return ""
     way, said = remedy.confidence, list[str]()
     if not remedy.worth.looks:
-        said.append(f"{'chance' if brief else 'chance that it cures'}: {say_number(remedy.worth.sure)}")
+        label = NOTHING_NEEDED if remedy.kind == "leave" else "chance" if brief else CHANCE
+        said.append(f"{label}: {say_number(remedy.worth.sure)}")
     if way is not None and (whole or way < IN_DOUBT):
         said.append(f"goes the right way in {cars_words(way)}; {'size' if brief else 'the size is'} not sure")
     said += [BY_THE_BOOK] if remedy.basis == "by the book" and remedy.removes is not None else []

@@ -36,7 +36,7 @@ UNKNOWN = "Not known: as well tight as loose."
 BANDS = "It stands where the driver says; the rest holds for 8 of 10 plausible cars."
 NOT_WHERE_SAID = "What is shown holds for 8 of 10 plausible cars; they do not stand everywhere as the driver says."
 SAID_BEFORE = "Nobody spoke of the car as it is now; it stands where the words before and the change take it."
-NOBODY_SAID = "Nobody said how it handles; what is shown holds for 8 of 10 plausible cars."
+NOBODY_SAID = "Nothing that was said tells where it stands; what is shown holds for 8 of 10 plausible cars."
 
 
 def state_words(percent: float) -> str:
@@ -245,6 +245,7 @@ def _apart(picture: Picture, phase: str) -> list[str]:
 
 NOT_BELIEVED = "No plausible car does what was measured beside what you said: the balance is that of the words alone."
 MOST_IN_THE_WAY = 2
+COMPUTED_WORSE = "You said {}; computed it is worse {}: the sizes are less sure."
 SETTLES: Mapping[str, str] = {
     "tread": "tread temperatures of all four corners, right after a run",
     "pressure": "hot pressures, right after a run",
@@ -274,7 +275,8 @@ def doubts_of(picture: Picture | None) -> tuple[str, ...]:
     told = "; ".join(f"{said} {where}" for said, _, where in found)
     numbers = "; ".join(f"{state_words(value)} {where}" for _, value, where in found)
     turned = f"You said {told}; the numbers have it {numbers}: the sizes are less sure."
-    return (*([NOT_BELIEVED] if picture.left_out else []), *([turned] if found else []))
+    worse = [COMPUTED_WORSE.format(*one) for one in _worse(picture)]
+    return (*([NOT_BELIEVED] if picture.left_out else []), *([turned] if found else []), *worse)
 
 
 def doubt_blocks(picture: Picture | None) -> list[Line]:
@@ -313,6 +315,18 @@ def _say_row(row: str) -> str:
     silent = dict.fromkeys(("implied", "unsaid"), "that nothing is wrong")
     said = {"change": "what the change did", **silent}.get(kind, "your word for")
     return f"{said} {PHASE_WORDS[phase]}"
+
+
+def _worse(picture: Picture) -> Iterator[tuple[str, str]]:
+    """Find where a complaint of one time in the run is computed to be worse at another: what was said, and where."""
+    for phase in PHASES:
+        for way, sign in (("tight", 1.0), (LOOSE, -1.0)):
+            sizes = {stage: sign * picture.value[phase][stage] for stage in STAGES}
+            told = [stage for stage in STAGES if picture.said.get((phase, stage)) == way]
+            other = max((one for one in STAGES if (phase, one) not in picture.said), key=sizes.__getitem__, default="")
+            if told and other and sizes[other] > max(sizes[one] for one in told) + FELT:
+                size = state_words(picture.value[phase][other])
+                yield f"{way} {PHASE_WORDS[phase]} {when_words(told)}", f"{WHEN[other]}, {size}"
 
 
 def _turned(picture: Picture) -> Iterator[tuple[str, float, str]]:

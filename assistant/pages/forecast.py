@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from assistant.belief.driven import guesses_in
 from assistant.belief.gears_and_brakes import gear_now, judge_gear
 from assistant.belief.look_ahead import weigh_air
 from assistant.belief.whole_run import whole_laps
 from assistant.ground.names import CORNERS, PHASE_LETTERS, PHASE_WORDS, PHASES, STAGES
 from assistant.ground.units import System, show
 from assistant.pages import sayings
-from assistant.pages.amounts import sentence
+from assistant.pages.amounts import guess_words, sentence
 from assistant.pages.balance import (
     balance_blocks,
     basis_words,
@@ -57,6 +58,7 @@ GEAR_HEADS = (
     "ratio: overall; lap: seconds; line: most rpm, at the end of a straight; slow: rpm at the slowest point; "
     "limit: time on the limiter each lap; fuel: laps."
 )
+MIDDLE_ONLY = "Where the table of the balance says not known, a line is only the middle of plausible cars."
 NOT_KNOWN_YET = "How the balance goes through the run is not known: nobody said how the car handles."
 AIR, BRAKES = "tire_maker", "brake_work"
 HEED = {"tires": (AIR,), "air": (AIR,), "brakes": (BRAKES,), ALL: (AIR, BRAKES)}
@@ -124,14 +126,19 @@ def _head(ahead: RunAhead) -> list[Block]:
         Line(f"The run ahead: setup {ahead.case.setup.name} on {ahead.case.track.name}.", mark="heading"),
         *lines(say_end(ahead)),
         *_stop_blocks(ahead),
-        *lines(basis_words(ahead.picture)),
+        *lines((*basis_words(ahead.picture), *guess_words(guesses_in(ahead.case)))),
         *doubt_blocks(ahead.picture),
     ]
 
 
 def _balance(ahead: RunAhead, what: str) -> list[Block]:
     """Show the balance of each end where the driver told them apart, else of both together."""
-    return _ends(ahead) if any(there.said for there in ahead.ends.values()) else balance_blocks(ahead.picture, what)
+    return [*(ends_told(ahead) or balance_blocks(ahead.picture, what))]
+
+
+def ends_told(ahead: RunAhead) -> list[Table]:
+    """Show the balance of each end where the driver told them apart."""
+    return _ends(ahead) if any(there.said for there in ahead.ends.values()) else []
 
 
 def _stop_blocks(ahead: RunAhead) -> list[Block]:
@@ -142,7 +149,7 @@ def _stop_blocks(ahead: RunAhead) -> list[Block]:
     return [*lines(said), *lines([] if ahead.forecast.steady else [UNSTEADY], "caution")]
 
 
-def _ends(ahead: RunAhead) -> list[Block]:
+def _ends(ahead: RunAhead) -> list[Table]:
     if ahead.picture.shut:
         return []
     rows = [
@@ -158,12 +165,13 @@ def _drift(ahead: RunAhead) -> list[LineChart]:
     forecast, picture = ahead.forecast, ahead.picture
     told = {phase: sum(stands(picture, phase, stage).is_known for stage in STAGES) for phase in PHASES}
     known = [phase for phase in PHASES if told[phase] > len(STAGES) / 2]
+    all_known = all(told[phase] == len(STAGES) for phase in known)
     if picture.shut or not known:
         return []
     chart = LineChart(
         "balance",
         "Balance through the run, percent of grip",
-        say_drift(forecast, picture.drift),
+        " ".join([say_drift(forecast, picture.drift), *([] if all_known else [MIDDLE_ONLY])]),
         forecast.laps,
         {PHASE_WORDS[phase]: forecast.balance_line[phase] for phase in known},
         "{:+.1f}",

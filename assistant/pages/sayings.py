@@ -276,10 +276,10 @@ BOTH_ALIKE = (
 SEATS_ALONE = (
     "Springs swapped, seats left alone: the car is not scaled again, so a stiffer one adds load at its corner."
 )
-ALL_OF_ADVICE = "{} shows {} with every cost; {} asks, compares and makes them."
+ALL_OF_ADVICE = "{} shows the whole list with every cost; {} asks, compares and makes what is on it."
 STILL_OPEN = "Still open, and most likely to change this:"
 AND_LESS = "And {} that would tell less; halfturn talk asks what is worth asking."
-FACTS_OF = "Number {} on this car"
+FACTS_OF = "Number {} "
 LEFT_UNWRITTEN = "Left; nothing was written."
 NO_PACK_YET = "Rules are read from a pack, and this folder is none yet: halfturn new pack -o {} makes it one."
 FILL_IN = "Fill it in, then look for mistakes: halfturn check {}"

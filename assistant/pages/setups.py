@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import reduce
 from typing import TYPE_CHECKING, Any
 
+from assistant.advice.prices import LEAST_PACE
 from assistant.advice.results import Remedy
 from assistant.belief.driven import Changes, moved_from
 from assistant.belief.look_ahead import RunAhead, change_of
@@ -147,8 +148,6 @@ def _does(lever: str, ahead: RunAhead, change: Changes) -> str:
 
 WRONG_WAY = 0.4
 """Chance of the right direction below which a change is said to be the wrong way. Own judgment, no source."""
-LEAST_PACE = 0.0005
-"""Seconds a lap below which a change would be written as 0.000."""
 
 
 def try_screen(before: RunAhead, after: RunAhead, change: Picture, system: System) -> list[Line | Table]:
@@ -204,7 +203,7 @@ def pace_words(old: Forecast, new: Forecast) -> str:
 def _seconds(change: float) -> str:
     if abs(change) < LEAST_PACE:
         return "no change"
-    return f"{abs(change):.3f} s {'slower' if change > 0 else 'quicker'}"
+    return f"{abs(change):.2f} s {'slower' if change > 0 else 'quicker'}"
 
 
 _GEAR = ("gear", "final_drive", "overall")

@@ -49,12 +49,12 @@ from assistant.pages.amounts import (
 )
 from assistant.pages.balance import LIMITS, PERCENT, basis_words, believed_table, believed_then_table, doubts_of
 from assistant.pages.blocks import Charts, Items, Line, Page, PaperBlock, Points, Section, lines
-from assistant.pages.forecast import UNSTEADY, charts_of, hot_table
+from assistant.pages.forecast import UNSTEADY, charts_of, ends_told, hot_table
 from assistant.pages.hearing_words import BESIDE, say_answers, say_back, say_question, say_stop
 from assistant.pages.readings import readings_of
 from assistant.pages.run_words import say_end, say_fuel
 from assistant.pages.setups import Other, compare, list_setup, pace_words, setup_of, tires_then
-from assistant.pages.why import facts_of, flip_words
+from assistant.pages.why import facts_of, flip_words, here_words
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
@@ -156,9 +156,9 @@ class Outlook:
 def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], other: Setup | None = None) -> Outlook:
     """Drive the run as it is, with the first change of which is known how much goes, and with the other setup."""
     told = enumerate(offers, 1)
-    known = ((number, offer) for number, offer in told if offer.effect is not None and offer.removes is not None)
+    known = ((number, one) for number, one in told if one.basis == "computed" and None not in (one.effect, one.removes))
     first, offer = next(known, (0, None))
-    setup = setup_after(offer, case) if offer is not None and offer.basis == "computed" else None
+    setup = None if offer is None else setup_after(offer, case)
     wanted = [one for one in (setup, other) if one is not None]
     reached = reach(case, [case.setup, *wanted], case.run_laps, (), lambda _: belief)
     ahead = look_from(reached, case.setup, case.run_laps)
@@ -260,7 +260,7 @@ def _change(offer: Remedy, levers: Levers, model: Model, system: System) -> Iter
     sure = "" if look else TOGETHER_SURE if moves else how_sure(offer, whole=True, differs=differs)
     yield from lines([" ".join(map(sentence, filter(None, why))), price_words(offer, system, MOST_COSTS, ""), sure])
     told: Mapping[str, Sequence[str]] = {
-        "On this car": [" ".join(facts[:MOST_FACTS])],
+        capital(here_words(offer)): [" ".join(facts[:MOST_FACTS])],
         "It gives besides": _gains(offer, model.case.run_laps),
         "Watch for": [text.rstrip(".") for text in offer.watch_for],
         "Check again": list(dict.fromkeys([*(text for one in known for text in one.recheck), *offer.check_again])),
@@ -311,7 +311,7 @@ def _balance(outlook: Outlook, offers: Sequence[Remedy], treated: str) -> Sectio
     unknown = ["What a change does to it cannot be computed here."] if offers else []
     brings = [BRINGS_ABOUT.format(treated)] if treated and number else []
     said = [*not_first, *brings, SHARES] if number else unknown
-    return Section("balance-now", title, [table, *doubts, *lines(said, "quiet")])
+    return Section("balance-now", title, [*ends_told(outlook.ahead), table, *doubts, *lines(said, "quiet")])
 
 
 def _run(outlook: Outlook, system: System) -> list[PaperBlock]:

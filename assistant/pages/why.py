@@ -88,7 +88,7 @@ def why_screen(
     said = [sentence(reason) for reason in reasons if reason]
     blocks += lines(said if whole else [" ".join(said)])
     blocks += _effect(offer, whole=whole)
-    blocks += facts_blocks(told, "On this car")
+    blocks += facts_blocks(told, capital(here_words(offer)))
     costs = costs if offer.costs else say_tires(offer.run)
     if whole:
         blocks += lines((at_once_words(offer), costs, say_lap_time(offer.run), _trade(offer)))
@@ -111,7 +111,7 @@ def _package(offer: Remedy, facts: FactsTold, costs: str, number: int, *, whole:
     blocks: list[Block] = [
         Line(ALONE),
         *_effect(offer, whole=whole),
-        *facts_blocks(facts, "On this car, each change by itself"),
+        *facts_blocks(facts, f"{capital(here_words(offer))}, each change by itself"),
         Line(costs),
         *lines([" ".join(offer.cautions)], "caution"),
     ]
@@ -131,6 +131,12 @@ def facts_of(offer: Remedy, model: Model, system: System) -> tuple[MoveFacts, ..
     is_told = offer.kind == "undo" and offer.id not in MADE_BACK  # how many rounds went in, who put them in knows
     titles = {move.lever: move.title for move in offer.moves}
     return tuple(told(titles.get(lever, ""), lever, change) for lever, change in offer.changes.items())
+
+
+def here_words(offer: Remedy) -> str:
+    """Say of what the facts of an offer are: of this car, where it was guessed how that stands now."""
+    is_guessed = offer.guessed or any(move.guessed for move in offer.moves)
+    return "on this car, from a guess of where it stands now" if is_guessed else "on this car"
 
 
 def _costs(offer: Remedy, number: int, system: System, *, whole: bool) -> str:

@@ -144,3 +144,9 @@ def test_a_line_of_a_teams_pack_bears_its_name_and_no_other_does(whole):
     first, second = (one.text for one in blocks if isinstance(one, Line) and one.lead)
     assert first.endswith("From ours.")
     assert "From" not in second
+
+
+def test_of_leaving_the_car_alone_is_said_how_likely_it_is_that_nothing_needs_doing():
+    alone = replace(offer("leave"), kind="leave", basis="unknown", confidence=None)
+    assert how_sure(alone).startswith("Chance that nothing needs doing: ")
+    assert "cures" not in how_sure(alone, brief=True)

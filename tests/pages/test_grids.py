@@ -6,7 +6,7 @@ import pytest
 
 from assistant.belief.picture import Picture
 from assistant.ground.names import PHASES, Grid
-from assistant.pages.balance import believed_table, believed_then_table, change_table, known_words, stands
+from assistant.pages.balance import believed_table, believed_then_table, change_table, doubts_of, known_words, stands
 
 
 def grid(*rows):
@@ -59,3 +59,11 @@ def test_a_cell_that_was_spoken_of_is_known_however_wide_its_band():
     wide = Picture(NOW, NOW + Grid.level(dict.fromkeys(PHASES, -2.0)), NOW + Grid.level(dict.fromkeys(PHASES, 2.0)))
     assert not stands(wide, "exit", "worn").is_known
     assert stands(replace(wide, said={("exit", "worn"): "loose"}), "exit", "worn").is_known
+
+
+def test_a_complaint_of_one_time_that_is_computed_worse_at_another_is_said_to_be_so():
+    now = grid((0.0, 0.0, 0.0), (0.6, 0.6, 1.4))
+    said = {("exit", "fresh"): "tight"}
+    told = "You said tight coming off on fresh tires; computed it is worse late, 1.4 tight: the sizes are less sure."
+    assert doubts_of(picture(now, said)) == (told,)
+    assert doubts_of(picture(grid((0.0, 0.0, 0.0), (0.6, 0.6, 0.7)), said)) == ()

@@ -448,4 +448,25 @@ def test_the_page_says_what_a_change_is_meant_for_and_how_likely_it_cures_as_the
         named = [one.title for one in offer.worth.treats if not (only_if and one.is_balance)]
         assert all(title in " ".join(texts_of(change.blocks[:2])) for title in named)
         said = " ".join(texts_of(change.blocks))
-        assert ("hance that it cures" in said) == (f"Chance that it cures: {say_number(offer.worth.sure)}." in said)
+        chance = f"Chance that it cures, every cause weighed: {say_number(offer.worth.sure)}."
+        assert ("hance that it cures" in said) == (chance in said)
+
+
+def test_nothing_is_shown_before_and_after_for_a_change_that_is_not_computed(demo, page_of):
+    lever = next(offer for offer in offers_of(demo.advice) if offer.effect is not None and offer.removes is not None)
+    made = page_of(demo, offers=(replace(lever, basis="by the book"),))
+    assert part(made, "balance-now", Table)[0].caption == "Balance in percent of grip"
+    assert "What a change does to it cannot be computed here." in texts_of(made)
+
+
+def test_facts_that_rest_on_a_guessed_value_say_so(demo, page_of):
+    lever = next(offer for offer in offers_of(demo.advice) if offer.kind == "lever")
+    (change,) = changes_of(page_of(demo, offers=(replace(lever, guessed=True),)))
+    assert "On this car, from a guess of where it stands now" in rows_of(change)
+
+
+def test_where_the_driver_tells_the_ends_apart_the_page_does_so_too(page_of):
+    done = advised(Runner(read_arguments(["sheet", "demo", "--complaint", "tight in turns 1 and 2, loose off turn 4"])))
+    ends, *_ = part(page_of(done), "balance-now", Table)
+    assert ends.caption == "Balance at each end, in percent of grip"
+    assert {row[0] for row in ends.rows} == {end.id for end in done.case.track.ends}

@@ -371,7 +371,7 @@ def test_advise_is_short_and_all_shows_every_change_with_every_cost(capsys):
     assert short.count("(--answer ") == 1
     said = " ".join(short.split())
     assert "see why" not in said
-    assert "halfturn advise demo all shows 7 changes with every cost; halfturn talk demo asks, compares" in said
+    assert "halfturn advise demo all shows the whole list with every cost; halfturn talk demo asks, compares" in said
     _, whole, _ = run(capsys, "advise", "demo", "all")
     assert " smaller" not in whole
     offers = re.split(r" (?=\d [A-Z][a-z]+ )", whole)[1:]

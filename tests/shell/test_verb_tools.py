@@ -26,7 +26,7 @@ def test_the_first_screen_tells_three_offers_in_brief_and_fits_with_the_prompt(t
 
 def test_more_tells_the_next_ones_whole(talk):
     talk.type(*START)
-    assert "Chance that it cures: about" in talk.type("more")
+    assert "Chance that it cures, every cause weighed: about" in talk.type("more")
 
 
 def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
