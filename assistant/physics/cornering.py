@@ -349,4 +349,4 @@ def invert(matrices: Array) -> Array:
         with np.errstate(invalid="ignore"):
             none = ~(np.abs(np.linalg.det(matrices)) > 0.0)[..., None, None]
         inverses = np.where(none, np.nan, np.linalg.inv(np.where(none, np.eye(3), matrices)))
-    return np.asarray(np.moveaxis(inverses, (-2, -1), (0, 1)), dtype=np.float64)
+    return np.ascontiguousarray(np.moveaxis(inverses, (-2, -1), (0, 1)), dtype=np.float64)

@@ -202,11 +202,12 @@ def answer_pushes(numbers: Numbers, rest: Rest) -> Answers:
     half_front, half_rear = numbers["track_front"] / 2.0, numbers["track_rear"] / 2.0
     spring_half = numbers["spring_base"] / 2.0
     wheelbase = numbers["wheelbase"]
-    stretch = element_rows(shape, wheelbase, half_front, spring_half, half_rear)
+    stretch = element_rows(wheelbase.shape, wheelbase, half_front, spring_half, half_rear)
     rates = np.stack(np.broadcast_arrays(*springs, *rest.tire_rate, np.zeros(shape))[:9], axis=-1)
     stiffness = np.matmul(np.swapaxes(stretch, -1, -2), rates[..., None] * stretch)
     outputs = output_rows(stretch, rates, shape)
-    unit = np.moveaxis(np.matmul(outputs, by_car(np.linalg.inv, stiffness)), (-2, -1), (0, 1))
+    answers = np.matmul(outputs, by_car(np.linalg.inv, stiffness))
+    unit = np.ascontiguousarray(np.moveaxis(answers, (-2, -1), (0, 1)))  # cars last in memory as in all that follows
     return combine(numbers, rest, unit, springs[4])
 
 
