@@ -1,10 +1,20 @@
-"""Talks kept in a notebook of a folder, for tests of others."""
+"""A car of the user's own, and talks kept in a notebook of a folder, for tests of others."""
 
 from pathlib import Path
 
+from assistant.car.write import starter
 from assistant.notebook.book import CutOff, Notebook
 from assistant.notebook.cars import find_car
 from assistant.notebook.record import Record
+
+
+def write_own(folder: Path) -> Path:
+    """Write the files of a case of the user's own, with comments; return its case file."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for kind in ("car", "tire", "track", "rulebook", "setup", "case"):
+        text = starter(kind).replace("setup: setup-demo", "setup: setup")
+        (folder / f"{kind}.yaml").write_text(text, encoding="utf-8")
+    return folder / "case.yaml"
 
 
 def record_in(folder: Path, car: str = "demo") -> Record:

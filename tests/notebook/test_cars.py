@@ -5,9 +5,9 @@ import shutil
 import pytest
 
 from assistant.car.files import read_case
-from assistant.car.write import starter
 from assistant.notebook.book import SAID, Notebook
 from assistant.notebook.cars import enter_car, find_car, id_in, last_car, named_in
+from tests.notebook.talks import write_own
 
 
 @pytest.fixture
@@ -18,12 +18,7 @@ def book(tmp_path):
 @pytest.fixture
 def own(tmp_path):
     """A case of the user's own, with comments."""
-    folder = tmp_path / "team" / "27"
-    folder.mkdir(parents=True)
-    for kind in ("car", "tire", "track", "rulebook", "setup", "case"):
-        text = starter(kind).replace("setup: setup-demo", "setup: setup")
-        (folder / f"{kind}.yaml").write_text(text, encoding="utf-8")
-    return folder / "case.yaml"
+    return write_own(tmp_path / "team" / "27")
 
 
 def test_the_id_is_written_once_and_nothing_else_of_the_file_changes(book, own):

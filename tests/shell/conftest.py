@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.car.files import read_case
+from assistant.car.write import write_rulebook
 from assistant.ground.background import NAME
 from assistant.notebook.record import Record
 from assistant.pages.terminal import Look, render
@@ -12,6 +13,7 @@ from assistant.shell.bench import Bench
 from assistant.shell.dialogs import first_reply
 from assistant.shell.talk import Conversation
 from assistant.shell.talk_state import TalkState
+from tests.notebook.talks import write_own
 
 FEW = ("stagger", "cross_weight", "spring_rr", "pressure_rr", "nose_tape", "track_bar_left", "track_bar_right")
 ALONE = threading.Lock()
@@ -41,7 +43,17 @@ def let_threads_end():
 
 @pytest.fixture(scope="session")
 def demo():
-    return read_case("demo")
+    """The demo under rules that let few levers move: most of what is said does not hang on which there are."""
+    return with_few_levers(read_case("demo"))
+
+
+@pytest.fixture
+def own(tmp_path, monkeypatch, demo):
+    """A case file of the user's own, with comments, under rules that let few levers move."""
+    monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "own"))
+    file = write_own(tmp_path / "cars")
+    file.with_name("rulebook.yaml").write_text(write_rulebook(with_few_levers(demo).rulebook), encoding="utf-8")
+    return file
 
 
 @pytest.fixture(scope="session")
@@ -117,3 +129,9 @@ def make_talk(demo, knowledge, tmp_path, monkeypatch):
 @pytest.fixture
 def talk(make_talk):
     return make_talk()
+
+
+@pytest.fixture
+def whole_talk(make_talk):
+    """A talk about the demo with all its levers."""
+    return make_talk(read_case("demo"))

@@ -13,15 +13,8 @@ from assistant.pages.advice import offers_of
 from assistant.pages.amounts import cure_words
 from assistant.shell.talk_state import TalkState
 from tests.notebook.talks import cut_off_in, record_in
-from tests.shell.conftest import with_few_levers
 
 START = ("loose off late in the run", "1", "3", "enough")
-
-
-@pytest.fixture(scope="module")
-def demo(demo):
-    """After every change each lever is driven anew."""
-    return with_few_levers(demo)
 
 
 def make_a_lever(talk):

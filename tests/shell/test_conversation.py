@@ -8,7 +8,6 @@ from assistant.advice import offers
 from assistant.advice.results import Advice
 from assistant.car.files import read_case
 from assistant.car.moves import differences
-from assistant.car.write import starter
 from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.notebook.book import FELT, MADE, SAID, Notebook
@@ -20,20 +19,6 @@ from assistant.shell.bench import Bench
 from assistant.shell.interview import ask_of_look
 from assistant.shell.verbs import VERBS, nearest_verb
 from tests.notebook.talks import cut_off_in, record_in
-from tests.shell.conftest import with_few_levers
-
-
-@pytest.fixture(scope="module")
-def demo(demo):
-    """Most of what is said does not hang on which levers there are."""
-    return with_few_levers(demo)
-
-
-@pytest.fixture
-def whole_talk(make_talk):
-    """A talk about the demo with all its levers."""
-    return make_talk(read_case("demo"))
-
 
 START = ("loose off late in the run", "enough")
 
@@ -854,15 +839,6 @@ def test_going_back_to_the_start_can_be_undone(talk):
     assert talk.state.session is None
     talk.type("undo")
     assert talk.state.session.text == "loose off late in the run"
-
-
-@pytest.fixture
-def own(tmp_path):
-    """A case of the user's own."""
-    for kind in ("car", "tire", "track", "rulebook", "setup", "case"):
-        text = starter(kind).replace("setup: setup-demo", "setup: setup")
-        (tmp_path / f"{kind}.yaml").write_text(text, encoding="utf-8")
-    return tmp_path / "case.yaml"
 
 
 def left_after_a_change(make_talk, own, folder):

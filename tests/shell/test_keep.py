@@ -5,20 +5,17 @@ import pytest
 from assistant.car.case import OwnLever
 from assistant.car.files import read_case, read_setup
 from assistant.car.moves import with_step, with_value
-from assistant.car.write import starter
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.notebook.cars import is_own
 from assistant.shell.keep import edit_setup_file, keep_setup
+from tests.notebook.talks import write_own
 
 
 @pytest.fixture
 def own(tmp_path, monkeypatch):
     """A case of the user's own, with comments and with values in maps."""
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "own"))
-    for kind in ("car", "tire", "track", "rulebook", "setup", "case"):
-        text = starter(kind).replace("setup: setup-demo", "setup: setup")
-        (tmp_path / f"{kind}.yaml").write_text(text, encoding="utf-8")
-    return read_case(tmp_path / "case.yaml")
+    return read_case(write_own(tmp_path))
 
 
 def moved(case, *levers):

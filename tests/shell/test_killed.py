@@ -3,7 +3,6 @@
 import pytest
 
 from assistant.car.files import read_case, read_setup
-from assistant.car.write import starter
 from assistant.notebook.store import Store
 from assistant.shell import keep
 from tests.notebook.talks import cut_off_about, record_in
@@ -45,15 +44,6 @@ def kill(monkeypatch):
     monkeypatch.setattr(Store, "write", one.over(Store.write))
     monkeypatch.setattr(keep, "replace_own", one.over(keep.replace_own))
     return one
-
-
-@pytest.fixture
-def own(tmp_path):
-    for kind in ("car", "tire", "track", "rulebook", "setup", "case"):
-        text = starter(kind).replace("setup: setup-demo", "setup: setup")
-        (tmp_path / f"{kind}.yaml").write_text(text, encoding="utf-8")
-    (tmp_path / "book").mkdir()
-    return tmp_path / "case.yaml"
 
 
 @pytest.mark.parametrize("count", range(WRITES_OF_A_LINE))

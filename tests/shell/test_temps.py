@@ -3,7 +3,6 @@
 import pytest
 
 from assistant.car.files import read_case
-from assistant.car.write import starter
 from assistant.ground.folders import user_folder
 from assistant.ground.units import from_unit
 from tests.notebook.talks import cut_off_in, record_in
@@ -101,18 +100,6 @@ def test_temps_after_the_advice_weigh_the_causes_anew(talk):
 def test_words_about_temperature_are_still_a_complaint(talk):
     talk.type("temps are high, loose off")
     assert talk.state.session is not None
-
-
-@pytest.fixture
-def own(tmp_path, monkeypatch):
-    """A case of the user's own, comments and all."""
-    monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "own"))
-    folder = tmp_path / "cars"
-    folder.mkdir()
-    for kind in ("car", "tire", "track", "rulebook", "setup", "case"):
-        text = starter(kind).replace("setup: setup-demo", "setup: setup")
-        (folder / f"{kind}.yaml").write_text(text, encoding="utf-8")
-    return folder / "case.yaml"
 
 
 def test_keep_writes_what_was_read_into_the_own_file_and_leaves_the_rest(make_talk, own):

@@ -59,17 +59,17 @@ def test_no_brakes_is_a_stop_and_no_lever_left_out(talk):
     assert out(talk) == set()
 
 
-def test_a_part_that_is_not_there_is_left_out_of_the_list_of_parts(talk):
-    talk.type("no 225 lb springs")
-    case = talk.state.bench.case
+def test_a_part_that_is_not_there_is_left_out_of_the_list_of_parts(whole_talk):
+    whole_talk.type("no 225 lb springs")
+    case = whole_talk.state.bench.case
     for lever in ("spring_lr", "spring_rr"):
         parts = limit_of(case.rulebook, case.car, lever).parts
         assert from_unit(225, "lb/in") not in [pytest.approx(part) for part in parts]
         assert len(parts) == len(case.rulebook.limits[lever].parts) - 1
-    talk.type("no rr springs over 300")
-    high = limit_of(talk.state.bench.case.rulebook, case.car, "spring_rr").high
+    whole_talk.type("no rr springs over 300")
+    high = limit_of(whole_talk.state.bench.case.rulebook, case.car, "spring_rr").high
     assert high == pytest.approx(from_unit(300, "lb/in"))
-    assert "No list of parts has 999 lb springs in it." in talk.type("no 999 lb springs")
+    assert "No list of parts has 999 lb springs in it." in whole_talk.type("no 999 lb springs")
 
 
 def test_a_name_of_several_kinds_and_a_lever_there_may_be_none_of_are_asked_about(talk):

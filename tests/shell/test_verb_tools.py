@@ -13,6 +13,12 @@ from tests.advice.round_numbers import remedy
 START = ("loose off late in the run", "enough")
 
 
+@pytest.fixture
+def talk(whole_talk):
+    """Screens fit with all the levers of the car."""
+    return whole_talk
+
+
 def test_the_first_screen_tells_three_offers_in_brief_and_fits_with_the_prompt(talk):
     talk.type(*START)
     rows = talk.screen.split("\n")
