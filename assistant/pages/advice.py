@@ -68,6 +68,7 @@ PUT_BACK, ROUNDS_BACK = "put it back: {}", "{} of wedge {}"
 MADE_BACK = {WAY_BACK: "put back what was made, {}", HALF_BACK: "half of what was made back, {}", OWN: "{}"}
 """How a way back is said, of a change that was told; of what was made in the talk and of one's own, by its id."""
 CAME_WITH_IT = "it came with this, though computed it does little"
+GOES_WITH_IT = "what came with it goes with it; computed alone it {}"
 FELT_WITH_IT = "it got worse with this, though computed it should not have"
 """Said of the way back from a change that is computed too small for the complaint, or to help it."""
 MADE_IT, BESIDE_IT = "made it", frozenset({"told", "no sign"})
@@ -99,6 +100,9 @@ NOTHING_HELPS = "No lever, no habit and no package I know of takes this away on 
 SAID_BESIDE = frozenset({COMPUTES_SMALL, COMPUTES_EVEN, TRADE_ALONE})
 """Kinds of note that stand in place of costs."""
 ALONE = "One change alone does not do it without spoiling another part of the corner."
+LOOK_FIRST = "A look may stand before a likelier cause: it takes minutes, and may spare a change that is wrong."
+LESS_LIKELY = 0.02
+"""Chance by which another cause is likelier, so that somebody would ask why."""
 TRADE_DIFFERS, SEE_WHY = "the trade differs; see why", ", see why"
 """Where more of it can be read, in the conversation."""
 
@@ -165,8 +169,16 @@ def _before_offers(advice: Advice, system: System) -> list[Block]:
         *lines([opposite_words(*advice.torn)] if advice.torn else []),
         *lines(say_not_back(advice)),
         *lines((*guess_words(advice.guesses), *(BESIDE[note] for note in advice.notes))),
+        *lines(why_a_look_first(advice)),
         *(doubt_blocks(advice.picture) if offers_of(advice) else []),
     ]
+
+
+def why_a_look_first(advice: Advice) -> list[str]:
+    """Say why the list begins with a look for what is not the likeliest; nothing where it does not."""
+    likeliest, first = advice.causes[:1], offers_of(advice)[:1]
+    named = [one.chance for offer in first if offer.worth.looks for one in offer.worth.treats]
+    return [LOOK_FIRST] if named and likeliest and max(named) < likeliest[0].chance - LESS_LIKELY else []
 
 
 def illegal_words(advice: Advice, system: System) -> list[str]:
@@ -254,7 +266,7 @@ def at_once_words(offer: Remedy) -> str:
 
 def headline(offer: Remedy, levers: Levers, system: System, *, brief: bool = False) -> str:
     """Say an offer in one line: the order, the direction, how much goes. brief: not from what to what."""
-    cures = "" if offer.removes is None else cure_words(offer.removes, "it" if brief else THE_COMPLAINT)
+    cures = "" if offer.removes is None else say_cure(offer, "it" if brief else THE_COMPLAINT)
     is_told = offer.kind == "undo" and offer.id not in MADE_BACK
     is_small = is_told and offer.removes is not None and offer.removes < TELLS_APART
     is_against = is_told and offer.removes is None and bool(offer.moves)
@@ -262,9 +274,16 @@ def headline(offer: Remedy, levers: Levers, system: System, *, brief: bool = Fal
         moves = "; ".join(order_words(move, levers, system, ends=not brief) for move in offer.moves)
         return f"together: {moves}: {cures}"
     came = CAME_WITH_IT if is_small else FELT_WITH_IT if is_against else ""
-    tail = came or ", ".join(filter(None, (offer.direction, cures)))
+    goes = GOES_WITH_IT.format(cures) if is_told and cures else cures
+    tail = came or ", ".join(filter(None, (offer.direction, goes)))
     said = order_words(offer, levers, system, ends=not brief)
     return f"{said}: {tail}" if tail else said
+
+
+def say_cure(offer: Remedy, whole: str = THE_COMPLAINT) -> str:
+    """Say how much of the complaint an offer takes away, and that it goes past the mark where it does."""
+    past = ", and goes past it in places" if any(cost.past for cost in offer.costs) else ""
+    return f"{cure_words(offer.removes, whole)}{past}"
 
 
 def order_words(one: Remedy | PackageMove, levers: Levers, system: System, *, ends: bool = True) -> str:

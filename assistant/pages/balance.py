@@ -36,6 +36,7 @@ UNKNOWN = "Not known: as well tight as loose."
 BANDS = "It stands where the driver says; the rest holds for 8 of 10 plausible cars."
 NOT_WHERE_SAID = "What is shown holds for 8 of 10 plausible cars; they do not stand everywhere as the driver says."
 SAID_BEFORE = "Nobody spoke of the car as it is now; it stands where the words before and the change take it."
+MEANS = "The table shows the middle of the plausible cars; a share cured is the mean over all: the two need not agree."
 NOBODY_SAID = "Nothing that was said tells where it stands; what is shown holds for 8 of 10 plausible cars."
 
 
@@ -212,7 +213,7 @@ def then_blocks(before: Picture, after: Picture, change: Picture) -> list[Line |
         return change_band_words(change.low[phase][stage], change.high[phase][stage])
 
     now = believed_then_table(before, after, f"{PERCENT}, before and after")
-    return [now, _grid_table(changed, "", "The change"), BLANK]
+    return [now, _grid_table(changed, MEANS, "The change"), BLANK]
 
 
 def basis_words(picture: Picture) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ are of paper alone.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 ALL = "all"
@@ -56,7 +56,8 @@ class LineChart:
     """Values along the laps of a run, a line for each name.
 
     form: how a number is written, such as "{:+.1f}". letters: what draws each line where there are only characters.
-    over, under: what up and down mean. from_zero: the axis begins at zero.
+    over, under: what up and down mean. from_zero: the axis begins at zero. unknown: of each line the thirds of the run,
+    0 to 2, where it is not known: no number of it is written there.
     """
 
     id: str
@@ -69,6 +70,12 @@ class LineChart:
     over: str = ""
     under: str = ""
     from_zero: bool = False
+    unknown: Mapping[str, Sequence[int]] = field(default_factory=dict)
+
+    def tell(self, name: str, lap: float) -> str:
+        """Write a line at a lap; nothing where it is not known."""
+        third = min(2, int(3.0 * lap / self.laps[-1]))
+        return "" if third in self.unknown.get(name, ()) else self.write(self.at(name, lap))
 
     def write(self, value: float) -> str:
         """Write a number on the axis or in the table; nothing has no sign."""

@@ -163,21 +163,24 @@ def _ends(ahead: RunAhead) -> list[Table]:
 def _drift(ahead: RunAhead) -> list[LineChart]:
     """The line of balance through the run of every phase that is known for most of it; no chart where none is."""
     forecast, picture = ahead.forecast, ahead.picture
-    told = {phase: sum(stands(picture, phase, stage).is_known for stage in STAGES) for phase in PHASES}
-    known = [phase for phase in PHASES if told[phase] > len(STAGES) / 2]
-    all_known = all(told[phase] == len(STAGES) for phase in known)
+    unknown = {
+        phase: [third for third, stage in enumerate(STAGES) if not stands(picture, phase, stage).is_known]
+        for phase in PHASES
+    }
+    known = [phase for phase in PHASES if len(unknown[phase]) < len(STAGES) / 2]
     if picture.shut or not known:
         return []
     chart = LineChart(
         "balance",
         "Balance through the run, percent of grip",
-        " ".join([say_drift(forecast, picture.drift), *([] if all_known else [MIDDLE_ONLY])]),
+        " ".join([say_drift(forecast, picture.drift), *([MIDDLE_ONLY] if any(unknown[one] for one in known) else [])]),
         forecast.laps,
         {PHASE_WORDS[phase]: forecast.balance_line[phase] for phase in known},
         "{:+.1f}",
         "".join(PHASE_LETTERS[phase] for phase in known),
         over="tight",
         under="loose",
+        unknown={PHASE_WORDS[phase]: unknown[phase] for phase in known},
     )
     return [chart]
 

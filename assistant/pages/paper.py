@@ -204,7 +204,7 @@ def draw_chart(chart: LineChart) -> Chart:
         return f"M{' L'.join(points)}"
 
     places = spread_names({one: down(values[-1]) for one, values in lines.items()}, Chart.top, Chart.bottom)
-    rows = tuple((f"{lap:g}", *(chart.write(chart.at(name, lap)) for name in lines)) for lap in x_ticks)
+    rows = tuple((f"{lap:g}", *(chart.tell(name, lap) for name in lines)) for lap in x_ticks)
     return Chart(
         of=chart,
         x_ticks=tuple(Tick(round(across(lap), 1), f"{lap:g}") for lap in x_ticks),

@@ -180,17 +180,21 @@ def tires_then(old: Forecast, new: Forecast, system: System, caption: str = "Tir
     """Show what is left of every tire before and after, and its hot pressure at the end."""
 
     def row(corner: str) -> tuple[str, ...]:
-        used, then_used = (f"{100 * one.wear_end[corner]:.1f}" for one in (old, new))
-        laps, then_laps = (str(whole_laps(one.tire_laps[corner])) for one in (old, new))
-        was, now = (one.hot_pressure[corner]["worn"] for one in (old, new))
-        hot = f"{show(was, 'pressure', system=system, unit=False)} -> {show(now, 'pressure', system=system)}"
-        return corner, _was_then(used, then_used, " %"), f"lap {_was_then(laps, then_laps)}", hot
+        used, then_used = (f"{100 * one.wear_end[corner]:.0f} %" for one in (old, new))
+        laps, then_laps = (f"lap {coarse(whole_laps(one.tire_laps[corner]))}" for one in (old, new))
+        was, now = (show(one.hot_pressure[corner]["worn"], "pressure", system=system) for one in (old, new))
+        return corner, _was_then(used, then_used), _was_then(laps, then_laps), _was_then(was, now)
 
     return Table(("", "tread used", "gone by", "hot, end"), tuple(map(row, CORNERS)), caption=caption)
 
 
-def _was_then(old: str, new: str, unit: str = "") -> str:
-    return f"{old}{unit}, stays" if old == new else f"{old} -> {new}{unit}"
+def coarse(laps: int) -> int:
+    """Round laps to what is known of them: tens from a hundred on."""
+    return laps if laps < 100 else 10 * round(laps / 10)
+
+
+def _was_then(old: str, new: str) -> str:
+    return f"{old}, stays" if old == new else f"{old} -> {new}"
 
 
 def pace_words(old: Forecast, new: Forecast) -> str:

@@ -34,20 +34,21 @@ from assistant.pages.advice import (
     moves_in_order,
     order_words,
     price_words,
+    say_cure,
+    why_a_look_first,
 )
 from assistant.pages.advice_words import each_words, say_beside, say_cost, say_reason, treats_words
 from assistant.pages.amounts import (
     Levers,
     after_colon,
     capital,
-    cure_words,
     guess_words,
     say_sources,
     sentence,
     signed,
     trade_words,
 )
-from assistant.pages.balance import LIMITS, PERCENT, basis_words, believed_table, believed_then_table, doubts_of
+from assistant.pages.balance import LIMITS, MEANS, PERCENT, basis_words, believed_table, believed_then_table, doubts_of
 from assistant.pages.blocks import Charts, Items, Line, Page, PaperBlock, Points, Section, lines
 from assistant.pages.forecast import UNSTEADY, charts_of, ends_told, hot_table
 from assistant.pages.hearing_words import BESIDE, say_answers, say_back, say_question, say_stop
@@ -216,6 +217,7 @@ def _how_to_use(advice: Advice, offers: Sequence[Remedy], made: Sequence[str]) -
     start = START_WITHOUT if offers and offers[0].kind in {"leave", "inspect", "cannot-tell"} else START
     return [
         *(BESIDE[note] for note in advice.notes),
+        *why_a_look_first(advice),
         *([f"Made since: {since} All that stands here, the setup too, is with that."] if made else []),
         *([start, FURTHER_DOWN] if len(offers) > 1 else []),
     ]
@@ -250,7 +252,7 @@ def _change(offer: Remedy, levers: Levers, model: Model, system: System) -> Iter
     yield from move_lines(offer, levers, system) if moves else []
     look = offer.removes is None and offer.kind not in {"lever", "driving", "package"}
     way = f"{offer.direction.capitalize()}:" if offer.direction else ""
-    cures = cure_words(offer.removes) if way else capital(cure_words(offer.removes))
+    cures = say_cure(offer) if way else capital(say_cure(offer))
     share = "".join(f"{text}. " for text in (cures, capital(each_words(offer.each))) if text and not look)
     when = ", ".join(dict.fromkeys(lever.when for lever in known)) if moves else EFFORT.get(offer.kind, offer.when)
     yield from ([Line(f"{share}{sentence(when)}", lead=way)] if share or when else [])
@@ -310,7 +312,7 @@ def _balance(outlook: Outlook, offers: Sequence[Remedy], treated: str) -> Sectio
     not_first = [f"Number {number} is shown: it is the first of which is known how much goes."] if number > 1 else []
     unknown = ["What a change does to it cannot be computed here."] if offers else []
     brings = [BRINGS_ABOUT.format(treated)] if treated and number else []
-    said = [*not_first, *brings, SHARES] if number else unknown
+    said = [*not_first, *brings, SHARES, MEANS] if number else unknown
     return Section("balance-now", title, [*ends_told(outlook.ahead), table, *doubts, *lines(said, "quiet")])
 
 

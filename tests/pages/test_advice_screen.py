@@ -5,13 +5,13 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.results import FROM_PACK, Advice, Cost, Note, PackageMove
+from assistant.advice.results import FROM_PACK, Advice, Cost, Note, PackageMove, Treats, Worth
 from assistant.belief.believe import Shown
 from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
 from assistant.car.files import read_case
-from assistant.ground.understood import Complaint
-from assistant.pages.advice import advice_screen, costs_words, how_sure, short_caution
+from assistant.ground.understood import CauseFound, Complaint
+from assistant.pages.advice import LOOK_FIRST, advice_screen, costs_words, headline, how_sure, short_caution
 from assistant.pages.amounts import say_tires
 from assistant.pages.blocks import Line
 from assistant.pages.why import why_screen
@@ -150,3 +150,22 @@ def test_of_leaving_the_car_alone_is_said_how_likely_it_is_that_nothing_needs_do
     alone = replace(offer("leave"), kind="leave", basis="unknown", confidence=None)
     assert how_sure(alone).startswith("Chance that nothing needs doing: ")
     assert "cures" not in how_sure(alone, brief=True)
+
+
+@pytest.mark.parametrize(("chance", "is_told"), [(0.05, True), (0.3, False)])
+def test_why_a_look_for_what_is_not_likeliest_comes_first_is_said(chance, is_told):
+    worth = Worth((Treats("camber", chance, 0.0),), looks=True)
+    look = replace(offer("gauge", kind="inspect"), worth=worth)
+    advice = Advice(Complaint(""), causes=(CauseFound("heat", "heat", 0.3, "likely"),), offers=(look,))
+    assert (LOOK_FIRST in texts(advice_screen(advice, {}, "trade"))) is is_told
+
+
+def test_a_change_that_goes_past_the_mark_says_so_with_what_it_cures():
+    past = Cost("balance", 0.4, phases=("exit",), stages=("worn",), past=True)
+    assert headline(offer("stagger", costs=(past,)), {}, "trade").endswith(", and goes past it in places")
+
+
+def test_of_a_change_that_was_told_is_said_that_what_came_with_it_goes_with_it():
+    told = replace(offer("springs", kind="undo"), title="put the old springs back", direction="tighter")
+    said = "what came with it goes with it; computed alone it cures about half of the complaint"
+    assert headline(told, {}, "trade") == f"put the old springs back: tighter, {said}"

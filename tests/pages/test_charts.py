@@ -83,3 +83,9 @@ def test_the_table_says_what_the_picture_shows():
 def test_values_are_read_between_the_points_and_held_outside():
     rising = LineChart("x", "Title", "Says.", LAPS, {"a": (0.0, 1.0, 4.0, 8.0)}, "{:.1f}", "a")
     assert [rising.at("a", lap) for lap in (25.0, -1.0, 99.0)] == [2.5, 0.0, 8.0]
+
+
+def test_no_number_is_written_where_a_line_is_not_known():
+    chart = LineChart("a", "A", "", (0.0, 60.0), {"x": (0.0, 6.0)}, "{:.0f}", "x", unknown={"x": (0,)})
+    assert [chart.tell("x", lap) for lap in (0.0, 19.0, 20.0, 60.0)] == ["", "", "2", "6"]
+    assert draw_chart(chart).table.rows[0] == ("0", "")
