@@ -32,7 +32,3 @@ def team_knowledge():
 
 def files_of(folder: Path):
     return sorted(folder.rglob("*.yaml"))
-
-
-def name_of(path: Path):
-    return str(path.relative_to(BASE.parent))

@@ -1,14 +1,13 @@
-"""What every entry of the base pack must have, checked on the knowledge itself."""
+"""What every file and every entry of the packs that come with the program must have."""
 
+import json
 import re
 from collections import Counter
-
-import pytest
 
 from assistant.ground.names import plain_id
 from assistant.pages.amounts import say_sources
 from assistant.rules.knowledge import cite
-from tests.knowledge.packs import base_knowledge
+from tests.knowledge.packs import BASE, TEAM, base_knowledge, checked_base, checked_team, files_of
 
 REMEDIES = [
     (f"{owner}: {remedy.name}", remedy)
@@ -18,12 +17,12 @@ REMEDIES = [
 ]
 
 
-@pytest.mark.parametrize("remedy", [one for _, one in REMEDIES], ids=[name for name, _ in REMEDIES])
-def test_a_remedy_says_why_what_to_watch_when_to_undo_and_who_says_so(remedy):
-    assert len(remedy.because.split()) > 4
-    assert remedy.watch_for
-    assert remedy.undo_if
-    assert remedy.backed_by
+def test_a_remedy_says_why_what_to_watch_when_to_undo_and_who_says_so():
+    for name, remedy in REMEDIES:
+        assert len(remedy.because.split()) > 4, name
+        assert remedy.watch_for, name
+        assert remedy.undo_if, name
+        assert remedy.backed_by, name
 
 
 def test_no_reason_is_given_twice():
@@ -31,11 +30,10 @@ def test_no_reason_is_given_twice():
     assert [reason for reason, count in reasons.items() if count > 1] == []
 
 
-@pytest.mark.parametrize("name", base_knowledge().symptoms)
-def test_a_symptom_has_a_case_that_finds_it_and_a_near_miss(base, name):
-    expected = [one.case.expect for one in base.cases if one.symptom == name]
-    assert [one for one in expected if one.found == name]
-    assert [one for one in expected if one.not_found == name]
+def test_a_symptom_has_a_case_that_finds_it_and_a_near_miss(base):
+    expected = [(one.symptom, one.case.expect) for one in base.cases]
+    assert {symptom for symptom, one in expected if one.found == symptom} == {*base.symptoms}
+    assert {symptom for symptom, one in expected if one.not_found == symptom} == {*base.symptoms}
 
 
 def test_what_is_from_memory_says_so_on_screen(base):
@@ -61,3 +59,20 @@ def test_a_question_is_written_one_way_in_every_condition(team):
     named = {name for text in team.conditions for name in re.findall(r"[\w-]+", text)}
     assert len(other) > 10
     assert named.isdisjoint(other)
+
+
+def test_no_file_of_the_packs_has_a_fault():
+    assert [one.text() for one in checked_base().faults] == []
+    assert [one.text() for one in (*checked_team().faults, *checked_team().notes)] == []
+
+
+def test_the_first_line_of_a_file_points_to_the_schema_of_its_kind():
+    """So an editor can help."""
+    for path in (*files_of(BASE), *files_of(TEAM)):
+        text = path.read_text(encoding="utf-8")
+        kind = next(line for line in text.splitlines() if line and not line.startswith("#")).partition(":")[0]
+        comment, _, place = text.splitlines()[0].partition("$schema=")
+        assert comment == "# yaml-language-server: ", path
+        schema = (path.parent / place).resolve()
+        assert schema.name == f"{kind.replace('_', '-')}.json", path
+        assert kind in json.loads(schema.read_text(encoding="utf-8"))["properties"], path
