@@ -186,7 +186,7 @@ def said_at(complaint: Complaint, place: Place) -> Cell | None:
     end, phase, stage = place
     found = [
         cell
-        for cell in complaint.cells
+        for cell in complaint.cells_alone
         if (cell.phase, cell.stage) == (phase, stage) and (cell.end is None or cell.end == end)
     ]
     return max(found, key=lambda cell: (cell.end is not None, cell.balance != "fine", cell.severity), default=None)

@@ -29,7 +29,8 @@ EARLIER_OFF = 0.8
 """What words of a car as it was before a change may be off besides, of the car as it is now: tires, track and what the
 change did are not as computed."""
 FINE_OFF, IMPLIED_OFF, UNSAID_OFF = 0.4, 0.5, 0.6
-"""Of "fine", of fresh tires where only late was complained of, and of all cells nobody spoke of, together."""
+"""Of "fine", of fresh tires where only late was complained of and the reverse, and of all cells nobody spoke of,
+together."""
 NO_WORSE = 3.0**-0.5
 """Share of what was told of a phase that its other stages may be off besides: they are no worse, but may be anything up
 to that (standard deviation of an even spread)."""
@@ -136,21 +137,26 @@ def balance_of(phase: str, end: str | None = None) -> str:
 def rows_of_complaint(complaint: Complaint, setup: str = "", when: int = 0, *, felt: bool = True) -> tuple[Row, ...]:
     """Turn what a driver said of one run into rows.
 
-    A cell said for the worn stage alone is a contrast with fresh tires, which are then taken to be about fine. What was
-    said without a time in the run is so on the mean of it. felt: the run was driven; then what the driver did not speak
-    of is evidence too.
+    A cell said for the worn stage alone is a contrast with fresh tires, which are then taken to be about fine, as worn
+    ones are where it was said for fresh tires alone. What was said without a time in the run is so on the mean of it.
+    felt: the run was driven; then what the driver did not speak of is evidence too.
     """
-    cells = {(cell.phase, cell.stage, cell.end): cell for cell in complaint.cells}
-    rows = some_time_rows(complaint.cells, setup, when)
-    for cell in complaint.cells:
+    told = complaint.cells_alone
+    cells = {(cell.phase, cell.stage, cell.end): cell for cell in told}
+    rows = some_time_rows(told, setup, when)
+    for cell in told:
         if is_any_time(cell):
             continue
-        alike = count_alike(cell, complaint.cells)
-        if is_late(cell, cells):
+        alike = count_alike(cell, told)
+        if is_only_at(cell, cells, cell.stage, STAGES[-1]):
             rows += late_rows(cell, setup, when)
         else:
-            rows.append(cell_row(replace(cell, stage=moment_of(cell.stage, complaint)), alike, setup, when))
-    return (*rows, *(unsaid_rows(rows, setup, when) if felt and complaint.cells else ()))
+            moment = moment_of(cell.stage, complaint)
+            rows.append(cell_row(replace(cell, stage=moment), alike, setup, when))
+            is_early = is_only_at(cell, cells, moment, STAGES[0])
+            if is_early and (cell.phase, STAGES[-1], cell.end) not in cells:
+                rows.append(implied_row(cell, STAGES[-1], setup, when))
+    return (*rows, *(unsaid_rows(rows, setup, when) if felt and told else ()))
 
 
 def count_alike(cell: Cell, cells: Sequence[Cell]) -> int:
@@ -161,14 +167,11 @@ def count_alike(cell: Cell, cells: Sequence[Cell]) -> int:
     return sum((other.balance, other.severity, other.end) == key for other in cells)
 
 
-def is_late(cell: Cell, cells: Mapping[tuple[str, str, str | None], Cell]) -> bool:
-    """Whether a cell says that something comes late: worn, and not complained of earlier."""
-    early = [cells.get((cell.phase, stage, cell.end)) for stage in STAGES[:-1]]
-    return (
-        cell.balance != "fine"
-        and cell.stage == STAGES[-1]
-        and all(one is None or one.balance == "fine" for one in early)
-    )
+def is_only_at(cell: Cell, cells: Mapping[tuple[str, str, str | None], Cell], moment: str, stage: str) -> bool:
+    """Whether a cell says that something comes late, or that it is so early: at one end of the run, and at no other."""
+    others = [cells.get((cell.phase, other, cell.end)) for other in STAGES if other != stage]
+    fine_else = all(one is None or one.balance == "fine" for one in others)
+    return cell.balance != "fine" and moment == stage and fine_else
 
 
 def size_of(cell: Cell) -> float:
@@ -228,7 +231,6 @@ def late_rows(cell: Cell, setup: str, when: int) -> list[Row]:
     worn, fresh = Term(name, cell.stage, setup), Term(name, STAGES[0], setup)
     contrast = (worn, replace(fresh, factor=-1.0))
     off = max(LATE_OFF, off_of(cell))
-    implied = f"{cell.phase} {STAGES[0]} implied"
     return [
         Row(
             cell_id(cell),
@@ -242,8 +244,15 @@ def late_rows(cell: Cell, setup: str, when: int) -> list[Row]:
             is_open(cell),
             not cell.where_given,
         ),
-        Row(implied, "implied", (fresh,), 0.0, hypot(IMPLIED_OFF, NO_WORSE * size_of(cell)), DRIVER, when),
+        implied_row(cell, STAGES[0], setup, when),
     ]
+
+
+def implied_row(cell: Cell, stage: str, setup: str, when: int) -> Row:
+    """Make the row of the other end of the run, where it is about fine: no worse, but maybe anything up to that."""
+    off = hypot(IMPLIED_OFF, NO_WORSE * size_of(cell))
+    term = Term(balance_of(cell.phase, cell.end), stage, setup)
+    return Row(f"{cell.phase} {stage} implied", "implied", (term,), 0.0, off, DRIVER, when)
 
 
 def unsaid_rows(rows: Sequence[Row], setup: str, when: int) -> list[Row]:

@@ -27,7 +27,7 @@ from assistant.diagnosis.questions import (
     is_unsure,
     question_of,
 )
-from assistant.diagnosis.sentences import IN_TRAFFIC, TRAFFIC
+from assistant.diagnosis.sentences import IN_TRAFFIC, TRAFFIC, TRAFFIC_ONLY
 from assistant.diagnosis.stopping import STOPS, is_looked_over, is_mere_question, is_unsafe, looks_at
 from assistant.ground.names import PHASES, STAGE_SHORT, STAGES, plain_id
 from assistant.ground.understood import Complaint
@@ -305,7 +305,7 @@ def _applies(qid: str, reading: Heard, complaint: Complaint, known: Mapping[str,
         TRAFFIC: IN_TRAFFIC in reading.said.moments,
         "where": any(not claim.phases for claim in claims),
         "when_in_run": any(not _stages_of(claim) for claim in claims) or _is_early(claims),
-        "what_changed": known.get(TRAFFIC) != "traffic-only" and CAME_OF_ADVICE not in known,
+        "what_changed": known.get(TRAFFIC) != TRAFFIC_ONLY and CAME_OF_ADVICE not in known,
         "was_right": changed != NOTHING_CHANGED and CAME_OF_ADVICE not in known,
         "first_laps": _may_begin_otherwise(complaint),
     }

@@ -42,7 +42,7 @@ from assistant.diagnosis.questions import (
     soundness,
     without_sound_corners,
 )
-from assistant.diagnosis.sentences import IN_TRAFFIC, MANY, SEVERAL, TRAFFIC
+from assistant.diagnosis.sentences import IN_TRAFFIC, MANY, SEVERAL, TRAFFIC, TRAFFIC_ONLY
 from assistant.diagnosis.stems import Steps, match_steps, stem, steps_of, word_set
 from assistant.diagnosis.tokens import cut_words
 from assistant.ground.names import PHASES, plain_id
@@ -307,7 +307,7 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
     else:  # what is told of the car's parts names places and times for other reasons
         found = {qid: choice for qid, choice in found.items() if qid not in _PLACES}
     if question.id == TRAFFIC and IN_TRAFFIC in said.moments:
-        found.setdefault(TRAFFIC, "traffic-only")
+        found.setdefault(TRAFFIC, TRAFFIC_ONLY)
     if question.id == "which_end" and (ends := _ends(typed, lexicon)):
         found.setdefault("which_end", ends)
     if question.id == "when_in_run":

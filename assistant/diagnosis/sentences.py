@@ -14,7 +14,7 @@ from assistant.diagnosis.claim import Claim, Said, claim_of, fill_from, join_to,
 from assistant.diagnosis.phrases import NO_MEANING, WAS_RIGHT, Piece
 from assistant.ground.names import STAGES
 
-IN_TRAFFIC, TRAFFIC = "in traffic", "traffic"
+IN_TRAFFIC, TRAFFIC, TRAFFIC_ONLY = "in traffic", "traffic", "traffic-only"
 """The moment near another car, and the question whether it is felt alone as well."""
 MANY = 3
 """From so many changes at once on, nobody can say which of them did it."""
@@ -84,7 +84,7 @@ def _answers_in(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> dict[st
         for question, choice in (piece.meaning.answers or {}).items():
             said.setdefault(question, set()).add(choice)
     if _is_only_in_traffic(pieces) and len({claim.balance for claim in claims if claim.is_complaint}) == 1:
-        said.setdefault(TRAFFIC, set()).add("traffic-only")
+        said.setdefault(TRAFFIC, set()).add(TRAFFIC_ONLY)
     if any(claim.balance == "fine" and claim.past for claim in claims):
         said.setdefault(WAS_RIGHT, {"yes"})
     if _comes_with_change(pieces):

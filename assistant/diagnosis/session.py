@@ -36,6 +36,7 @@ from assistant.diagnosis.questions import (
 )
 from assistant.diagnosis.replies import answers_meant, changes_answered
 from assistant.diagnosis.said_change import size_told
+from assistant.diagnosis.sentences import TRAFFIC, TRAFFIC_ONLY
 from assistant.ground.names import did_you_mean, plain_id
 from assistant.ground.understood import AT_ONCE, USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
 from assistant.rules.knowledge import Knowledge
@@ -125,7 +126,7 @@ class Session:
     def complaint(self) -> Complaint:
         """The complaint in cells, answers folded in; as bad as the pack takes it to be where nobody said."""
         heard = complaint_of(self.reading, [end.id for end in self.case.track.ends])
-        said = heard.taken_as(self.severity_unsaid)
+        said = replace(heard.taken_as(self.severity_unsaid), only_near_others=self.known.get(TRAFFIC) == TRAFFIC_ONLY)
         if self.carried is None:
             return said
         left = {(cell.phase, cell.stage, cell.end): cell for cell in (*said.cells, *self.carried.cells)}

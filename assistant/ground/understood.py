@@ -35,6 +35,7 @@ class Complaint:
     clashing: words that say opposite things of one place. told_first: the balance complained of first. changes: what
     was done to the car. question: what was asked instead of told. answers: question of the pack and choice, as the
     words answer it. corners: whose tire gives up, where the words of balance name one ("RF").
+    only_near_others: it is so behind or beside other cars, and not alone.
     """
 
     text: str
@@ -49,6 +50,13 @@ class Complaint:
     answers: tuple[tuple[str, str], ...] = ()
     told_first: str = ""
     corners: tuple[str, ...] = ()
+    only_near_others: bool = False
+
+    @property
+    def cells_alone(self) -> tuple[Cell, ...]:
+        """What the car does with no other near it: what it does only near others is fine there."""
+        fine = (replace(cell, balance="fine", severity_given=False) for cell in self.cells)
+        return tuple(fine) if self.only_near_others else self.cells
 
     def taken_as(self, unsaid: float) -> Complaint:
         """The same with this severity wherever the driver gave none."""

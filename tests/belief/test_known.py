@@ -39,6 +39,24 @@ def test_late_is_a_contrast_and_takes_fresh_tires_to_be_fine():
     assert rows["exit fresh implied"].value == 0.0
 
 
+def test_early_takes_worn_tires_to_be_about_fine_where_nothing_was_said_of_them():
+    early, fine = cell("exit", "fresh", "loose"), cell("exit", "worn", "fine", 0.0)
+    worn = by_id(rows_of_complaint(said(early)))["exit worn implied"]
+    assert (worn.value, worn.terms[0].at) == (0.0, "worn")
+    assert worn.off > IMPLIED_OFF  # no worse is sure, and not how much better
+    assert "exit worn implied" not in by_id(rows_of_complaint(said(early, fine)))
+    assert "exit worn implied" not in by_id(rows_of_complaint(said(early, cell("exit", "worn", "loose"))))
+    on_cold = Complaint("", (early,), moments=("cold tires",))
+    assert "exit worn implied" not in by_id(rows_of_complaint(on_cold))
+
+
+def test_what_is_so_near_other_cars_alone_is_fine_in_clean_air():
+    near = Complaint("", (cell("exit", "worn", "tight"),), only_near_others=True)
+    rows = by_id(rows_of_complaint(near))
+    assert (rows["exit worn"].value, rows["exit worn"].sized) == (0.0, False)
+    assert "exit fresh implied" not in rows
+
+
 def test_loose_all_along_is_no_contrast_and_not_three_times_the_evidence():
     rows = rows_of_complaint(said(*(cell("exit", stage, "loose") for stage in ("fresh", "settled", "worn"))))
     levels = [row for row in rows if row.kind == "cell"]

@@ -708,3 +708,10 @@ def test_an_answer_is_read_once_whoever_asks_what_it_says(monkeypatch):
     assert session.reply(typed) is not None
     start(session.case, PACK, typed)
     assert seen == [typed]
+
+
+@pytest.mark.parametrize("text", ["good in clean air but tight behind somebody", "it only pushes behind somebody"])
+def test_what_is_so_near_other_cars_alone_is_no_complaint_of_the_car_alone(case, knowledge, text):
+    complaint = start(case, knowledge, text).complaint
+    assert {cell.balance for cell in complaint.cells} == {"tight"}
+    assert {cell.balance for cell in complaint.cells_alone} == {"fine"}
