@@ -14,8 +14,8 @@ from tests.diagnosis.program import Played
 from tests.diagnosis.score import play_all, tally, verdicts
 from tests.diagnosis.vignettes import Offer, read_half
 
-TO_BUILD_ON = ("building", "practice", "claim", "proof", "trial", "drill", "race")
-HALVES = (*TO_BUILD_ON, "judging", "further", "heat")
+TO_BUILD_ON = ("building", "practice", "claim", "proof", "trial", "drill", "race", "heat")
+HALVES = (*TO_BUILD_ON, "judging", "further", "night")
 
 
 def table(ways: Mapping[str, Sequence[Played]]) -> list[str]:
