@@ -180,7 +180,7 @@ class Session:
         """List the answers given, numbered as `change` counts them."""
         found = []
         for number, (qid, said) in enumerate(self.given, 1):
-            question = self._question(qid)
+            question = self.question_named(qid)
             if question is not None:
                 choice = question.choice(said)
                 found.append(Answered(number, question, said if choice is None else choice.says))
@@ -226,10 +226,10 @@ class Session:
     def next_question(self) -> OpenQuestion | None:
         """Return the question to ask now, None when nothing is worth asking (or the car must be inspected)."""
         if self.reasked is not None:
-            return self._question(self.reasked[0])
+            return self.question_named(self.reasked[0])
         fixed = flow.fixed_open(self.reading, self.known, self.complaint)
-        if fixed := [qid for qid in fixed if self._question(qid) is not None]:
-            return self._question(fixed[0])
+        if fixed := [qid for qid in fixed if self.question_named(qid) is not None]:
+            return self.question_named(fixed[0])
         if self.stop is not None:
             return None
         asked = next((ids for ids in self._in_order() if ids), ())
@@ -255,15 +255,15 @@ class Session:
             return ()
         fixed = flow.fixed_open(self.reading, self.known, self.complaint)
         ids = [*fixed, *self.plan.useful, *flow.sizes_open(self.reading, self.known)]
-        found = [self._question(qid) for qid in dict.fromkeys(ids)]
+        found = [self.question_named(qid) for qid in dict.fromkeys(ids)]
         return tuple(question for question in found if question is not None)
 
-    def _question(self, qid: str) -> OpenQuestion | None:
+    def question_named(self, qid: str) -> OpenQuestion | None:
         """Return a question, with the complaint it is about named where there are several."""
         return flow.question_about(qid, self.knowledge.questions, self.reading)
 
     def _explained(self, qid: str) -> OpenQuestion | None:
-        question = self._question(qid)
+        question = self.question_named(qid)
         if question is None or question.entry.why:
             return question
         return replace(question, tells_apart=self.plan.tells_apart.get(qid))

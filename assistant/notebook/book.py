@@ -16,20 +16,20 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.ground.names import PHASES, STAGES
-from assistant.notebook.store import SetAside, Store, hold, own_folder, writable_folder
+from assistant.notebook.store import SetAside, Statement, Store, hold, own_folder, writable_folder
 
 if TYPE_CHECKING:
     from assistant.belief.felt import Felt, Place
     from assistant.car.case import Case, Setup
 
-TYPED, BEGAN, HOLDS = "typed", "began", "holds"
-"""Kinds of entries a talk is taken up by: a typed line, the setup it began with, the setup on file by then."""
+TYPED, STANDS = "typed", "stands"
+"""Kinds of entries a talk is taken up by: a typed line, and where it stands; of this the last one alone is kept."""
 SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, NOTE = "said", "answer", "measured", "advice", "made", "felt", "note"
 """Kinds of entries that tell of the car: the complaint, an answer, readings, what was advised, a change that was made
 with what it promised, what it did, and a note of the weather or the track."""
 TOLD = (SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, NOTE)
-KINDS = (*TOLD, TYPED, BEGAN, HOLDS)
-TAKEN_UP = (TYPED, BEGAN, HOLDS, SAID, MADE, FELT, NOTE)
+KINDS = (*TOLD, TYPED, STANDS)
+TAKEN_UP = (TYPED, STANDS, SAID, MADE, FELT)
 """Kinds of entries a talk that was cut off is taken up by."""
 LAST_TALKS = 9
 """Talks that are looked through for the last one in which anything was said."""
@@ -65,13 +65,12 @@ class KnownCar:
 
 @dataclass(frozen=True)
 class CutOff:
-    """A talk that did not end: its number and name, car and beginning, what was typed, the setup (SI) it began with.
+    """A talk that did not end: its number and name, car and beginning, and what was typed.
 
-    on_file: the setup that stood in its file when it was left, or was about to be written; stood: the one before that.
-    prints: a mark of each other file of the case. said: the last complaint. made: the change that was made since, in
-    words; "" where the driver said what it did. changes: what each typed line changed on the car, by the place of the
-    line. not_here: what the car was said not to have, as its case file has it. waiting: the changes that were made
-    since. is_over: it ended, and only what a change did is still asked.
+    said: the last complaint. made: the change that was made since, in words; "" where the driver said what it did.
+    stands: where it stood after the last line that was answered, empty where that is not kept; unanswered: what was typed
+    since. waiting: the changes that were made since the driver last spoke. is_over: it ended, and only what a change did
+    is still asked.
     """
 
     id: int
@@ -79,14 +78,10 @@ class CutOff:
     car: str
     began: str
     typed: tuple[str, ...]
-    setup: Mapping[str, float] = field(default_factory=dict)
-    on_file: Mapping[str, float] = field(default_factory=dict)
-    stood: Mapping[str, float] = field(default_factory=dict)
-    prints: Mapping[str, str] = field(default_factory=dict)
     said: str = ""
     made: str = ""
-    changes: Mapping[int, Entry] = field(default_factory=dict)
-    not_here: tuple[str, ...] = ()
+    stands: Mapping[str, Any] = field(default_factory=dict)
+    unanswered: str = ""
     waiting: tuple[Entry, ...] = ()
     is_over: bool = False
 
@@ -112,9 +107,14 @@ class Notebook:
     def add(self, car: str, talk: int, kind: str, text: str, data: Data | None = None) -> int | None:
         """Put an entry on the disk; its number, None when it is not there."""
         now = f"{datetime.now().astimezone():{STAMP}}"
-        values = (car, talk, now, kind, in_utf8(text), json.dumps(data or {}))
+        return self.store.write(_inserted(car, talk, now, kind, in_utf8(text), json.dumps(data or {})))
+
+    def stand(self, car: str, talk: int, data: Data) -> int | None:
+        """Put on the disk where a talk stands, and not any more where it stood; None when it is not there."""
+        now = f"{datetime.now().astimezone():{STAMP}}"
         return self.store.write(
-            ("INSERT INTO entries (car, talk, at, kind, text, data) VALUES (?, ?, ?, ?, ?, ?)", values)
+            ("DELETE FROM entries WHERE talk = ? AND kind = ?", (talk, STANDS)),
+            _inserted(car, talk, now, STANDS, "", json.dumps(data)),
         )
 
     def take_back(self, entry: int, *, gone: bool = True) -> bool:
@@ -210,25 +210,21 @@ class Notebook:
         """Read a talk as one to go on with; None where nothing of it waits."""
         if is_over == TURNED_DOWN or self.is_held(number):
             return None
-        told = self._entries(f"talk = ? AND kind IN ({marks(TAKEN_UP)})", (number, *TAKEN_UP))
-        entries = [one for one in told if not one.gone]
+        where = f"talk = ? AND gone = 0 AND kind IN ({marks(TAKEN_UP)})"
+        entries = self._entries(where, (number, *TAKEN_UP))
         typed, waiting = tuple(one.text for one in entries if one.kind == TYPED), not_felt(entries)
         if not typed or (is_over and not waiting):
             return None
-        setups = [numbers_in(one.data.get("setup")) for one in entries if one.kind in {BEGAN, HOLDS}]
-        prints = next((one.data.get("prints") for one in entries if one.kind == BEGAN), None)
         return CutOff(
             number,
             str(name),
             car,
             str(began),
             typed,
-            *((setups[0], setups[-1], setups[-2:][0]) if setups else ({}, {}, {})),
-            {str(part): str(mark) for part, mark in prints.items()} if isinstance(prints, dict) else {},
             next((one.text for one in reversed(entries) if one.kind == SAID or one.data.get("now")), ""),
             " ".join(one.text if one.text.endswith(".") else f"{one.text}." for one in waiting),
-            changes_by_line(told),
-            tuple(str(text) for one in entries for text in one.data.get("not_here") or ()),
+            next((one.data for one in entries if one.kind == STANDS), {}),
+            next((one.text for one in reversed(entries) if one.kind in {TYPED, STANDS}), ""),
             waiting,
             bool(is_over),
         )
@@ -283,15 +279,9 @@ def not_felt(entries: Sequence[Entry]) -> tuple[Entry, ...]:
     return tuple(made)
 
 
-def changes_by_line(entries: Sequence[Entry]) -> dict[int, Entry]:
-    """Give what each typed line made, did or felt, by the place of the line, also where it was taken back later."""
-    found: dict[int, Entry] = {}
-    lines = 0
-    for one in entries:
-        lines += one.kind == TYPED
-        if lines and (one.kind in {MADE, FELT} or one.data.get("done")):
-            found.setdefault(lines - 1, one)
-    return found
+def _inserted(*values: object) -> Statement:
+    """Say how an entry is put in."""
+    return "INSERT INTO entries (car, talk, at, kind, text, data) VALUES (?, ?, ?, ?, ?, ?)", values
 
 
 def plain(word: str) -> str:

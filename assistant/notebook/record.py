@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection
 from datetime import datetime
 
-from assistant.notebook.book import BEGAN, HOLDS, TYPED, CutOff, Data, Entry, Notebook
+from assistant.notebook.book import TYPED, CutOff, Data, Entry, Notebook
 
 CTRL_C = "\x03"
 """Stands among the typed lines where a question was left with Ctrl-C."""
@@ -28,8 +28,6 @@ class Record:
         self.name = f"{self._moment:{NAMED}}-{os.getpid()}"
         self._talk: int | None = None
         self._held: int | None = None
-        self._has_setup = False
-        self._on_file: Mapping[str, float] = {}
         self._is_open = True
         self._is_whole = True
         self.has_lines = False
@@ -52,21 +50,9 @@ class Record:
 
     def go_on_with(self, talk: CutOff) -> None:
         """Write on in a talk that was cut off."""
-        self.name, self._has_setup, self.has_lines = talk.name, bool(talk.setup), True
-        self._car, self._talk, self._on_file = talk.car, talk.id, talk.on_file
+        self.name, self.has_lines = talk.name, True
+        self._car, self._talk = talk.car, talk.id
         self._held = None if self.book is None else self.book.hold_talk(talk.id)
-
-    def began_with(self, setup: Mapping[str, float], prints: Mapping[str, str]) -> None:
-        """Write down the setup the talk began with, and a mark of each other file of the case; once."""
-        if not self._has_setup:
-            self._has_setup, self._on_file = True, dict(setup)
-            self.write(BEGAN, "", {"setup": dict(setup), "prints": dict(prints)})
-
-    def holds(self, setup: Mapping[str, float]) -> None:
-        """Write down the setup that stands in the file by now, where it is another."""
-        if dict(setup) != self._on_file:
-            self._on_file = dict(setup)
-            self.write(HOLDS, "", {"setup": dict(setup)})
 
     def typed(self, text: str) -> None:
         """Put one typed line on the disk."""
@@ -81,9 +67,18 @@ class Record:
         self._is_whole = self._is_whole and found is not None
         return found
 
-    def entries(self) -> tuple[Entry, ...]:
-        """List what was told in this talk and was not taken back."""
-        return () if self.book is None or self._talk is None else self.book.entries(talk=self._talk)
+    def stands(self, data: Data) -> None:
+        """Write down where the talk stands, in the place of where it stood; one without a line stands nowhere."""
+        talk = self._begun() if self.has_lines else None
+        if self.book is not None and talk is not None:
+            self._is_whole = self.book.stand(self.enter(), talk, data) is not None and self._is_whole
+
+    def keep_only(self, numbers: Collection[int], is_step: Callable[[Entry], bool]) -> None:
+        """Let these steps of the talk stand in the notebook, and take the others back."""
+        told = () if self.book is None or self._talk is None else self.book.entries(talk=self._talk, gone=True)
+        for entry in told:
+            if self.book is not None and is_step(entry) and entry.gone is (entry.id in numbers):
+                self.book.take_back(entry.id, gone=not entry.gone)
 
     def take_back(self, entry: int | None) -> None:
         """Mark an entry as taken back."""

@@ -181,7 +181,7 @@ def ask_to_go_on(when: str, lines: str) -> str:
 def going_on_means(lines: str) -> tuple[tuple[str, str], ...]:
     """Say what each answer to that does, with its number, and what else can be typed."""
     return (
-        ("1", f"yes: type the {lines} of that talk once more, and go on where it stopped."),
+        ("1", f"yes: go on where it stopped; nothing of its {lines} is typed again."),
         ("2", "no: begin a new one; that talk is not offered again."),
         ("", "What the car does or mine begin a new one too; quit leaves it for the next time."),
     )

@@ -12,6 +12,7 @@ UNREAD = "Case {}, no run log fitted."
 """What is in use before anything is read: so that the first prompt need not wait."""
 NOBODY_TYPES = "Nobody is typing; this is the advice for: {}."
 WHERE_YOU_LEFT = "Where you left: {} taken up. {}"
+NOT_ANSWERED = "The last line was not answered any more; type it again: {}"
 SAID_THEN = "You said then: {}."
 GO_ON = ("yes", "no, begin a new one")
 """The answers to the offer to go on, in the order of their numbers."""

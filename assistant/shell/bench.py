@@ -21,7 +21,6 @@ from assistant.belief.outcome import read_run
 from assistant.belief.picture import Picture, Told, believe_told, read_after, read_picture, same_levers
 from assistant.car.case import Case, Measured, NotHere, Setup, levers_of
 from assistant.car.files import read_case
-from assistant.car.keys import is_possible
 from assistant.diagnosis.session import start as begin_session
 from assistant.ground.background import Progress, start, wait_for
 from assistant.notebook.book import felt_in
@@ -32,7 +31,7 @@ from assistant.pages.packs import left_out
 from assistant.pages.setups import say_in_use, say_otherwise
 from assistant.rules.knowledge import Knowledge, equip
 from assistant.rules.pack import load_with
-from assistant.shell.keep import prints_of, setup_on_file
+from assistant.shell.keep import setup_on_file
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice, Remedy
@@ -44,7 +43,6 @@ if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import CauseFound, Complaint
     from assistant.ground.units import System
-    from assistant.notebook.book import CutOff
 
 T = TypeVar("T")
 
@@ -96,6 +94,10 @@ class CarTold:
     read_on: Setup | None
 
 
+KnownThen = tuple[Case, tuple[Told, ...], tuple["Felt", ...], Setup | None]
+"""What was known once: the case, what was said, what was felt, and the setup it was measured on."""
+
+
 class Bench:
     """One case being worked on. case_name: a path or the name of a demo. packs: folders of a team's own rules."""
 
@@ -115,6 +117,9 @@ class Bench:
         """The setup it was measured on, where that is not the one on the car."""
         self._on_file: Setup | None = None
         self._garage: Future[Garage] | None = None
+        self.drawn_on: Setup | None = None
+        self.grown: tuple[KnownThen, ...] = ()
+        """The setup plausible cars were drawn on, and what more of them were drawn for since."""
 
     def warm(self) -> None:
         """Begin to load, and to drive plausible cars, without waiting for it."""
@@ -214,31 +219,51 @@ class Bench:
         wait_for(self._garage_promise(), sayings.DRIVING_CARS, self.progress)
         return wait_for(self._begin_to_believe(complaint), sayings.WEIGHING_CARS, self.progress)
 
-    def believe_again(self, session: Session) -> None:
-        """Believe what a list was worked out for when its talk is typed once more: cars are drawn in the same order."""
-        if offers.stop_alone(session) is None:
-            self._begin_to_believe(session.complaint)
-
     def _begin_to_believe(self, complaint: Complaint | None) -> Future[Belief]:
         """Believe what is known as of now, when all that was asked before is believed.
 
-        Which cars are drawn depends on what was believed first: by turns, the same lines always come to the same.
-        What was believed last stays, with all that was asked of it.
+        Which cars are drawn depends on what was believed first, so it goes by turns. What was believed last stays, with
+        all that was asked of it.
         """
         garage, before = self._garage_promise(), self._believed
-        case, told, felt, read_on = self.case, self._told_with(complaint), self._felt(), self.read_on
-        if before is not None and self._believed_of == (garage, case, told, felt, read_on):
+        known = (self.case, self._told_with(complaint), self._felt(), self.read_on)
+        if before is not None and self._believed_of == (garage, known):
             return before
 
         def believe() -> Belief:
             wait([] if before is None else [before])
-            return believe_told(case, told, garage.result(), felt, read_on)
+            return self._believe(garage.result(), known)
 
-        self._believed, self._believed_of = start(believe), (garage, case, told, felt, read_on)
+        self._believed, self._believed_of = start(believe), (garage, known)
         return self._believed
 
+    def _believe(self, garage: Garage, known: KnownThen) -> Belief:
+        """Believe what was known, and keep what more cars were drawn for."""
+        case, told, felt, read_on = known
+        count, belief = garage.count, believe_told(case, told, garage, felt, read_on)
+        if garage.count > count and known not in self.grown:
+            self.grown = (*self.grown, known)
+        return belief
+
     def _garage_promise(self) -> Future[Garage]:
-        self._garage = self._garage or start(partial(open_garage, self.case))
+        return self._garage or self._draw(self.case)
+
+    def draw_again(self, setup: Setup, grown: tuple[KnownThen, ...]) -> None:
+        """Let the plausible cars be those a talk had that was left; most of them lie on the disk."""
+        if (setup, grown) != (self.drawn_on, self.grown):
+            self._draw(replace(self.case, setup=setup), grown)
+
+    def _draw(self, case: Case, grown: tuple[KnownThen, ...] = ()) -> Future[Garage]:
+        """Begin to drive other plausible cars behind the prompt. grown: what more of them are drawn for."""
+
+        def draw() -> Garage:
+            garage = open_garage(case)
+            for known in grown:
+                self._believe(garage, known)
+            return garage
+
+        self._turn += 1
+        self.drawn_on, self.grown, self._garage = case.setup, grown, start(draw)
         return self._garage
 
     def _felt(self) -> tuple[Felt, ...]:
@@ -284,8 +309,7 @@ class Bench:
     def _drive(self, case: Case) -> None:
         """Begin to drive other plausible cars behind the prompt; words begin anew."""
         self.memory, self.read_on = replace(self.memory, told=(), said_on=None, felt=()), None
-        self._turn += 1
-        self._garage = start(partial(open_garage, case))
+        self._draw(case)
 
     def advise(self, session: Session) -> Advice:
         """Rank what can be done, behind the prompt, so that it can be stopped; says so when it takes a while."""
@@ -350,29 +374,8 @@ class Bench:
         self._on_file = read.setup
         self._drive(self._case)
 
-    def begin_with(self, values: Mapping[str, float]) -> None:
-        """Go back to the setup a talk began with, when the file has moved on since; levers it has lost stay away.
-
-        A setup that no file may hold was not written by this program, and is left alone.
-        """
-        if not all(is_possible(lever, value) for lever, value in values.items()):
-            return
-        setup = self.case.setup
-        began = {lever: values.get(lever, value) for lever, value in setup.values.items()}
-        if began != dict(setup.values):
-            self.put(replace(setup, values=began))
-
-    def changed_since(self, talk: CutOff, system: System) -> list[str]:
-        """Say what of the car is not what it was when a talk about it was left."""
-        if not talk.setup:
-            return []
-        now = prints_of(self.case)
-        files = [sayings.ANOTHER.format(part) for part, mark in talk.prints.items() if now.get(part) != mark]
-        stands = min((talk.on_file, talk.stood), key=lambda one: len(say_otherwise(one, self.on_file, system)))
-        return [*files, *say_otherwise(stands, self.on_file, system)]
-
     def moved_otherwise(self, system: System) -> list[str]:
-        """Say what a talk typed once more moved that the user's own file does not hold: its numbers mean others now."""
+        """Say what a talk moved that the user's own file does not hold: it was killed before that was written."""
         return say_otherwise(self.case.setup.values, self.on_file, system) if self.is_own else []
 
     def put_case(self, case: Case) -> None:

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import HALF_BACK, OWN, WAY_BACK
 from assistant.belief.cures import Promise, promise_of
@@ -35,14 +35,14 @@ from assistant.shell.interview import (
 )
 from assistant.shell.keep import keep_not_here, keep_setup
 from assistant.shell.screens import keep_read
-from assistant.shell.talk_state import FACTS, Done, Step, TalkState
+from assistant.shell.talk_state import FACTS, Done, Stands, Step, TalkState
 
 if TYPE_CHECKING:
     from assistant.advice.results import Remedy
     from assistant.car.case import Case, Setup
 
 
-NOTHING_MORE: Mapping[str, bool] = {}
+NOTHING_MORE: Mapping[str, Any] = {}
 SAME_VALUE = 1e-9
 """Share of a value; nearer than this a lever stands where it was put."""
 
@@ -108,7 +108,7 @@ def made(state: TalkState, rest: str) -> list[Block]:
     illegal = not_legal_words(move_faults(_by_its_rules(bench.case), setup, state.system))
     out = [bench.case.rulebook.out(lever) for lever in differences(bench.case.setup, setup)]
     late = [sayings.LEFT_OUT] if any(one is not None and one.tonight for one in out) else []
-    offer = bench.offer(OWN, setup, None if state.replaying else state.complaint)
+    offer = bench.offer(OWN, setup, state.complaint)
     return make_offer(state, offer, setup, [*illegal, *late])
 
 
@@ -130,16 +130,16 @@ def measured(state: TalkState, rest: str, but: str = "") -> list[Block]:
         )
     except NoChangeError as mistake:
         return [Line(sentence(str(mistake)))]
-    before, setup, memory = bench.case.setup, fact.put_on(bench.case.setup), bench.memory
+    stood, before, setup = state.stands, bench.case.setup, fact.put_on(bench.case.setup)
     shown = lever_value(fact.lever, fact.value, state.system, setup=before)
     said = sayings.FACT.format(lever_name(fact.lever), shown)
     moves = differences(before, setup) or {fact.lever: (fact.value, fact.value)}
     state.step(MEASURED, said, moves=moves, data={"fact": {lever: now for lever, (_, now) in moves.items()}})
-    if (where := _put(state, setup)) is None:
-        state.steps.pop()
-        return _read_again(state, sayings.NOT_TAKEN_DOWN)
-    bench.memory = memory.on_other(fact.put_on)
+    bench.put(setup)
+    bench.memory = bench.memory.on_other(fact.put_on)
     bench.read_on = None if bench.read_on is None else fact.put_on(bench.read_on)
+    if (where := _written(state, stood)) is None:
+        return _read_again(state, sayings.NOT_TAKEN_DOWN)
     more = but.format(f"{lever_name(fact.lever)} {shown}") if but and fact.lever not in before.guessed else ""
     done = [Line(text) for text in (sayings.TAKEN_DOWN.format(said), where, more) if text]
     return [*done, *(give_advice(state) if state.advised else [])]
@@ -165,34 +165,36 @@ def _after(state: TalkState) -> list[Block]:
 
 
 def change_car(
-    state: TalkState, setup: Setup, said: str, promise: Promise | None = None, data: Mapping[str, bool] = NOTHING_MORE
+    state: TalkState, setup: Setup, said: str, promise: Promise | None = None, data: Mapping[str, Any] = NOTHING_MORE
 ) -> str | None:
     """Put a changed setup on the car and on the disk, as a step; where it is kept, None where the file has changed.
 
-    promise: what it was to do when it was made, where that was long ago. data: what its entry holds besides.
+    promise: what it is to do. data: what its entry holds besides.
     """
-    bench, before, memory = state.bench, state.bench.case.setup, state.bench.memory
-    promise = promise or _promise(state, setup)
-    state.step(MADE, said, moves=differences(before, setup), promise=promise, data=data)
-    bench.keep_said(state.complaint)
-    where = _put(state, setup)
-    if where is None:
-        state.steps.pop()
-        bench.memory = memory
-        return None
-    _stand_after(state)
-    return where
+    stood = state.stands
+    step_of_change(state, setup, said, promise, data)
+    return _written(state, stood)
+
+
+def step_of_change(
+    state: TalkState, setup: Setup, said: str, promise: Promise | None, data: Mapping[str, Any] = NOTHING_MORE
+) -> None:
+    """Stand behind a change as a step of the talk; no file is written."""
+    state.step(MADE, said, moves=differences(state.bench.case.setup, setup), promise=promise, data=data)
+    state.bench.keep_said(state.complaint)
+    state.bench.put(setup)
+    stand_after(state)
 
 
 def _promise(state: TalkState, setup: Setup) -> Promise | None:
-    """Foretell what a change does; None where nobody complains, or where it was made long ago."""
+    """Foretell what a change does; None where nobody complains."""
     advice = state.advice
     if advice is None or advice.belief is None:
         return None
     return promise_of(advice.belief, advice.complaint, state.bench.case.setup, setup)
 
 
-def _stand_after(state: TalkState) -> None:
+def stand_after(state: TalkState) -> None:
     """Stand behind something that was done: no question is open, and the list is that of the car as it is now."""
     state.question, state.look = None, None
     state.list_anew(advised=state.advised)
@@ -209,7 +211,7 @@ def do(state: TalkState, done: Done, removes: float | None = None, cautions: Ite
     promise = None if removes is None else Promise(removes, {})
     state.step(MADE, done.title, done=done, promise=promise)
     state.bench.keep_said(state.complaint)
-    _stand_after(state)
+    stand_after(state)
     return [Line(sayings.DONE[done.kind].format(sentence(done.title))), *_heed(cautions), *_after(state)]
 
 
@@ -294,34 +296,27 @@ def undo(state: TalkState, _: str) -> list[Block]:
 def told_back(state: TalkState, last: Step) -> list[Block]:
     """Say that what was told of the car is taken back, in its file too, and weigh anew."""
     bench, where = state.bench, ""
-    if last.data.get("not_here") and bench.is_own and not state.replaying:
+    if last.data.get("not_here") and bench.is_own:
         where = keep_not_here(bench.case, state.system)
     said = [Line(text) for text in (sayings.TAKEN_BACK.format(last.said), where) if text]
     return [*said, *where_it_stands(state)]
 
 
 def _undo_change(state: TalkState, last: Step) -> list[Block]:
-    done = _take_out(state, last)
-    if done is None:
-        return _read_again(state, sayings.NOT_TAKEN_OUT)
-    state.take_back()
-    return done
-
-
-def _take_out(state: TalkState, last: Step) -> list[Block] | None:
-    """Put back what a change moved, where it still stands as it left it; None when the file was changed meanwhile."""
-    setup = state.bench.case.setup
+    """Put back what a change moved, where it still stands as it left it, and the talk before it."""
+    stood, setup, said = state.stands, state.bench.case.setup, sentence(last.said)
     if any(
         abs(setup.values[lever] - after) > SAME_VALUE * max(1.0, abs(after)) for lever, (_, after) in last.moves.items()
     ):
-        return [Line(sayings.LEFT_AS_IT_IS.format(sentence(last.said)))]
+        state.take_back()
+        return [Line(sayings.LEFT_AS_IT_IS.format(said))]
     values = {**setup.values, **{lever: before for lever, (before, _) in last.moves.items()}}
-    where = _put(state, replace(setup, values=values, guessed=setup.guessed | last.guessed))
-    return (
-        None
-        if where is None
-        else [Line(text) for text in (sayings.TAKEN_OUT.format(sentence(last.said)), where) if text]
-    )
+    state.bench.put(replace(setup, values=values, guessed=setup.guessed | last.guessed))
+    state.take_back()
+    where = _written(state, stood)
+    if where is None:
+        return _read_again(state, sayings.NOT_TAKEN_OUT)
+    return [Line(text) for text in (sayings.TAKEN_OUT.format(said), where) if text]
 
 
 def where_it_stands(state: TalkState) -> list[Block]:
@@ -332,25 +327,19 @@ def where_it_stands(state: TalkState) -> list[Block]:
     return question_blocks(state)
 
 
-def _put(state: TalkState, setup: Setup) -> str | None:
-    """Put a setup on the car and on the disk and say where; None, and nothing done, when the file was changed."""
-    if state.replaying:
-        state.bench.put(setup)
-        return ""
-    where = _write(state, setup)
-    if where is not None:
-        state.bench.put(setup)
-    return where
+def _written(state: TalkState, stood: Stands) -> str | None:
+    """Write the setup that is on the car by now and say where; None, and all as it stood, when the file was changed.
 
-
-def _write(state: TalkState, setup: Setup) -> str | None:
-    """Write a setup into its file; the notebook has it first, so that a talk killed between can go on."""
-    bench = state.bench
-    moved = {lever: after for lever, (_, after) in differences(bench.case.setup, setup).items()}
+    The notebook has it first, so that a talk killed between can go on.
+    """
+    bench, setup = state.bench, state.bench.case.setup
+    before = replace(bench.case, setup=stood.setup)
+    moved = {lever: after for lever, (_, after) in differences(stood.setup, setup).items()}
     state.holds({**bench.on_file.values, **moved})
     try:
-        where = keep_setup(bench.case, setup, state.name, state.system, bench.on_file)
+        where = keep_setup(before, setup, state.name, state.system, bench.on_file)
     except ChangedMeanwhileError:
+        state.stand(stood)
         return None
     bench.read_file()
     state.holds(bench.on_file.values)
@@ -359,11 +348,7 @@ def _write(state: TalkState, setup: Setup) -> str | None:
 
 def write_again(state: TalkState) -> str | None:
     """Write the setup of a talk that was killed before its file was written, and say where."""
-    setup, read_on = state.bench.case.setup, state.bench.read_on
-    state.bench.put(state.bench.on_file)
-    where = _put(state, setup)
-    state.bench.read_on = read_on
-    return where
+    return _written(state, replace(state.stands, setup=state.bench.on_file))
 
 
 def _read_again(state: TalkState, not_done: str) -> list[Block]:

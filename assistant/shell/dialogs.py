@@ -64,7 +64,8 @@ class Dialog:
     explained_by: commands that ask what can be typed. ended_by: commands that end it; every other one is answered
     beside it. takes_all: every line is an answer. takes_yes: a yes is an answer. hears_facts: what is told of the car
     is heard beside it. is_over: nothing more is asked. unheard: a line it is over with, for somebody else to hear.
-    asks: the question. means: what is said of its answers. when_over, when_left: what follows; whoever asks says so.
+    asks: the question. means: what is said of its answers. led_by: the lines that led to what is asked. when_over,
+    when_left: what follows; whoever asks says so.
     """
 
     left = ""
@@ -81,6 +82,7 @@ class Dialog:
     unheard = ""
     asks = ""
     means: tuple[Line, ...] = ()
+    led_by: tuple[str, ...] = ()
     when_over: Callable[[], list[Block]] = list
     when_left: Callable[[], list[Block]] = list
 

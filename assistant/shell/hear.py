@@ -118,7 +118,7 @@ class QuestionDialog(Dialog):
 
     def again(self) -> list[Block]:
         """Ask again what is still asked after a command."""
-        return self.opening() if self._state.question is self._question else []
+        return self.opening() if self._state.question == self._question else []
 
     def _refused(self, text: str) -> list[Block]:
         """Say what the line may have been meant for, and ask again; a second miss is asked in other words."""
@@ -181,12 +181,10 @@ class WhichDialog(Dialog):
         self.answers = (*acts, felt_words.NONE_OF_THESE)
         self.words = (*self.answers, "back")
         self.prompt = sayings.BACK_PROMPT.format(len(self.answers))
-        self._is_again = state.replaying
 
     def say(self, text: str) -> list[Block]:
-        """Take a number, alone or behind make. In a talk typed once more the list is not there to count."""
-        typed = read_line(text)
-        number = number_in(text) if self._is_again else self.number_of(text)
+        """Take a number, alone or behind make."""
+        typed, number = read_line(text), self.number_of(text)
         self.chosen = number if number is not None and number < len(self.answers) else 0
         if typed is not None and (made := number_in(typed.rest) or 0) <= self._count:
             number = self.chosen = made
@@ -302,8 +300,6 @@ def look_answered(state: TalkState, text: str) -> int:
 
 def _own_change(state: TalkState, text: str) -> list[Block]:
     """Show what a line that names a change would do: it may be made already, or only thought of."""
-    if state.replaying:
-        return []
     with suppress(NoChangeError):
         read_change(text, state.bench.case.setup, state.bench.knowledge, state.system)
         return screens.try_words(state, text)

@@ -117,7 +117,7 @@ def give_advice(state: TalkState) -> list[Block]:
     if state.session.stop is not None:
         return show_stop(state)
     state.list_anew()
-    return [] if state.replaying else [BLANK, *show_list(state)]
+    return [BLANK, *show_list(state)]
 
 
 def show_stop(state: TalkState) -> list[Block]:

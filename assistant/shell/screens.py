@@ -352,7 +352,7 @@ def _free_name(state: TalkState) -> Path:
 def keep_read(state: TalkState) -> list[Block]:
     """`keep`: what was read goes into the car's file."""
     measured = state.bench.case.measured
-    if not readings_of(state.bench.case, state.system) or state.replaying:
+    if not readings_of(state.bench.case, state.system):
         return [Line(sayings.NO_READING)]
     return [Line(keep_readings(replace(state.bench.case, measured=measured), state.name, state.system))]
 

@@ -3,14 +3,12 @@
 What was felt is held against what was promised, and counted. The undo of the change is offered as an undo, and half of
 the way back where it went too far. What no plausible car does is asked about before it counts.
 
-To go on, the lines of a talk are typed once more, with what the notebook says was done: nothing is written and nothing
-shown meanwhile. Where the old talk cannot go on, the change that waits for what it did is taken over into a new one, if
-the car still stands so.
+A talk that was left is taken up where it stood. Where it cannot go on, the change that waits for what it did is taken
+over into a new one, if the car still stands so.
 """
 
 from __future__ import annotations
 
-from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -20,22 +18,17 @@ from assistant.belief.cures import Promise, surprises
 from assistant.belief.felt import felt_of, left_of, place_of
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict
-from assistant.ground.names import count_of
-from assistant.ground.problems import BadInput
+from assistant.ground.names import count_of, quoted
 from assistant.ground.understood import Carried
-from assistant.notebook.book import FELT, MADE, Entry, felt_before, is_number
-from assistant.notebook.record import CTRL_C
+from assistant.notebook.book import FELT, MADE, felt_before, is_number
 from assistant.pages import felt_words, sayings
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import FeltBeside
 from assistant.pages.hearing_words import say_back
-from assistant.pages.setups import say_otherwise
 from assistant.shell import interview
-from assistant.shell.changes import SAME_VALUE, change_car, do, where_it_stands, write_again
-from assistant.shell.keep import prints_of
-from assistant.shell.talk_state import WORDS, ChangeFelt, Done, KeptSteps, TalkState
-from assistant.shell.told import forget
-from assistant.shell.verbs import MOVES, Typed
+from assistant.shell.changes import SAME_VALUE, stand_after, step_of_change, where_it_stands, write_again
+from assistant.shell.remembered import other_files, other_setup
+from assistant.shell.talk_state import WORDS, ChangeFelt, Done, TalkState
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,9 +36,10 @@ if TYPE_CHECKING:
     from assistant.car.case import Setup
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Cell
-    from assistant.notebook.book import CutOff
+    from assistant.notebook.book import CutOff, Entry
     from assistant.notebook.record import Record
-    from assistant.shell.dialogs import Dialog, GoOnDialog, Reply
+    from assistant.shell.dialogs import Dialog, GoOnDialog
+    from assistant.shell.remembered import Kept
     from assistant.shell.talk_state import Step
 
 
@@ -231,20 +225,14 @@ class Talk(Protocol):
 
     state: TalkState
     record: Record
-    kept: KeptSteps
+    kept: Kept
     dialog: Dialog | None
 
     def hear(self, text: str) -> list[Block]:
         """Answer a line."""
 
-    def read(self, text: str) -> Typed | None:
-        """Read a line as a command."""
-
     def complain(self, text: str) -> list[Block]:
         """Take a line as what the car does."""
-
-    def leave(self) -> Reply:
-        """Leave what is being asked."""
 
 
 def after_offer(talk: Talk, offer: GoOnDialog) -> list[Block]:
@@ -254,7 +242,7 @@ def after_offer(talk: Talk, offer: GoOnDialog) -> list[Block]:
     talk.record.forget(offer.talk)
     talk.state.bench.learned = felt_before(talk.record.book, offer.talk.car)
     if offer.unheard:
-        talk.record.typed(offer.unheard)
+        talk.kept.typed(offer.unheard)
     return []
 
 
@@ -264,7 +252,7 @@ def _go_on_and_hear(talk: Talk, offer: GoOnDialog) -> list[Block]:
     if not (talk.state.not_felt or talk.state.advised) and read_verdict(offer.unheard):
         offer.unheard = ""
     if offer.unheard:
-        talk.record.typed(offer.unheard)
+        talk.kept.typed(offer.unheard)
         return blocks[:2] if talk.state.not_felt else blocks[:1]
     if talk.dialog is not None:
         return [*blocks, *talk.dialog.again()]
@@ -274,105 +262,54 @@ def _go_on_and_hear(talk: Talk, offer: GoOnDialog) -> list[Block]:
 
 
 def _go_on_with(talk: Talk, old: CutOff) -> list[Block]:
-    """Type its lines once more; a car that is not what it was begins anew with its words."""
+    """Stand where it stood; about a car that is not what it was, a new one begins with its words."""
     bench, system = talk.state.bench, talk.state.system
-    changed = bench.changed_since(old, system)
-    if changed or old.is_over:
-        return _begin_anew(talk, old, changed)
-    before_last = _type_again(talk, old)
-    changed = bench.moved_otherwise(system)
-    if changed and before_last:
-        return _begin_anew(talk, old, changed)
-    talk.record.go_on_with(old)
-    talk.kept.adopt(talk.record)
-    talk.state.name = talk.record.name
-    talk.state.holds(bench.on_file.values)
-    written = (write_again(talk.state) if changed else None) or ""
-    return [Line(sayings.WHERE_YOU_LEFT.format(count_of(len(old.typed), "line"), written).strip())]
+    moved = other_setup(old.stands, bench.on_file, system)
+    changed = [*other_files(old.stands, bench.case), *moved]
+    is_empty = not (old.stands or old.said or old.waiting)
+    if changed or old.is_over or not (is_empty or talk.kept.take_up(old.stands)):
+        return _begin_anew(talk, old, changed, is_moved=bool(moved))
+    for line in old.stands.get("asked_by", ()):
+        talk.hear(line)
+    talk.kept.go_on_with(old)
+    written = (write_again(talk.state) if bench.moved_otherwise(system) else None) or ""
+    again = sayings.NOT_ANSWERED.format(quoted(old.unanswered)) if old.unanswered.strip() else ""
+    rows = sayings.WHERE_YOU_LEFT.format(count_of(len(old.typed), "line"), written), again
+    return [Line(" ".join(" ".join(rows).split()))]
 
 
-def _begin_anew(talk: Talk, old: CutOff, changed: Sequence[str]) -> list[Block]:
+def _begin_anew(talk: Talk, old: CutOff, changed: Sequence[str], *, is_moved: bool) -> list[Block]:
     """Begin a talk about the car as it is now, with the complaint and the change that waits of the one before."""
     talk.record.forget(old)
-    talk.state.begin_anew()
     talk.state.bench.learned = felt_before(talk.record.book, old.car)
-    talk.dialog = None
     said: list[Block] = [Line(sayings.NOT_AS_IT_WAS.format("; ".join(changed)))] if changed else []
     if not old.said:
         return said
-    talk.record.typed(old.said)
     said.append(Line(sayings.SAID_THEN.format(old.said)))
-    return said if _change_stands(talk, old) else [*said, *talk.complain(old.said)]
-
-
-def _change_stands(talk: Talk, old: CutOff) -> bool:
-    """Take over the change of an older talk that waits for what it did, where the car still stands so."""
-    state, on_file = talk.state, talk.state.bench.on_file
-    before = before_of(old.waiting, on_file)
-    if before is None or say_otherwise(old.on_file, on_file, state.system):
-        return False
-    state.replaying = True
-    state.bench.put(before)
-    talk.record.began_with(before.values, prints_of(state.bench.case))
-    talk.complain(old.said)
+    talk.kept.typed(old.said)
+    before = None if is_moved else before_of(old.waiting, talk.state.bench.on_file)
+    if before is None:
+        return [*said, *talk.complain(old.said)]
+    talk.state.bench.put(before)
+    interview.begin(talk.state, talk.state.heard(old.said))
     for entry in old.waiting:
-        talk.kept.follow(talk.record)
-        talk.record.typed("made")
-        make_again(state, entry)
-    state.replaying = False
-    return True
+        _make_again(talk.state, entry)
+    return said
 
 
-def _type_again(talk: Talk, old: CutOff) -> list[str]:
-    """Type the lines of a talk once more, without a screen and without what is only worked out for one.
-
-    Returns what moved up to the last line that the setup file does not hold: a talk killed in a line may not have
-    written what that one moved.
-    """
-    state, unwritten = talk.state, list[str]()
-    if old.setup:
-        state.bench.begin_with(old.setup)
-    forget(state, old.not_here)
-    state.replaying = True
-    for at, line in enumerate(old.typed):
-        unwritten = state.bench.moved_otherwise(state.system)
-        if (entry := old.changes.get(at)) is not None:
-            _do_again(talk, entry)
-        elif not _leaves_all(talk, line):
-            with suppress(BadInput):  # it was told the first time
-                talk.leave() if line == CTRL_C else talk.hear(line)
-        else:
-            state.missed = 0
-    state.replaying = False
-    return unwritten
-
-
-def _do_again(talk: Talk, entry: Entry) -> None:
-    """Do again what a line did, as the notebook has it."""
-    talk.dialog = None
-    if entry.kind != FELT:
-        make_again(talk.state, entry)
-    elif (word := read_felt(talk.state, entry.text)) is not None:
-        take_felt(talk.state, word, entry.text, counts=bool(entry.data.get("counts")))
-
-
-def _leaves_all(talk: Talk, line: str) -> bool:
-    """Whether a line left the talk where it was: a screen, or a change that was not made."""
-    typed = talk.read(line)
-    return read_felt(talk.state, line) is not None if typed is None else typed.verb not in MOVES
-
-
-def make_again(state: TalkState, entry: Entry) -> None:
-    """Do again what the notebook says was done: a list that is worked out anew may count otherwise."""
+def _make_again(state: TalkState, entry: Entry) -> None:
+    """Do again what the notebook says was done; what is moved stands in the file already."""
     done, said = entry.data.get("done"), str(entry.data.get("said", entry.text))
+    promise = promise_in(entry.data.get("promise"))
     if isinstance(done, list) and len(done) == 2:
-        do(state, Done(str(done[0]), str(done[1]), said))
+        state.step(MADE, said, done=Done(str(done[0]), str(done[1]), said), promise=promise)
+        state.bench.keep_said(state.complaint)
+        stand_after(state)
         return
     setup = state.bench.case.setup
     after = {lever: pair[1] for lever, pair in numbers_moved_in(entry).items() if lever in setup.values}
-    values = {**setup.values, **after}
     kind = {name: True for name in OF_A_CHANGE if entry.data.get(name)}
-    change_car(state, replace(setup, values=values), said, promise_in(entry.data.get("promise")), kind)
+    step_of_change(state, replace(setup, values={**setup.values, **after}), said, promise, kind)
 
 
 def before_of(waiting: Sequence[Entry], now: Setup) -> Setup | None:

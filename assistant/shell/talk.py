@@ -47,8 +47,8 @@ from assistant.shell.hear import (
     look_answered,
     not_understood,
 )
-from assistant.shell.keep import prints_of
 from assistant.shell.own_car_dialog import OwnCarDialog
+from assistant.shell.remembered import Kept
 from assistant.shell.since import (
     after_offer,
     felt_alone,
@@ -58,13 +58,11 @@ from assistant.shell.since import (
     say_already_felt,
     take_felt,
 )
-from assistant.shell.talk_state import KeptSteps
 from assistant.shell.told import split_told, tell
 from assistant.shell.verbs import DOES, OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
-    from assistant.diagnosis.session import Session
     from assistant.diagnosis.verdict import ChangeWord
     from assistant.notebook.book import CutOff
     from assistant.notebook.record import Record
@@ -81,8 +79,8 @@ class Conversation:
     def __init__(self, state: TalkState, record: Record, cut_off: CutOff | None = None) -> None:
         self.state = state
         self.record = record
-        self.kept = KeptSteps(state)
-        state.holds = self._hold
+        self.kept = Kept(state, record)
+        self._line = ""
         self._is_warned = False
         self._left_car: OwnCarDialog | None = None
         self.dialog: Dialog | None = None
@@ -102,9 +100,9 @@ class Conversation:
             return Reply(self.saved_words(), "", over=True)
         try:
             if not isinstance(self.dialog, GoOnDialog):
-                self.record.typed(text)
+                self.kept.typed(text)
             blocks = self.hear(text)
-            self.kept.follow(self.record)
+            self._follow()
             return self._reply([*blocks, *self._not_kept()])
         except KeyboardInterrupt:
             has_words = self.state.session is not None
@@ -114,6 +112,11 @@ class Conversation:
                 raise  # without a case or rules there is nothing to talk about
             rows = [row.strip() for problem in mistake.problems for row in problem.text().split("\n")]
             return self._reply([Line(row, mark="caution") for row in rows])
+
+    def _follow(self) -> None:
+        """Bring the notebook up to where the talk stands; what an offer to go on will come to is not known yet."""
+        if not isinstance(self.dialog, GoOnDialog):
+            self.kept.follow(() if self.dialog is None else self.dialog.led_by)
 
     def _not_kept(self) -> list[Block]:
         """Say once that the notebook takes nothing more; where there is none, that was said at the start."""
@@ -127,10 +130,11 @@ class Conversation:
         asked = self.asked
         if asked is None or not asked.left:
             return self._reply([Line(sayings.NOTHING_ASKED)])
-        if not self.state.replaying:
-            self.record.typed(CTRL_C)
+        self.kept.typed(CTRL_C)
         self.dialog = None
-        return self._reply([Line(asked.left), *asked.when_left()])
+        blocks = [Line(asked.left), *asked.when_left()]
+        self._follow()
+        return self._reply(blocks)
 
     def advise_at_once(self) -> Reply:
         """Give the advice for the complaint on file, with no questions: for when nobody is there to answer."""
@@ -181,7 +185,7 @@ class Conversation:
 
     def _hear(self, text: str) -> list[Block]:
         """Answer a line, whatever was missed before."""
-        typed, asked = self.read(text), self.asked
+        self._line, typed, asked = text, self.read(text), self.asked
         meant, self.state.meant = self._meant_by(text), ""
         if meant != text:
             return self.hear(meant)
@@ -192,6 +196,7 @@ class Conversation:
         if asked is None:
             return self.answer(text, typed)
         if typed is None or asked.takes_all or typed.verb in asked.own:
+            asked.led_by = (*asked.led_by, text)
             blocks = asked.say(text)
             return [*blocks, *self._end(asked)] if asked.is_over else blocks
         return self._do_beside(asked, text, typed)
@@ -261,11 +266,13 @@ class Conversation:
     ) -> list[Block]:
         """Open a dialog; when there is nothing to ask, go on at once."""
         self.dialog, dialog.when_over, dialog.when_left = dialog, when_over, when_left
+        dialog.led_by = (self._line,)
         blocks = dialog.opening()
         return [*blocks, *self._end(dialog)] if dialog.is_over else blocks
 
     def answer(self, text: str, typed: Typed | None) -> list[Block]:
         """Answer a line of the talk itself: a command, a word, a number, or what the car does."""
+        self._line = text
         if not text.strip():
             return [Line(interview.what_can_be_typed(self.state))]
         if typed is not None:
@@ -307,29 +314,13 @@ class Conversation:
         if state.session is not None and not begun.stop and is_question:
             return not_understood(state, text)
         if begun.stop or begun.reading.readable:
-            return self._begin(begun)
+            return interview.begin(state, begun)
         said = begun.reading.said
         if is_vague(state, begun, text):
-            return self._begin(begun)  # first whether the car is sound, then what it does
+            return interview.begin(state, begun)  # first whether the car is sound, then what it does
         if state.stop or not said.claims or any(claim.balance != "fine" for claim in said.claims):
             return not_understood(state, text, said.left_open)
         return [Line(say_fine(said))]
-
-    def _begin(self, begun: Session) -> list[Block]:
-        if not self.state.replaying:
-            self._hold_beginning()
-        return interview.begin(self.state, begun)
-
-    def _hold_beginning(self) -> None:
-        case = self.state.bench.case
-        self.record.began_with(case.setup.values, prints_of(case))
-
-    def _hold(self, on_file: Mapping[str, float]) -> None:
-        """Write down what the setup file holds, or is about to hold, and what was done up to here."""
-        self._hold_beginning()
-        if self.state.bench.is_own:
-            self.record.holds(on_file)
-        self.kept.follow(self.record)
 
     def _note(self, words: str) -> list[Block]:
         """Keep a note of the weather, the track or anything else."""
@@ -354,8 +345,8 @@ class Conversation:
         if not number:
             return self.complain(text)
         made = self._do(Typed("make", str(number)))
-        self.kept.follow(self.record)
-        self.record.typed(text)
+        self.kept.follow()
+        self.kept.typed(text)
         if self.state.question is not None:  # a look was told with what it found
             return [*made[:1], *self.hear(text)]
         return [*made[:2], *self.answer(text, None)] if self.state.not_felt else made
@@ -375,10 +366,10 @@ class Conversation:
     def _take_car(self, case: Case) -> list[Block]:
         """Work on another car: a talk of its own, and the car the next one opens on."""
         self.state.begin_with(case)
-        self.kept = KeptSteps(self.state)  # what stands in the notebook of the car before stays there
         if case.file:
             self.record = self.record.anew(partial(enter_car, file=case.file))
             self.state.name = self.record.name
+        self.kept = Kept(self.state, self.record)  # what stands in the notebook of the car before stays there
         return []
 
     def _open(self, name: str) -> list[Block]:

@@ -1,7 +1,4 @@
-"""What a talk has come to, and every place it stood in before: one stack, down which undo and back go.
-
-After every line the notebook is brought up to the stack: new steps are entered, those taken back are marked.
-"""
+"""What a talk has come to, and every place it stood in before: one stack, down which undo and back go."""
 
 from __future__ import annotations
 
@@ -13,10 +10,9 @@ from typing import TYPE_CHECKING, Any
 from assistant.advice.results import HALF_BACK, WAY_BACK, Remedy, Worth
 from assistant.car.moves import part_way
 from assistant.diagnosis.session import start as begin_session
-from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, felt_data, ways_failed
+from assistant.notebook.book import ANSWER, FELT, MADE, MEASURED, NOTE, SAID, felt_data, ways_failed
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.amounts import Levers
-from assistant.pages.felt_words import act_of
 from assistant.shell.bench import LAST_CHANGES, Bench, CarTold
 
 if TYPE_CHECKING:
@@ -28,7 +24,6 @@ if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Complaint, StopReason
     from assistant.ground.units import System
-    from assistant.notebook.record import Record
 
 FromTo = Mapping[str, tuple[float, float]]
 """Levers, each from where to where."""
@@ -107,12 +102,24 @@ class Step:
     felt: ChangeFelt | None = None
 
 
+@dataclass(frozen=True)
+class Stands:
+    """All that a talk knows: what is kept of it on the disk. meant, missed: as in `TalkState`. setup: on the car."""
+
+    place: TalkPlace
+    steps: tuple[Step, ...]
+    setup: Setup
+    told: CarTold
+    meant: str = ""
+    missed: int = 0
+
+
 @dataclass(kw_only=True)
 class TalkState(TalkPlace):
     """A talk: where it stands, the car it is about, and the steps that led here.
 
-    name: of the talk, for what it keeps. replaying: lines are typed once more, so nothing is written. meant: the
-    command a yes stands for, "" for none. missed: lines in a row that nothing was made of.
+    name: of the talk, for what it keeps. meant: the command a yes stands for, "" for none. missed: lines in a row that
+    nothing was made of.
     heard_last: the line read last, the case it was read for, and what it says.
     holds: writes down in the notebook what the setup file is about to hold, and the steps so far.
     """
@@ -121,7 +128,6 @@ class TalkState(TalkPlace):
     system: System = "trade"
     name: str = "talk"
     steps: list[Step] = field(default_factory=list)
-    replaying: bool = False
     meant: str = ""
     missed: int = 0
     heard_last: tuple[str, Case, Session] | None = None
@@ -147,7 +153,7 @@ class TalkState(TalkPlace):
     @property
     def advice(self) -> Advice | None:
         """The list on screen; cars are driven for it when it is first wanted. None where there is none."""
-        if self.advised and self.found is None and self.session is not None and not self.replaying:
+        if self.advised and self.found is None and self.session is not None:
             self.found = self._without_done(self.bench.advise(self.session))
             self.bench.drive_ahead(self.session, offers_of(self.found)[:FIRST_SHOWN])
         return self.found if self.advised else None
@@ -169,8 +175,6 @@ class TalkState(TalkPlace):
     def list_anew(self, *, advised: bool = True) -> None:
         """Put the list away; advised: another takes its place."""
         self.advised, self.found = advised, None
-        if advised and self.replaying and self.session is not None:
-            self.bench.believe_again(self.session)
 
     def _without_done(self, advice: Advice) -> Advice:
         """Leave out what was done or waits to be run; the way back is first, third where all that helped would go."""
@@ -250,6 +254,20 @@ class TalkState(TalkPlace):
         self.session = None if self.session is None else replace(self.session, case=case)
         return True
 
+    @property
+    def stands(self) -> Stands:
+        """Where the talk stands, with all that led there."""
+        bench = self.bench
+        return Stands(self._place(), (*self.steps,), bench.case.setup, bench.told, self.meant, self.missed)
+
+    def stand(self, stands: Stands) -> None:
+        """Stand where the talk stood; what stands in files is left alone."""
+        self.go_to(stands.place)
+        self.steps[:] = stands.steps
+        self.bench.put(stands.setup)
+        self.bench.know_only(stands.told)
+        self.meant, self.missed = stands.meant, stands.missed
+
     def _place(self) -> TalkPlace:
         return TalkPlace(**{one.name: getattr(self, one.name) for one in fields(TalkPlace)})
 
@@ -261,14 +279,6 @@ class TalkState(TalkPlace):
     def begin_with(self, case: Case) -> None:
         """Begin with another car, with nothing said."""
         self.bench.put_case(case)
-        self._forget()
-
-    def begin_anew(self) -> None:
-        """Put the car back to what its file holds, with nothing said and nothing made."""
-        self.bench.put(self.bench.on_file)
-        self._forget()
-
-    def _forget(self) -> None:
         self.go_to(TalkPlace())
         self.steps.clear()
 
@@ -299,70 +309,3 @@ def goes_back(offer: Remedy, made: FromTo) -> bool:
     """Whether an offer moves a lever back toward where it stood before a change."""
     both = [(change, made[lever]) for lever, change in offer.changes.items() if lever in made]
     return any(change * (after - before) < 0.0 for change, (before, after) in both)
-
-
-STEPS = (SAID, ANSWER, MADE, FELT)
-Kept = tuple[str, str, Mapping[str, Any]]
-"""Kind, text and data of an entry."""
-
-
-class KeptSteps:
-    """The steps of a talk that are in the notebook, each with the number of its entry."""
-
-    def __init__(self, state: TalkState) -> None:
-        self._state = state
-        self._known: list[tuple[Step, int | None]] = []
-        self._advice: Advice | None = None
-
-    def follow(self, record: Record) -> None:
-        """Bring the notebook up to where the talk stands."""
-        steps = self._state.steps
-        same = next((at for at, (step, _) in enumerate(self._known) if at >= len(steps) or steps[at] is not step), None)
-        for _, entry in reversed(self._known[same:] if same is not None else []):
-            record.take_back(entry)
-        del self._known[same if same is not None else len(self._known) :]
-        self._known += [(step, record.write(*told_by(step))) for step in steps[len(self._known) :]]
-        self._follow_advice(record)
-
-    def adopt(self, record: Record) -> None:
-        """Take the entries of a talk that was typed once more for its steps; what is missing is entered."""
-        entries = [one for one in record.entries() if one.kind in STEPS or {"fact", "done"} & set(one.data)]
-        steps = self._state.steps
-        for entry, step in zip(entries, steps, strict=False):
-            if (entry.kind, entry.text) != told_by(step)[:2]:
-                break
-            self._known.append((step, entry.id))
-        for entry in entries[len(self._known) :]:
-            record.take_back(entry.id)
-        self._advice = self._state.found
-        self.follow(record)
-
-    def _follow_advice(self, record: Record) -> None:
-        advice = self._state.found
-        if advice is not None and advice is not self._advice and offers_of(advice):
-            shown = [self._state.say_offer(one) for one in offers_of(advice)[:FIRST_SHOWN]]
-            record.write(ADVICE, shown[0], {"offers": shown})
-        self._advice = advice or self._advice
-
-
-def told_by(step: Step) -> Kept:
-    """Say what a step of a talk told."""
-    if step.done is not None:
-        return step.kind, act_of(step.said), {"said": step.said, "done": [step.done.kind, step.done.id]}
-    if step.kind == MADE:
-        moves = {lever: list(pair) for lever, pair in step.moves.items()}
-        made = {"said": step.said, "moves": moves, "promise": promised(step.promise)}
-        return MADE, act_of(step.said), {**made, **step.data}
-    if step.felt is not None:
-        felt = step.felt
-        more = {"word": felt.word, "promised": felt.promised, "counts": felt.counts}
-        return FELT, felt.text, {**felt_data(felt.felt), **more, **step.data}
-    return step.kind, step.said, step.data
-
-
-def promised(promise: Promise | None) -> dict[str, object] | None:
-    """Write down what a change was to do: the share that goes, and how far each said cell moves, with its band."""
-    if promise is None:
-        return None
-    cells = {" ".join(cell): [one.value, one.low, one.high] for cell, one in promise.cells.items()}
-    return {"removes": promise.removes, "cells": cells}

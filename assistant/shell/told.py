@@ -15,7 +15,6 @@ from assistant.advice.sizing import when_of
 from assistant.car.case import Case, NotHere, Rulebook, kind_of, levers_of
 from assistant.car.keys import NONE_IS_ZERO, READ_NOT_CHANGED, ROW_OF, Key, lever_name, read_key
 from assistant.car.moves import limit_of
-from assistant.car.records import read_not_here
 from assistant.car.write import write_not_here
 from assistant.diagnosis.gauges_read import HOT_LESS
 from assistant.diagnosis.said_change import WHICH, NoChangeError, levers_named, read_change
@@ -151,10 +150,8 @@ def take_down(state: TalkState, kind: str, said: str, case: Case, data: Mapping[
 
 def go_on(state: TalkState) -> list[Block]:
     """Weigh anew with what was told: the advice where there is one; a question stays open."""
-    if state.replaying:
-        state.list_anew(advised=state.advised)
     if state.advice is None or state.question is not None:
-        goes_on = state.session is not None and state.question is None and not state.advised and not state.replaying
+        goes_on = state.session is not None and state.question is None and not state.advised
         return interview.go_on(state) if goes_on else []
     before = [state.say_offer(one) for one in state.offers[:FIRST_SHOWN]]
     blocks = interview.give_advice(state)
@@ -260,15 +257,8 @@ def _leave_out(state: TalkState, out: list[NotHere], what: str) -> list[Block]:
     on_file = write_not_here(replace(rulebook, not_here=new))
     told = replace(case, rulebook=rulebook)
     take_down(state, NOTE, sayings.NOT_HERE_SAID.format(said), told, {"not_here": on_file})
-    where = "" if state.replaying or not on_file else keep_not_here(state.bench.case, state.system)
+    where = "" if not on_file else keep_not_here(state.bench.case, state.system)
     return [Line(sayings.OUT.format(said)), *([Line(where)] if where else []), *go_on(state)]
-
-
-def forget(state: TalkState, texts: Iterable[str]) -> None:
-    """Take what a talk said before out of what is known, so that its lines can say it again; no file is written."""
-    case, said = state.bench.case, [read_not_here(text, state.system) for text in texts]
-    kept = tuple(one for one in case.rulebook.not_here if one not in said)
-    state.bench.tell(replace(case, rulebook=replace(case.rulebook, not_here=kept)), read_now=False)
 
 
 # what was read

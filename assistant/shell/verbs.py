@@ -181,8 +181,6 @@ def read_commands(table: str) -> dict[str, tuple[Verb, ...]]:
 GROUPS = read_commands(sayings.TALK_COMMANDS)
 FIRST = ("?", "back", "enough", "why", "try", "make", "undo", "more", "mine", "quit")
 """Commands a newcomer needs."""
-MOVES = ("back", "change", "enough", "ask", "temps", "undo", "measured", "felt", "mine")
-"""Commands that a talk taken up again needs; what changes the car stands in the notebook, and screens move nothing."""
 VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in verbs)
 OWN_WORDS_BEHIND = ("try", "made", "measured", "why not", "put back", "keep")
 """Commands with words of the user's own behind them: what tells how the car runs comes first."""

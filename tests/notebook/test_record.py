@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
-from assistant.notebook.book import SAID, TYPED, Notebook
+from assistant.notebook.book import SAID, STANDS, TYPED, Notebook
 from assistant.notebook.record import Record
 
 NOON = datetime(2026, 11, 25, 12, 0, 0, tzinfo=UTC)
@@ -32,17 +32,18 @@ def test_every_line_is_on_the_disk_before_it_is_answered(book, tmp_path):
     assert [one.text for one in other.entries("demo", (TYPED,))] == ["loose off", "3"]
 
 
-def test_a_talk_that_was_cut_off_is_found_with_its_lines_and_its_setup(book):
+def test_a_talk_that_was_cut_off_is_found_with_its_lines_where_it_stands_and_what_was_not_answered(book):
     record = Record("demo", book, moment=NOON)
     record.typed("loose off")
-    record.began_with({"stagger": 0.044}, {"car": "1f"})
-    record.began_with({"stagger": 0.1}, {"car": "2f"})
     record.write(SAID, "loose off")
-    record.holds({"stagger": 0.05})
+    record.stands({"began": 1})
+    record.stands({"began": 2})
+    record.typed("3")
     record.close()
     found = book.last_cut_off("demo")
-    assert (found.typed, found.setup, found.began) == (("loose off",), {"stagger": 0.044}, "25 Nov 12:00")
-    assert (found.on_file, found.prints, found.said) == ({"stagger": 0.05}, {"car": "1f"}, "loose off")
+    assert (found.typed, found.said, found.began) == (("loose off", "3"), "loose off", "25 Nov 12:00")
+    assert (found.stands, found.unanswered) == ({"began": 2}, "3")
+    assert len(book.entries("demo", (STANDS,), gone=True)) == 1
 
 
 def test_a_talk_that_ended_is_not_offered_again(book):

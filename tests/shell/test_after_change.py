@@ -787,7 +787,7 @@ def offered_to_go_on(make_talk, folder):
 
 def test_words_that_leave_something_open_begin_a_new_talk_at_the_offer_to_go_on(make_talk, tmp_path):
     offered = offered_to_go_on(make_talk, tmp_path)
-    assert "yes: type the" in offered.type("hmm")
+    assert "yes: go on where it stopped" in offered.type("hmm")
     assert "First, anything loose" in offered.type("feels wierd in 3 and 4")
     assert offered.state.session.text == "feels wierd in 3 and 4"
     offered.conversation.record.close()

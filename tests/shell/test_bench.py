@@ -15,6 +15,7 @@ from assistant.diagnosis.session import start
 from assistant.pages.advice import offers_of
 from assistant.shell import bench as module
 from assistant.shell.bench import Bench
+from assistant.shell.remembered import UNREADABLE, began_with
 from tests.conftest import DRIVEN
 from tests.shell.conftest import done
 
@@ -31,7 +32,7 @@ def asked(bench, monkeypatch):
     """Names of the levers that are driven, in their order; nothing is started behind."""
     found = []
     monkeypatch.setattr(module, "start", lambda work: done(work()))
-    monkeypatch.setattr(module, "open_garage", lambda _: None)
+    monkeypatch.setattr(module, "open_garage", lambda _: SimpleNamespace(count=0))
     monkeypatch.setattr(module, "believe_told", lambda *_: SimpleNamespace(counted=None))
     monkeypatch.setattr(module, "lever_effect", lambda *given: found.append(given[-1]))
     monkeypatch.setattr(module.offers, "advise", lambda *_: found.append("advice"))
@@ -60,7 +61,7 @@ def test_an_older_round_ends_when_something_else_is_said(bench, demo, knowledge,
 
 def test_what_was_believed_last_is_believed_once_until_something_else_is_said(bench, monkeypatch):
     said = []
-    monkeypatch.setattr(module, "open_garage", lambda _: None)
+    monkeypatch.setattr(module, "open_garage", lambda _: SimpleNamespace(count=0))
     monkeypatch.setattr(module, "believe_told", lambda _, told, *__: said.append(told[-1].complaint.text))
     late, tight = (start(bench.case, bench.knowledge, words).complaint for words in ("loose off late", "tight in"))
     for complaint in (late, late, tight, late):
@@ -78,7 +79,7 @@ def test_what_is_believed_is_believed_in_the_order_it_was_said_however_long_the_
             first.wait(0.3)
         order.append(told[-1].complaint.text)
 
-    monkeypatch.setattr(module, "open_garage", lambda _: None)
+    monkeypatch.setattr(module, "open_garage", lambda _: SimpleNamespace(count=0))
     monkeypatch.setattr(module, "believe_told", believe)
     monkeypatch.setattr(module, "lever_effect", lambda *_: None)
     monkeypatch.setattr(module.offers, "advise", lambda *_: None)
@@ -126,12 +127,16 @@ def test_what_was_said_before_a_change_stays_said_of_the_setup_before_it(bench, 
     assert [(one.setup, one.complaint) for one in bench._told_with(worse)] == [(demo.setup, said), (moved, worse)]
 
 
-def test_the_setup_a_talk_began_with_is_put_back_without_levers_the_car_has_lost(bench, demo):
-    bench.begin_with({"stagger": 0.05, "shock_we_sold": 3.0})
-    assert bench.case.setup.values == {**demo.setup.values, "stagger": 0.05}
+def of_values(values):
+    return {"values": values, "guessed": [], "seats_alone": False}
+
+
+def test_the_setup_a_talk_began_with_is_put_back_without_levers_the_car_has_lost(demo):
+    began = began_with(demo.setup, of_values({"stagger": 0.05, "shock_we_sold": 3.0}))
+    assert began.values == {**demo.setup.values, "stagger": 0.05}
 
 
 @pytest.mark.parametrize("values", [{"spring_rr": 0.0}, {"stagger": 0.05, "nose_weight": 7.0}, {"pressure_rf": -1e9}])
-def test_a_setup_that_no_file_may_hold_is_not_put_on_the_car(bench, demo, values):
-    bench.begin_with(values)
-    assert bench.case.setup == demo.setup
+def test_a_setup_that_no_file_may_hold_is_not_put_on_the_car(demo, values):
+    with pytest.raises(UNREADABLE):
+        began_with(demo.setup, of_values(values))
