@@ -68,9 +68,9 @@ class CutOff:
     """A talk that did not end: its number and name, car and beginning, and what was typed.
 
     said: the last complaint. made: the change that was made since, in words; "" where the driver said what it did.
-    stands: where it stood after the last line that was answered, empty where that is not kept; unanswered: what was typed
-    since. waiting: the changes that were made since the driver last spoke. is_over: it ended, and only what a change did
-    is still asked.
+    stands: where it stood after the last line that was answered, empty where that is not kept. unanswered: what was
+    typed since. waiting: the changes that were made since the driver last spoke. is_over: it ended, and only what a
+    change did is still asked.
     """
 
     id: int

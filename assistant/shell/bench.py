@@ -119,7 +119,6 @@ class Bench:
         self._garage: Future[Garage] | None = None
         self.drawn_on: Setup | None = None
         self.grown: tuple[KnownThen, ...] = ()
-        """The setup plausible cars were drawn on, and what more of them were drawn for since."""
 
     def warm(self) -> None:
         """Begin to load, and to drive plausible cars, without waiting for it."""
@@ -249,7 +248,7 @@ class Bench:
         return self._garage or self._draw(self.case)
 
     def draw_again(self, setup: Setup, grown: tuple[KnownThen, ...]) -> None:
-        """Let the plausible cars be those a talk had that was left; most of them lie on the disk."""
+        """Let plausible cars be those of a talk that was left: drawn on a setup, and more for what was known since."""
         if (setup, grown) != (self.drawn_on, self.grown):
             self._draw(replace(self.case, setup=setup), grown)
 

@@ -202,13 +202,13 @@ class Kept:
         try:
             began = replace(case, setup=began_with(case.setup, data["began"]))
             ice = Ice(began, bench.knowledge)
-            stands, drawn = ice.thaw(data["stands"]), ice.thaw(data["drawn"])
+            stands, (drawn_on, grown) = ice.thaw(data["stands"]), ice.thaw(data["drawn"])
             known = [*zip(stands.steps, data["entries"], strict=True)]
             self._files, self._on_file = dict(data["files"]), [numbers_in(one) for one in data["on_file"]]
         except UNREADABLE:
             return False
         self._began, self._known, self._listed = began, known, tuple(data["listed"])
-        bench.draw_again(*drawn)
+        bench.draw_again(drawn_on, grown)
         self._state.stand(stands)
         return True
 

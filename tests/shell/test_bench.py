@@ -127,6 +127,25 @@ def test_what_was_said_before_a_change_stays_said_of_the_setup_before_it(bench, 
     assert [(one.setup, one.complaint) for one in bench._told_with(worse)] == [(demo.setup, said), (moved, worse)]
 
 
+def test_the_cars_a_talk_had_are_drawn_again_for_what_they_were_drawn_for(bench, demo, knowledge, monkeypatch):
+    drawn = []
+
+    def believe(_, told, garage, *__):
+        drawn.append(told[-1].complaint.text)
+        garage.count += told[-1].complaint.text == "tight in"
+
+    monkeypatch.setattr(module, "open_garage", lambda case: SimpleNamespace(count=0, setup=case.setup))
+    monkeypatch.setattr(module, "believe_told", believe)
+    for words in ("loose off", "tight in", "loose in"):
+        bench.belief(start(demo, knowledge, words).complaint)
+    assert [known[1][-1].complaint.text for known in bench.grown] == ["tight in"]
+    drawn.clear()
+    setup = replace(demo.setup, values={**demo.setup.values, "stagger": 0.05})
+    bench.draw_again(setup, bench.grown)
+    cars = bench._garage_promise().result()
+    assert (drawn, cars.count, cars.setup) == (["tight in"], 1, setup)
+
+
 def of_values(values):
     return {"values": values, "guessed": [], "seats_alone": False}
 
