@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from assistant.diagnosis.hearing import make_names, read
+from assistant.diagnosis.hearing import complaint_of, make_names, read
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words
 from assistant.ground.understood import Complaint
 from assistant.pages.hearing_words import say_back
@@ -27,8 +27,8 @@ CONTROLS = "".join(map(chr, [*range(32), 127, *range(128, 160), 0x200E, 0x202E, 
 def read_all(text: str) -> Complaint:
     """Read a text in all the ways there are, and check all that could reach a screen."""
     began = time.process_time()
-    complaint = read_complaint(text, PACK, ENDS, run_laps=80)
-    reading = read(text, PACK)
+    reading = read(text, PACK, 80)
+    complaint = complaint_of(reading, ENDS)
     assert time.process_time() - began < SLOWEST
     shown = [say_back(complaint), *complaint.not_understood, *complaint.other, *reading.said.unread]
     shown += [*reading.said.symptoms, *reading.said.safety, *reading.said.moments, *reading.said.changes]
