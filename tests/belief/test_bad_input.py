@@ -17,6 +17,7 @@ from assistant.cli import main
 from assistant.ground.folders import demo_folder
 from assistant.pages.balance import NEVER_DRIVEN, NOT_BELIEVED
 from tests.calibrations import calibrate_once
+from tests.notebook.talks import leave_few_levers
 
 CELSIUS = {"rf": 95, "lf": 55, "rr": 92, "lr": 56}
 """Tread temperatures of a warm run in degrees Celsius, which are written with the wrong letter behind them."""
@@ -27,6 +28,7 @@ def demo(tmp_path):
     """A copy of the demo whose files may be changed."""
     for one in demo_folder().iterdir():
         (tmp_path / one.name).write_bytes(one.read_bytes())
+    leave_few_levers(tmp_path / "demo.yaml")
     return tmp_path / "demo.yaml"
 
 

@@ -1,11 +1,28 @@
 """A car of the user's own, and talks kept in a notebook of a folder, for tests of others."""
 
+from dataclasses import replace
 from pathlib import Path
 
-from assistant.car.write import starter
+from assistant.car.case import Case
+from assistant.car.files import read_case
+from assistant.car.write import starter, write_rulebook
 from assistant.notebook.book import CutOff, Notebook
 from assistant.notebook.cars import find_car
 from assistant.notebook.record import Record
+
+FEW = ("stagger", "cross_weight", "spring_rr", "pressure_rr", "nose_tape", "track_bar_left", "track_bar_right")
+
+
+def with_few_levers(case: Case) -> Case:
+    """Return the case under rules that let few levers move, where a list is wanted and not which."""
+    limits = {lever: limit for lever, limit in case.rulebook.limits.items() if lever in FEW}
+    return replace(case, rulebook=replace(case.rulebook, limits=limits))
+
+
+def leave_few_levers(file: Path) -> None:
+    """Put rules that let few levers move beside a case file."""
+    rules = write_rulebook(with_few_levers(read_case("demo")).rulebook)
+    file.with_name("rulebook.yaml").write_text(rules, encoding="utf-8")
 
 
 def write_own(folder: Path) -> Path:

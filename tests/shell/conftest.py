@@ -1,11 +1,9 @@
 import threading
 from concurrent.futures import Future
-from dataclasses import replace
 
 import pytest
 
 from assistant.car.files import read_case
-from assistant.car.write import write_rulebook
 from assistant.ground.background import NAME
 from assistant.notebook.record import Record
 from assistant.pages.terminal import Look, render
@@ -13,17 +11,10 @@ from assistant.shell.bench import Bench
 from assistant.shell.dialogs import first_reply
 from assistant.shell.talk import Conversation
 from assistant.shell.talk_state import TalkState
-from tests.notebook.talks import write_own
+from tests.notebook.talks import leave_few_levers, with_few_levers, write_own
 
-FEW = ("stagger", "cross_weight", "spring_rr", "pressure_rr", "nose_tape", "track_bar_left", "track_bar_right")
 ALONE = threading.Lock()
 """What is being computed behind one prompt is not computed behind the next one as well."""
-
-
-def with_few_levers(case):
-    """The case under rules that let few levers move, where a list is wanted and not which."""
-    limits = {lever: limit for lever, limit in case.rulebook.limits.items() if lever in FEW}
-    return replace(case, rulebook=replace(case.rulebook, limits=limits))
 
 
 def done(value):
@@ -48,11 +39,11 @@ def demo():
 
 
 @pytest.fixture
-def own(tmp_path, monkeypatch, demo):
+def own(tmp_path, monkeypatch):
     """A case file of the user's own, with comments, under rules that let few levers move."""
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "own"))
     file = write_own(tmp_path / "cars")
-    file.with_name("rulebook.yaml").write_text(write_rulebook(with_few_levers(demo).rulebook), encoding="utf-8")
+    leave_few_levers(file)
     return file
 
 
