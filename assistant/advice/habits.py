@@ -127,7 +127,7 @@ def compare_offer(advice: Advice, offer: Remedy, case: Case, knowledge: Knowledg
         raise ValueError("nothing is believed of this car, or the offer is not computed")
     if picture.shut:
         return picture, picture, picture
-    if offer.basis == "computed":
+    if offer.run is not None:
         changes = changes_of_offer(offer, case, knowledge)
         return (picture, *read_after(belief, changes, at_once=case.at_hand == PIT_STOP))
     change = Picture(offer.effect, offer.effect, offer.effect)

@@ -163,19 +163,22 @@ def with_numbers(plain: Remedy, effect: Effect, job: Job) -> Remedy:
 
     How sure it is is said of what is computed only.
     """
-    belief, computed = job.belief, plain.basis == "computed"
-    grid = mean_effect(belief, effect, at_once=job.in_place)
-    found = replace(
-        plain,
-        effect=grid,
-        ends=tuple((end, mean_effect(belief, effect, end, at_once=job.in_place)) for end in belief.garage.course.ends),
-        spread={
-            phase: {stage: (one.low, one.high) for stage, one in row.items()}
-            for phase, row in show_effect(belief, effect, at_once=job.in_place).items()
-        },
-        run=read_run(belief, effect) if computed else None,
-    )
+    found = with_effect(plain, effect, job)
+    found = found if plain.basis == "computed" else replace(found, run=None)
     return replace(found, **judged(found, effect, job)) if job.wanted.asks else found
+
+
+def with_effect(plain: Remedy, effect: Effect, job: Job) -> Remedy:
+    """Add what a change does to the balance of the believed cars, with its band, and to their run."""
+    belief, at_once = job.belief, job.in_place
+    shown = show_effect(belief, effect, at_once=at_once)
+    return replace(
+        plain,
+        effect=mean_effect(belief, effect, at_once=at_once),
+        ends=tuple((end, mean_effect(belief, effect, end, at_once=at_once)) for end in belief.garage.course.ends),
+        spread={phase: {stage: (one.low, one.high) for stage, one in row.items()} for phase, row in shown.items()},
+        run=read_run(belief, effect),
+    )
 
 
 def judged(found: Remedy, effect: Effect, job: Job) -> dict[str, Any]:
@@ -277,9 +280,7 @@ def offer_usual(candidate: Candidate, job: Job, *, driven: bool = True) -> Remed
         plain = replace(plain, cautions=(*plain.cautions, *job.knowledge.cautions_for(["rear_brakes_first"])))
     if not driven or job.belief.gate_is_shut or not is_computed(candidate.id, job.case.setup):
         return plain
-    effect = drive_moves(job.case, job.belief, [(candidate.id, moves.steps[pick])])
-    grid = mean_effect(job.belief, effect, at_once=job.in_place)
-    return replace(plain, effect=grid, run=read_run(job.belief, effect))
+    return with_effect(plain, drive_moves(job.case, job.belief, [(candidate.id, moves.steps[pick])]), job)
 
 
 def offer_for_cause(candidate: Candidate, passed: PassedOver | None, job: Job, *, driven: bool = True) -> Remedy | None:

@@ -141,6 +141,11 @@ def change_table(change: Grid, caption: str = "", *, short: bool = False) -> Tab
     return _grid_table(lambda phase, stage: change_words(change[phase][stage]), says, caption)
 
 
+def change_bands_table(bands: Mapping[str, Mapping[str, tuple[float, float]]], caption: str, says: str = "") -> Table:
+    """Show the band of what a change does to the balance."""
+    return _grid_table(lambda phase, stage: change_band_words(*bands[phase][stage]), says, caption)
+
+
 def believed_table(picture: Picture, caption: str = "") -> Table:
     """Show where the car is believed to stand: what was said first, a band where nobody said anything."""
     return _grid_table(lambda phase, stage: stands(picture, phase, stage).words, _legend(picture), caption)
@@ -209,11 +214,11 @@ def then_blocks(before: Picture, after: Picture, change: Picture) -> list[Line |
     if before.shut:
         return []
 
-    def changed(phase: str, stage: str) -> str:
-        return change_band_words(change.low[phase][stage], change.high[phase][stage])
-
+    bands = {
+        phase: {stage: (change.low[phase][stage], change.high[phase][stage]) for stage in STAGES} for phase in PHASES
+    }
     now = believed_then_table(before, after, f"{PERCENT}, before and after")
-    return [now, _grid_table(changed, MEANS, "The change"), BLANK]
+    return [now, change_bands_table(bands, "The change", MEANS), BLANK]
 
 
 def basis_words(picture: Picture) -> tuple[str, ...]:

@@ -59,11 +59,14 @@ def test_what_a_shown_lever_or_package_removes_is_what_the_same_move_does_on_the
 
 def test_what_try_shows_of_an_offer_is_the_effect_the_offer_has(advice, case, knowledge):
     for offer in advice.offers:
-        if offer.effect is None or offer.basis != "computed":
+        if offer.effect is None or offer.run is None:
             continue
         before, after, change = compare_offer(advice, offer, case, knowledge)
         for phase, row in offer.effect.items():
             for stage, value in row.items():
+                low, high = offer.spread[phase][stage]
+                assert low < high, "what is driven on the cars has a band, of a usual size too"
+                assert (change.low[phase][stage], change.high[phase][stage]) == pytest.approx((low, high), abs=1e-9)
                 assert change.value[phase][stage] == pytest.approx(value, abs=1e-9)
                 moved = after.value[phase][stage] - before.value[phase][stage]
                 assert moved == pytest.approx(value, abs=1e-9)
