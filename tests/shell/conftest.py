@@ -60,7 +60,7 @@ def advise_once(monkeypatch, known_advice):
     compute = module.advise
 
     def advise(case, knowledge, session, belief):
-        key = (tuple(case.setup.values.items()), session.text, session.given, session.made)
+        key = (*case.setup.values.items(), *case.rulebook.limits, session.text, session.given, session.made)
         with ALONE:
             if key not in known_advice:
                 known_advice[key] = compute(case, knowledge, session, belief)

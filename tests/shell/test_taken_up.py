@@ -14,7 +14,6 @@ from assistant.pages.advice import offers_of
 from assistant.rules.knowledge import Knowledge
 from assistant.shell.remembered import KEPT
 from tests.notebook.talks import cut_off_in, record_in
-from tests.shell.conftest import with_few_levers
 
 TALKS = {
     "undone and changed": (
@@ -34,12 +33,6 @@ TALKS = {
         *("stagger 2", "yes", "the same", "skip", "undo", "ask", "enough", "half"),
     ),
 }
-
-
-@pytest.fixture(scope="module")
-def demo(demo):
-    """After every change each lever is driven anew."""
-    return with_few_levers(demo)
 
 
 def say(talk, line):
