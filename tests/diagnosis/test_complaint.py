@@ -144,23 +144,6 @@ def test_words_about_something_else_are_no_complaint(text):
     assert read_complaint(text, PACK).cells == ()
 
 
-@pytest.mark.parametrize(
-    ("text", "sign"),
-    [
-        ("lug nuts loose", "a part seen broken or loose"),
-        ("something is loose in the rear", "a bent or loose part"),
-        ("loose wheel bearing", "a part seen broken or loose"),
-        ("it pulls left under braking", "a pull under braking"),
-        ("there is a vibration", "vibration"),
-        ("the right rear is losing air", "a tire losing air"),
-        ("oil smoke in the car", "fumes or fire"),
-        ("a tire is rubbing", "something rubbing"),
-    ],
-)
-def test_signs_of_danger_are_named(text, sign):
-    assert sign in read(text, PACK).said.safety
-
-
 def test_a_denied_sign_of_danger_is_none():
     assert read("no vibration, just loose off", PACK).said.safety == ()
 

@@ -90,25 +90,6 @@ def test_who_asks_what_to_do_about_it_complains(text):
     assert heard(text).complaints
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        "throttle keeps pulling a second after i lift",
-        "dead spot in the steering",
-        "the belt came undone",
-        "knot in the rr sidewall",
-        "it fell off the jack",
-    ],
-)
-def test_danger_is_heard_in_more_words(text):
-    assert heard(text).said.safety
-
-
-@pytest.mark.parametrize("text", ["we're on fire tonight, good car", "loose wheel to wheel"])
-def test_what_only_sounds_like_danger_stops_nothing(text):
-    assert not heard(text).said.safety
-
-
 def test_opposite_reports_of_one_place_are_told_as_clashing():
     assert complaint_of(heard("loose in the center, well no its tight in the center")).clashing == ("loose", "tight")
 
@@ -317,12 +298,6 @@ def test_a_car_that_is_only_slow_is_heard(text, knowledge):
     assert read(text, knowledge).said.symptoms == ("slow though it feels right",)
 
 
-def test_a_pedal_that_goes_halfway_down_is_a_danger():
-    assert read("loose off and the brake pedal went halfway to the floor", PACK).said.safety == (
-        "a fault in the brakes",
-    )
-
-
 @pytest.mark.parametrize(
     ("text", "cells"),
     [
@@ -337,10 +312,6 @@ def test_what_the_driver_does_to_make_it_better_is_no_lap_from_which_it_is(text,
     assert complaint.not_understood[0].startswith(("better when i", "its better if i"))
 
 
-def test_a_danger_beside_what_makes_it_better_is_heard():
-    assert heard("better when i lift and the brake pedal goes to the floor").said.safety
-
-
 @pytest.mark.parametrize("text", ["bought it used, tight and i dont know whats in it", "loose in hot laps"])
 def test_what_is_in_a_car_and_hot_laps_are_no_place_in_the_corner(text):
     assert {one.phase for one in complaint_of(heard(text)).cells} == set(PHASES)
@@ -351,11 +322,6 @@ def test_tenths_off_the_leaders_leave_open_what_it_does(text):
     assert heard(text).said.left_open
     assert not heard(text).complaints
     assert not heard(f"loose off, {text}").said.left_open
-
-
-@pytest.mark.parametrize("text", ["left front locks up going in, smokes it", "smoked the field but its loose off"])
-def test_a_tire_or_a_field_that_is_smoked_stops_nobody(text):
-    assert heard(text).said.safety == ()
 
 
 def test_a_pry_bar_is_no_part_that_was_changed():

@@ -298,11 +298,6 @@ def test_what_only_begins_like_a_question_is_a_complaint(text):
     assert read(text, PACK).readable
 
 
-@pytest.mark.parametrize("text", ["what is that vibration", "what is a soft pedal", "what is this smoke"])
-def test_a_question_about_a_danger_stops(text):
-    assert read(text, PACK).said.safety
-
-
 @pytest.mark.parametrize(
     ("text", "unread"),
     [

@@ -86,12 +86,6 @@ def test_a_word_for_how_bad_may_stand_inside_a_phrase_and_counts(text, severity)
     assert {cell.severity for cell in read_complaint(text, PACK).cells} == {severity}
 
 
-def test_a_word_for_how_bad_inside_a_sign_of_danger_hides_nothing():
-    assert read("the brakes are really soft", PACK).said.safety == ("a fault in the brakes",)
-    assert read("pedal is very long", PACK).said.safety == ("a fault in the brakes",)
-    assert read("i lost the steering", PACK).said.safety == ("a bent or loose part",)
-
-
 def test_turns_may_be_written_short():
     assert {cell.end for cell in read_complaint("tight into t3", PACK, ENDS).cells} == {"turns 3-4"}
     assert {cell.end for cell in read_complaint("tight in 1n2", PACK, ENDS).cells} == {"turns 1-2"}
