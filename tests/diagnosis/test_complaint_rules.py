@@ -58,90 +58,8 @@ def test_loosing_air_is_still_a_sign_of_danger():
     assert read("the left rear is loosing air", PACK).said.safety == ("a tire losing air",)
 
 
-@pytest.mark.parametrize(
-    ("text", "wanted"),
-    [
-        ("couldn't turn", box(ALL)),
-        ("could not turn it in the center", box("middle")),
-        ("it did not want to turn in", box("entry")),
-        ("would not rotate in the middle", box("middle")),
-    ],
-)
-def test_what_the_car_would_not_do_yesterday_it_will_not_do(text, wanted):
-    assert cells(text) == {"tight": wanted}
-
-
-@pytest.mark.parametrize(
-    ("text", "wanted"),
-    [
-        ("tight in n off", {"tight": box(("entry", "exit"))}),
-        ("loose thru the center", {"loose": box("middle")}),
-        ("gettin tight late", {"tight": box(ALL, "worn")}),
-        ("washin out in the middle", {"tight": box("middle")}),
-    ],
-)
-def test_short_forms_are_written_out(text, wanted):
-    assert cells(text) == wanted
-
-
-@pytest.mark.parametrize(
-    ("text", "wanted"),
-    [
-        ("early its loose then it goes tight", {"loose": box(ALL, "fresh"), "tight": box(ALL, LATER)}),
-        ("the first 3 laps it is tight and then it frees up", {"tight": box(ALL, "fresh"), "loose": box(ALL, LATER)}),
-        ("early in the run tight in then loose off", {"tight": box("entry", "fresh"), "loose": box("exit", "fresh")}),
-        ("late in the run tight in then loose off", {"tight": box("entry", "worn"), "loose": box("exit", "worn")}),
-        ("tight in then loose off", {"tight": box("entry"), "loose": box("exit")}),
-    ],
-)
-def test_then_is_later_in_the_run_unless_it_is_further_round_the_corner(text, wanted):
-    assert cells(text) == wanted
-
-
-@pytest.mark.parametrize(
-    ("text", "balance", "stages"),
-    [
-        ("begins to push midway", "tight", LATER),
-        ("mid run it tightens up", "tight", LATER),
-        ("halfway through the run the rear starts to step out", "loose", LATER),
-        ("tight in mid run", "tight", ("settled",)),
-        ("starts to push late", "tight", ("worn",)),
-    ],
-)
-def test_what_starts_in_mid_run_lasts_to_its_end(text, balance, stages):
-    assert cells(text) == {balance: box(ALL, stages)}
-
-
-@pytest.mark.parametrize(
-    ("text", "wanted"),
-    [
-        ("loose off, its so loose i cant drive it", {"loose": box("exit")}),
-        ("loose off. Super loose.", {"loose": box("exit")}),
-        ("tight in the middle because the front pushes", {"tight": box("middle")}),
-        ("tight in, loose off, really loose", {"tight": box("entry"), "loose": box("exit")}),
-        ("loose off, loose everywhere late", {"loose": box("exit") | box(ALL, "worn")}),
-    ],
-)
-def test_a_repeated_balance_adds_no_place(text, wanted):
-    assert cells(text) == wanted
-
-
 def test_a_repeated_balance_may_say_how_bad():
     assert {cell.severity for cell in read_complaint("loose off, its so loose i cant drive it", PACK).cells} == {5.0}
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        "somebody got loose in front of me",
-        "everybody is tight today",
-        "that 7 car looked loose off",
-        "the other guy was tight in",
-        "the leader is loose",
-    ],
-)
-def test_another_cars_balance_is_no_complaint(text):
-    assert cells(text) == {}
 
 
 @pytest.mark.parametrize(
@@ -156,41 +74,6 @@ def test_another_cars_balance_is_no_complaint(text):
 )
 def test_another_car_nearby_does_not_hide_ones_own_complaint(text, wanted):
     assert {balance: {key for key in found if key[0] in ALL} for balance, found in cells(text).items()} == wanted
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        "we had to push the car to the lift",
-        "i push it hard",
-        "push start",
-        "good morning",
-        "great job guys",
-        "a tight battle for third",
-        "some loose dirt",
-        "free parking",
-        "im nervous",
-    ],
-)
-def test_everyday_talk_is_no_complaint(text):
-    assert cells(text) == {}
-
-
-@pytest.mark.parametrize(
-    ("text", "wanted"),
-    [
-        ("i push in the center", {"tight": box("middle")}),
-        ("im pushing off", {"tight": box("exit")}),
-        ("a loose racecar", {"loose": box(ALL)}),
-        ("nervous on entry", {"loose": box("entry")}),
-        ("good race but loose off", {"loose": box("exit")}),
-        ("have to steer right coming off", {"loose": box("exit")}),
-        ("front of the car slides", {"tight": box(ALL)}),
-        ("the back of the car slides", {"loose": box(ALL)}),
-    ],
-)
-def test_words_near_everyday_talk_are_still_read(text, wanted):
-    assert cells(text) == wanted
 
 
 @pytest.mark.parametrize("text", ["slides", "car slides off the corner", "it was sliding around"])
@@ -241,16 +124,6 @@ def test_of_names_that_begin_alike_only_those_that_may_fit_are_tried():
     crowded = build_lexicon(PACK.phrases.model_copy(update={"phrases": names}))
     tried = list(crowded.beginning_with("zip", {"zip", stem("complaint"), "17"}))
     assert [one.meaning.symptom for one in tried] == ["s17"]
-
-
-@pytest.mark.parametrize("words", ["losse off", "the car is losse comming off teh corner", "loos off"])
-def test_the_commonest_slip_of_all_is_loose_off(words):
-    assert cells(words) == {"loose": box("exit")}
-
-
-@pytest.mark.parametrize("words", ["lets go home", "let's go racing"])
-def test_lets_go_without_the_car_is_no_complaint(words):
-    assert not cells(words)
 
 
 @pytest.mark.parametrize(

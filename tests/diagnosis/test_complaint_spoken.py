@@ -130,36 +130,6 @@ def test_sayings_that_are_not_about_handling_are_no_complaint(text):
     assert (complaint.cells, complaint.other) == ((), ())
 
 
-@pytest.mark.parametrize(
-    ("text", "balance", "phases"),
-    [
-        ("it doesnt finish the corner", "tight", "exit"),
-        ("uses up the whole racetrack", "tight", "exit"),
-        ("front wont bite until i get off the brake", "tight", "entry"),
-        ("tight when i pick it back up", "tight", "exit"),
-        ("cant touch the throttle", "loose", "exit"),
-        ("ass end is all over the place", "loose", ALL),
-        ("backend is squirrelly", "loose", ALL),
-    ],
-)
-def test_the_paddocks_ways_of_saying_it_are_read(text, balance, phases):
-    assert cells(text) == {balance: box(phases)}
-
-
-@pytest.mark.parametrize(
-    ("text", "expected"),
-    [
-        ("its better but now tight in", {"tight": box("entry")}),
-        ("better, but tight in now", {"tight": box("entry")}),
-        ("gets better but tight off", {"tight": box("exit")}),
-        ("a lot better but still free off", {"loose": box("exit")}),
-        ("better in but still loose off", {"fine": box("entry"), "loose": box("exit")}),
-    ],
-)
-def test_better_said_first_is_better_than_before_the_change(text, expected):
-    assert cells(text) == expected
-
-
 def test_better_said_after_what_is_wrong_is_later_in_the_run():
     assert cells("tight early then better") == {"tight": box(ALL, "fresh"), "fine": box(ALL, ("settled", "worn"))}
 
@@ -169,11 +139,6 @@ def test_short_ways_of_writing_are_read():
     assert read_complaint("loose in wen i lift", PACK).not_understood == ()
     assert cells("tight in the middle, gets wors as we go") == cells("tight in the middle, gets worse as we go")
     assert cells("loose off on the frist laps") == cells("loose off on the first laps")
-
-
-@pytest.mark.parametrize("text", ["lazy gettin in", "lazy going in", "lazy on entry", "it dont want to go in"])
-def test_a_car_that_is_slow_to_go_in_is_tight_there(text):
-    assert cells(text) == {"tight": box("entry")}
 
 
 @pytest.mark.parametrize("text", ["twitchy on entry", "darty getting in", "skittish at corner entry"])
@@ -266,18 +231,6 @@ def test_how_late_is_held_against_the_laps_of_the_run(text, stages):
     complaint = read_complaint(text, PACK, ENDS, run_laps=80)
     assert not complaint.not_understood
     assert {cell.stage for cell in complaint.cells if cell.balance != "fine"} == set(stages)
-
-
-@pytest.mark.parametrize(
-    ("text", "balance", "phases"),
-    [
-        ("the rear wiggles getting in", "loose", "entry"),
-        ("wags its tail off", "loose", "exit"),
-        ("she's a school bus in the center", "tight", "middle"),
-    ],
-)
-def test_pictures_of_the_paddock_are_read(text, balance, phases):
-    assert cells(text) == {balance: box(phases)}
 
 
 @pytest.mark.parametrize("text", ["falls off a cliff after 15", "on a string until lap 50, then we go backwards"])
