@@ -26,6 +26,7 @@ from assistant.belief.log_readings import (
     collect_readings,
     compare,
     find_drift,
+    find_slower,
     root_mean_square,
 )
 from assistant.belief.model import case_numbers, no_steady_state
@@ -122,7 +123,7 @@ class Calibration:
 
     beside: tires that read far from the model. not_followed: quantities the model does not follow, and how many times
     what gauge and model may be off. With any, or with a number that is held, nothing may be kept. tied: numbers known
-    only together.
+    only together. slower: see `find_slower`.
     """
 
     log: RunLog
@@ -135,6 +136,7 @@ class Calibration:
     tied: tuple[tuple[str, str], ...]
     beside: tuple[Beside, ...]
     not_followed: tuple[tuple[str, float], ...]
+    slower: float
     fit: Fit | None
 
     @property
@@ -170,6 +172,7 @@ def calibrate(case: Case, log: RunLog, name: str = "fit") -> Calibration:
         tied=tuple(lesson.tied()),
         beside=tuple(one for one in beside if abs(one.times) > ODD),
         not_followed=tuple(find_not_followed(compared, beside, case)),
+        slower=find_slower(readings, run),
         fit=fit if fit.values or fit.beside else None,
     )
     return replace(found, fit=None) if found.refused else found

@@ -289,6 +289,18 @@ def find_drift(compared: Sequence[Compared], run: DrivenRun, readings: Readings)
     return found
 
 
+ELSEWHERE = 0.1
+"""Share that laps may be off the model's before it is asked of which car and track they are. Absolute lap times are not
+to be trusted, so no log is refused for them. Own judgment, no source."""
+
+
+def find_slower(readings: Readings, run: DrivenRun) -> float:
+    """By which share the laps of a log are slower than those of a run; 0 where that is too little to ask about."""
+    timed = [readings.readings[at].value for at in readings.of("lap time")]
+    slower = fmean(timed) / float(run.lap.time.mean()) - 1.0 if timed else 0.0
+    return slower if abs(slower) > ELSEWHERE else 0.0
+
+
 def longest_stretch(run: DrivenRun, readings: Readings) -> tuple[float, float]:
     """First and last lap of the longest stretch without new tires."""
     changes = [float(stop.after_lap) for stop in readings.stops if any(stop.new_tires)]

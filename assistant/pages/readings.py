@@ -257,6 +257,9 @@ def refusals_of(found: Calibration) -> list[str]:
     return reached + followed
 
 
+ANOTHER = "Its laps are {:.0f} % {} than the model's: is it the log of this car on this track?"
+
+
 def say_doubts(found: Calibration) -> list[str]:
     """Say what a reader must know: numbers known only together, tires not measured or far off, laps left out."""
     said = [
@@ -267,6 +270,8 @@ def say_doubts(found: Calibration) -> list[str]:
         said.append(f"Not measured: {', '.join(found.not_measured)}; it follows the others by the one tire law.")
     if found.left_out:
         said.append(f"Laps left out as not driven freely: {', '.join(map(str, found.left_out))}.")
+    if found.slower:
+        said.append(ANOTHER.format(100.0 * abs(found.slower), "slower" if found.slower > 0.0 else "quicker"))
     return said + [
         f"{one.corner} {ODD[one.quantity][one.value < 0.0]} than the model's all run long, {abs(one.times):.0f} times "
         "what the model may be off: look at the gauge, at a dragging brake and at the tire itself. It is kept as a "

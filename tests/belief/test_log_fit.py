@@ -17,7 +17,7 @@ from assistant.belief.driven import case_bands
 from assistant.belief.garage import Garage
 from assistant.belief.known import rows_of_log
 from assistant.belief.log_fit import DRAWN, TAUGHT, calibrate, find_scatter, kind_of, value_at
-from assistant.belief.log_readings import TREAD_OFF, Reading, collect_readings, foretell
+from assistant.belief.log_readings import TREAD_OFF, Reading, Readings, collect_readings, find_slower, foretell
 from assistant.belief.model import read_beside, read_levels, read_model
 from assistant.belief.picture import Told, believe_told
 from assistant.car.case import Fit, put_fit
@@ -302,6 +302,18 @@ def test_a_log_of_another_car_is_refused_before_any_fit():
     rows = [LogRow(lap + 2, lap, hot_pressure={"RF": 60e3}) for lap in (1, 2, 3)]
     with pytest.raises(BadInput, match=re.escape("the RF reads 8.7 psi hot and was set to 24.0 psi cold")):
         calibrate(DEMO, short_log(*rows))
+
+
+def test_laps_of_another_track_are_asked_about(practice):
+    run = read_model(DEMO).run
+    assert practice.slower == 0.0
+    assert not any("than the model's: is it" in said for said in say_doubts(practice))
+    (said,) = say_doubts(replace(practice, slower=-0.25))[-1:]
+    assert said == "Its laps are 25 % quicker than the model's: is it the log of this car on this track?"
+    for share, slower in ((1.2, 0.2), (0.7, -0.3), (1.05, 0.0)):
+        lap = Reading("lap time", "", 6, 5, share * float(run.lap.time.mean()), 0.1, 1)
+        assert find_slower(Readings(9, (lap,), (), ()), run) == pytest.approx(slower)
+    assert find_slower(Readings(9, (), (), ()), run) == 0.0
 
 
 def test_a_tire_that_was_not_measured_is_named(another_car, practice):
