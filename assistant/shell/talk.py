@@ -69,6 +69,8 @@ if TYPE_CHECKING:
     from assistant.shell.talk_state import TalkState
 
 
+READ_BEHIND = frozenset({"temps", "measured"})
+"""Commands that a reading may stand behind: it is taken as one, and not as how the car is set."""
 MOST_OF_A_NAME = 3
 """Words of a line that is the name of a car, or another short answer; a longer one may tell of somebody in danger."""
 
@@ -221,7 +223,7 @@ class Conversation:
         """Answer a plain question, or take down what is told of the car; None for a line that is neither."""
         told = answer_question(self.state, text) if typed is None else None
         is_heard = told is None and (asked is None or asked.hears_facts)
-        return tell(self.state, text) if is_heard and (typed is None or typed.verb == "temps") else told
+        return tell(self.state, text) if is_heard and (typed is None or typed.verb in READ_BEHIND) else told
 
     def _hear_both(self, text: str, asked: Dialog | None) -> list[Block] | None:
         """Answer a line that says what the car does, and beside it what it has not; one of somebody in danger first."""

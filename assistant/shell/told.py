@@ -107,6 +107,8 @@ COLD_TREAD = 110.0
 def tell(state: TalkState, text: str) -> list[Block] | None:
     """Take a line that tells of the car; None where it does not, or where it is a reason to stop."""
     plain = _plain(text)
+    read = plain.removeprefix("measured ")
+    plain = read if reading_in(read)[0] else plain
     looked = LOOKED.fullmatch(plain)
     if FOUND.fullmatch(plain) or (looked and (looked["looked"] or state.look)):
         return changes.found(state, is_wrong=looked is None)

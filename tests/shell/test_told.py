@@ -194,6 +194,18 @@ def test_what_looks_like_another_unit_is_asked_and_not_believed(talk, typed, say
     assert talk.state.bench.case.measured == before
 
 
+@pytest.mark.parametrize(
+    ("line", "field"),
+    [("measured rr hot pressure 27", "hot_pressure"), ("measured rr temps 140 145 150", "temperatures")],
+)
+def test_a_reading_behind_measured_is_a_reading_and_no_setting(talk, line, field):
+    talk.type("loose off late in the run")
+    before = talk.state.bench.case.setup
+    talk.type(line)
+    assert getattr(talk.state.bench.case_as_read.measured, field)
+    assert talk.state.bench.case.setup == before
+
+
 def test_a_hot_pressure_below_the_cold_one_stops_with_its_unit_and_without(talk):
     before = talk.state.bench.case.measured
     assert "Stop and inspect before any adjustment: a tire losing air" in talk.type("rr 12 hot")
