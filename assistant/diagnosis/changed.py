@@ -60,6 +60,7 @@ _IS_READ = word_set("hot cold temp temps laps lap came comes gained built grew l
 """Words beside a value that is read and was not set."""
 _LISTS = word_set(", and plus then we i")
 """What stands between the parts of a list."""
+_PLACED = word_set("on off in at for by with behind when until than like get")
 _IN_A_CHANGE = BESIDE | _WHERE | _AMOUNTS | DONE_NOUNS
 
 
@@ -91,8 +92,8 @@ def find_changes(tokens: Sequence[Token], changes: Dangers, taken: frozenset[int
         found += [DangerFound(*place, words.kinds_in(*place)[-1]) for place in listed]
         while begin >= upto and taken.isdisjoint(range(begin, end)):
             upto = words.end_of_reason(end)
-            named = words.kinds_in(begin, end) or [one.sign]
-            found.append(DangerFound(begin, upto, named[-1]))
+            named = words.kinds_in(begin, end) if begin != one.begin or not one.sign else []
+            found.append(DangerFound(begin, upto, [one.sign, *named][-1]))
             begin, end = words.next_of_list(upto)
     for begin, end in words.figures(taken):
         over = [one for one in found if one.begin < end and begin < one.end]
@@ -105,8 +106,8 @@ def find_changes(tokens: Sequence[Token], changes: Dangers, taken: frozenset[int
 
 
 def _unless(changes: Dangers) -> frozenset[str]:
-    """Return the words before a change that make it one only thought of."""
-    return frozenset().union(*(one.unless for each in changes.by_first.values() for one in each))
+    """Return the words before a change that make it one only thought of, and no place or time ("on new tires")."""
+    return frozenset().union(*(one.unless for each in changes.by_first.values() for one in each)) - _PLACED
 
 
 def kinds_named(tokens: Sequence[Token], changes: Dangers) -> list[int]:
@@ -122,7 +123,7 @@ class _ChangeWords(PartWords):
     def may_stand_before_part(self, at: int) -> bool:
         """Whether a word may stand before a part; how much of it was changed may, too ("two pounds of air")."""
         token = self.tokens[at]
-        amount = token.number is not None or token.word in _AMOUNTS or token.word in {"of", "on", "to"}
+        amount = token.number is not None or token.word in _AMOUNTS or token.word in {"of", "on", "to", "set", "pair"}
         return amount or super().may_stand_before_part(at)
 
     def end_of_change(self, at: int) -> int:

@@ -322,7 +322,7 @@ class PartWords:
     def _is_place(self, at: int) -> bool:
         word = self.tokens[at].word
         leads_on = word in PLACERS and at + 1 < len(self.tokens) and not self.tokens[at + 1].mark
-        return word in BESIDE or word == "today" or at in self.named or leads_on
+        return word in BESIDE or word in {"today", "tonight"} or at in self.named or leads_on
 
     def ends_clause(self, at: int) -> bool:
         """Whether a clause ends here."""

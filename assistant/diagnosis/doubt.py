@@ -67,8 +67,10 @@ _PAST = re.compile(r"(?:ed|had|was|were|broke) (?:\w+ )?$")
 _OF_CONTROLS = frozenset({"a fault in the brakes", "a fault in the steering", "a fault in the throttle"})
 """What was felt of these is asked about, whatever was found in a look."""
 _BY_BUMPS = frozenset({"vibration"})
-_TOLD_ANEW = word_set("the my our i it we they he she looked checked went had walked gone")
+_TOLD_ANEW = word_set("the my our i it we they he she looked checked went had walked gone new fresh brand different raised")
 """Behind a comma these begin something else: "nothing loose, i checked"."""
+_NEW_BEHIND = word_set(", broke broken bent loose cracked leaking")
+"""Behind these, too, where nobody joins them: "nothing broke i looked"."""
 REACH = 10
 """Words looked at beside a sign, so that time stays bounded."""
 _DENIALS = frozenset(
@@ -182,7 +184,8 @@ def is_denied(tokens: Sequence[Token], begin: int, unless: frozenset[str] = froz
         if token.stem in _DENIALS:
             answered = token.word == "no" and tokens[at + 1].word in _ANSWERED
             return not (answered or tokens[at + 1].mark)
-        if token.word not in _DENIAL_REACHES and (token.word != "," or told_anew):
+        is_new = told_anew and token.word in _NEW_BEHIND
+        if is_new or (token.word not in _DENIAL_REACHES and token.word != ","):
             return False
         at -= 1
     return False

@@ -178,7 +178,6 @@ def make_subjects(knowledge: Knowledge) -> dict[str, set[str]]:
 
 _BUT = re.compile(r"\b(?:but|except|only|unless|though|maybe|kind of|kinda|yes|yeah)\b")
 _LOOKED = re.compile(r"\b(?:look|check|seen|under|yet|have ?n'?t|did ?n'?t)")
-_OF_CHANGES = frozenset({"what-changed", "last-change"})
 _JOINED = re.compile(r"(?:and|&|plus)(?: (?:the|my|our))?")
 _SOUND = re.compile(
     rf"\b(?:{'|'.join(CORNER_KEYS)})(?:'?s|\s|\b(?:is|was|looks|feels|still|just)\b)*"
@@ -195,12 +194,12 @@ def soundness(typed: str, said: Said, meant: AbstractSet[str]) -> str | None:
         return None
     if "yes" in meant:
         return "yes"
-    looked = NONE_FOUND in meant
-    if not looked and not _OF_CHANGES.isdisjoint(said.answers):
+    looked, is_of_change = NONE_FOUND in meant, said.answers.get("what-changed") == NOTHING_CHANGED
+    if not looked and (is_of_change or "last-change" in said.answers):
         return None  # "nothing changed" tells of no look
     if NOT_CHECKED in meant:  # "idk, its just slow" says what it does
         return None if said.symptoms and not _LOOKED.search(typed.lower()) else NOT_CHECKED
-    if NONE_NOTICED not in meant or "what-changed" in said.answers or _BUT.search(typed.lower()) or said.left_open:
+    if NONE_NOTICED not in meant or is_of_change or _BUT.search(typed.lower()) or said.left_open:
         return None
     return NONE_FOUND if looked else NONE_NOTICED
 

@@ -52,8 +52,11 @@ from assistant.rules.knowledge import Knowledge
 if TYPE_CHECKING:
     from assistant.car.case import Case
 
-_NONE = r"nothing|none|no changes?|(?:nobody|no one|did ?n'?t|have ?n'?t) (?:touch|chang)\w* (?:anything|a thing)"
-_NOTHING_BUT = re.compile(rf"\b(?:{_NONE})\b(?:\W*(?:else|except|besides|only|just)| but)\b\W*")
+_NONE = (
+    r"(?:(?:nobody|no one|never|(?:did|have|has|ai) ?n'?t)(?: \w+)?? (?:touch|chang|mov|d[io])\w* )?"
+    r"(?:nothin'?g?|none|no changes?|anythin'?g?|a thing)"
+)
+_NOTHING_BUT = re.compile(rf"\b{_NONE}(?:\W*(?:else|except|besides|only|just)| but)\b\W*")
 """Said of what was changed, what stands beside it was."""
 _LIGHT = word_set("a an the is are was were it its of this that")
 _OF_PARTS = re.compile("what_changed$|which_(?!end|slides)")
@@ -132,6 +135,10 @@ class _Fit:
     weight: int
     choice: str
     beside: Mapping[str, str]
+
+    def is_in(self, other: _Fit) -> bool:
+        """Whether these words are a part of those."""
+        return other.begin <= self.begin and self.end <= other.end and self.weight < other.weight
 
 
 def make_rows(knowledge: Knowledge) -> _Rows:
@@ -235,8 +242,9 @@ def _choice_meant(
 
 
 def _best_of(fits: Sequence[_Fit]) -> _Fit | None:
-    """Take of the words that say something the longest, then the first."""
-    return min(fits, key=lambda one: (is_unsure(one.choice), -one.weight, one.begin), default=None)
+    """Take of the words that say something the longest, then the first; none of those inside longer ones."""
+    whole = [one for one in fits if not any(one.is_in(other) for other in fits)]
+    return min(whole, key=lambda one: (is_unsure(one.choice), -one.weight, one.begin), default=None)
 
 
 def _fits(typed: str, question: OpenQuestion, knowledge: Knowledge) -> Iterator[_Fit]:
