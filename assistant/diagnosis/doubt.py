@@ -67,7 +67,9 @@ _PAST = re.compile(r"(?:ed|had|was|were|broke) (?:\w+ )?$")
 _OF_CONTROLS = frozenset({"a fault in the brakes", "a fault in the steering", "a fault in the throttle"})
 """What was felt of these is asked about, whatever was found in a look."""
 _BY_BUMPS = frozenset({"vibration"})
-_TOLD_ANEW = word_set("the my our i it we they he she looked checked went had walked gone new fresh brand different raised")
+_TOLD_ANEW = word_set(
+    "the my our i it we they he she looked checked went had walked gone new fresh brand different raised"
+)
 """Behind a comma these begin something else: "nothing loose, i checked"."""
 _NEW_BEHIND = word_set(", broke broken bent loose cracked leaking")
 """Behind these, too, where nobody joins them: "nothing broke i looked"."""

@@ -71,6 +71,7 @@ _OVER = re.compile(
 )
 _WITH_UNIT = re.compile(rf"(?<![\w.])({_NUMBER}) ?({_PSI})")
 _OUT = r"cold|start(?:ed|s)?|set|went out|sent (?:it )?out|began"
+_COUNTED = re.compile(r"\b(?:laps?|turns?) (?:about |around |like )?\d+(?: ?(?:to|or|and|-) ?\d+)?\b")
 _NOT_AIR = r" ?(?:degrees?|deg|tenths?|laps?|over|up|high|higher|more)\b"
 _AIR = rf"(?<![\w.])\d{{1,2}}(?:\.\d+)?(?!\w|\.\d|/\d|(?: ?{_PSI})?{_NOT_AIR})(?: ?{_PSI})?"
 _PRESSURE = re.compile(
@@ -306,6 +307,8 @@ def _said_over(plain: str) -> Iterator[tuple[str, float]]:
 
 
 def _digits(plain: str) -> str:
+    """Write numbers in words as digits, without the laps and turns that are counted: "hot about lap 20"."""
+    plain = _COUNTED.sub("", plain)
     return re.sub(rf"\b({'|'.join(_WORDS[1:])})\b", lambda one: str(_WORDS.index(one[0])), plain)
 
 

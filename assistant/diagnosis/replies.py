@@ -56,7 +56,7 @@ _NONE = (
     r"(?:(?:nobody|no one|never|(?:did|have|has|ai) ?n'?t)(?: \w+)?? (?:touch|chang|mov|d[io])\w* )?"
     r"(?:nothin'?g?|none|no changes?|anythin'?g?|a thing)"
 )
-_NOTHING_BUT = re.compile(rf"\b{_NONE}(?:\W*(?:else|except|besides|only|just)| but)\b\W*")
+_NOTHING_BUT = re.compile(rf"\b{_NONE}(?:\W*(?:else|except|besides|only|just|other than)| but)\b\W*")
 """Said of what was changed, what stands beside it was."""
 _LIGHT = word_set("a an the is are was were it its of this that")
 _OF_PARTS = re.compile("what_changed$|which_(?!end|slides)")
@@ -162,8 +162,7 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     case: of the car, whose numbers those that are told are held against.
     """
     typed = _BACK_AT.sub(r"rear \1", typed)
-    exact = read_choice(typed, question, alike=False)
-    if exact is not None:
+    if (exact := read_choice(typed, question, alike=False)) is not None:
         return {question.id: exact}
     looked = question.id == "what_changed" and _ONLY_LOOKED.match(typed.lower())
     if looked or _ASKS_BACK.fullmatch(typed.lower()):
@@ -227,8 +226,7 @@ def _choice_meant(
     if question.id == SAFETY:
         return soundness(typed, said, {fit.choice for fit in fits})
     own = told[question.id] if question.choice(told.get(question.id, "")) is not None else None
-    fit = _best_of(fits)
-    found = fit.choice if fit else None
+    found = fit.choice if (fit := _best_of(fits)) else None
     if question.id == "where" or (question.id == "what_changed" and found != NOTHING_CHANGED):
         found, own = own, found
     if question.id in _PLACES:
@@ -252,13 +250,13 @@ def _fits(typed: str, question: OpenQuestion, knowledge: Knowledge) -> Iterator[
     tokens = cut_words(typed, rows.lexicon)
     places = [at for at, token in enumerate(tokens) if token.word != ","]
     words = [tokens[at] for at in places]
-    skipped = rows.lexicon.skipped
     for row in (*rows.by_question.get(_group(question.id), ()), *rows.anywhere):
         choice = _choice_of(row, question)
         first = 0 if question.id == SAFETY and row.choice == "yes" and len(words) > _FEW_WORDS else min(len(words), 1)
         for at in range(first if row.begins else len(words)) if choice else ():
-            end = None if words[at].mark else match_steps(row.steps, words, at, skipped)
-            if end is not None and end > at and not is_denied(tokens, places[at]):
+            end = None if words[at].mark else match_steps(row.steps, words, at, rows.lexicon.skipped)
+            on_the = end is not None and [one.word for one in words[end - 1 : end + 1]] == ["on", "the"]  # right rear
+            if end is not None and end > at and not on_the and not is_denied(tokens, places[at]):
                 beside = {qid: one for qid, one in row.choices.items() if qid != question.id}
                 weight = sum(token.stem in row.stems for token in words[at:end])
                 yield _Fit(places[at], places[end - 1] + 1, weight, choice, beside)

@@ -27,6 +27,8 @@ def meant(question: str, typed: str) -> dict[str, str]:
     ("question", "typed", "choice"),
     [
         ("safety", "nope all good", "none-noticed"),
+        ("what_changed", "nothing other than the stagger we measured a bit different", "tires"),
+        ("when_in_run", "about 25 on", "late"),
         ("safety", "checked it and its tight", "none"),
         ("how_far", "1 size", "usual"),
         ("how_far", "two sizes", "far"),
@@ -105,6 +107,17 @@ def meant(question: str, typed: str) -> dict[str, str]:
 )
 def test_an_answer_in_the_words_of_a_crew_is_understood(question, typed, choice):
     assert meant(question, typed)[question] == choice
+
+
+@pytest.mark.parametrize(
+    ("question", "typed"),
+    [
+        ("what_changed", "yes it builds all the time"),
+        ("when_in_run", "went up 25 on the right rear and 25 on the left"),
+    ],
+)
+def test_what_tells_of_something_else_is_no_answer(question, typed):
+    assert question not in meant(question, typed)
 
 
 @pytest.mark.parametrize(
