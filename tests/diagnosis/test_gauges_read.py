@@ -23,7 +23,8 @@ rr 26 hot | rr 22 cold | set the rr at 20 | rr 20 cold 27 hot | rr started at 20
 went down 4 pounds in the rr | took 2 pounds out of the rr | we went down 4 pounds | rr lost 40 pounds
 rr spring 200 now 175 | rr 15 degrees hot | rf 210 235 208 hot | started 20th and came in 5th | rr was 4 over hot
 we lost 4 pounds of fuel | rr went up 5 pounds hot | put 18 in the lr, hot it came in at 24 | rf 45 hot usually 38
-rr came in 5 psi over | rr came off 5 psi over | rr 150 kpa hot | it pushes once the rf gets hot, about lap 20 | rf gets hot by lap 15 to 18
+rr came in 5 psi over | rr came off 5 psi over | rr 150 kpa hot
+it pushes once the rf gets hot, about lap 20 | rf gets hot by lap 15 to 18
 came in 12 laps later with the rr fine | loose off, dropped 4 pounds
 """
 
