@@ -171,8 +171,6 @@ SLOW = (
     "knowledge/test_said_of_the_model.py",
     "shell/test_told.py",
     "belief/test_believe.py",
-    "advice/test_screening.py",
-    "advice/test_advice_on_a_guessed_car.py",
     "belief/test_bad_input.py",
     "shell/test_killed.py",
     "notebook/test_kills.py",
@@ -218,7 +216,6 @@ SLOW = (
     "advice/test_coach_page.py",
     "shell/test_first_session.py",
     "advice/test_advice_on_the_demo.py",
-    "advice/test_advice_on_an_illegal_setup.py",
     "rules/test_schema.py",
 )
 """Files whose tests take some seconds together, the slowest first; `pytest -m "not slow"` leaves them out."""

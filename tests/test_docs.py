@@ -1,5 +1,8 @@
 """The pages stand alone: every link leads somewhere, and nothing points to one machine or one workplace."""
 
+from __future__ import annotations
+
+import json
 import re
 import subprocess
 import tomllib
@@ -7,7 +10,13 @@ from pathlib import Path
 
 import pytest
 
+from assistant.car.keys import SETUP_KEYS
 from assistant.car.own_car import SHORT_QUESTIONS
+from assistant.cli import main
+from assistant.commands.runner import document
+from assistant.ground.quantities import QUANTITIES
+from tests.generators.files_page import PAGE, page
+from tests.generators.json_page import json_page
 
 ROOT = Path(__file__).parent.parent
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]
@@ -92,3 +101,47 @@ def test_the_license_stands_where_tools_look_for_it_and_goes_into_the_package():
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     assert (project["license"], project["license-files"]) == ("MIT", ["LICENSE"])
     assert (ROOT / "LICENSE").read_text(encoding="utf-8").startswith("MIT License\n")
+
+
+# docs/files.md says what the program reads.
+
+
+def test_the_page_of_files_is_fresh():
+    assert PAGE.read_text(encoding="utf-8") == page(), "run python -m tests.generators.files_page"
+
+
+def test_the_page_names_every_key_of_a_setup_with_its_unit_and_meaning():
+    rows = page().splitlines()
+    for key in SETUP_KEYS:
+        row = next(line for line in rows if line.startswith(f"| `{': '.join(key.path)}` |"))
+        assert key.meaning in row
+        assert QUANTITIES[key.kind].trade_unit in row
+
+
+# Every answer for programs says its edition and its units, and the page of them is what the program writes.
+
+
+@pytest.mark.parametrize(
+    ("words", "units"),
+    [
+        (["forecast", "demo"], {"temps": "F", "hot_pressure": "psi", "balance": "% of grip, + tight"}),
+        (["forecast", "demo", "--units", "si"], {"temps": "C", "hot_pressure": "kPa", "per_lap": "L"}),
+        (["corner", "demo"], {"speed": "mph", "load": "lbf", "lock_share": "share"}),
+        (["cars"], {}),
+        (["notebook"], {}),
+    ],
+)
+def test_an_answer_for_programs_says_its_edition_and_its_units(words, units, capsys):
+    main([*words, "--json"])
+    found = json.loads(capsys.readouterr().out)
+    assert found["format"] == 1
+    assert units.items() <= found["units"].items()
+
+
+def test_a_unit_is_named_only_for_what_occurs_and_an_answers_own_unit_stands():
+    assert document({"lap_s": 1.0, "units": {"speed": "mph"}}, "trade")["units"] == {"lap_s": "s", "speed": "mph"}
+    assert document({"says": "temps"}, "trade")["units"] == {}
+
+
+def test_the_page_of_answers_is_fresh():
+    assert Path("docs/json.md").read_text(encoding="utf-8") == json_page()

@@ -10,13 +10,15 @@ import pytest
 from assistant.advice import case_runner
 from assistant.advice.audit import mean_of
 from assistant.advice.case_runner import CaseBench, run_cases, say_name
-from assistant.belief.garage import open_garage
+from assistant.belief.garage import Garage, open_garage
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start
 from assistant.ground.problems import BadInput
 from assistant.rules.knowledge import Knowledge, Origin
 from assistant.rules.models_symptom import Expect
 from assistant.rules.pack import load_packs
+from tests.advice.screening import both_lists
+from tests.conftest import DRIVEN
 
 
 @cache
@@ -192,3 +194,18 @@ def test_the_cars_of_a_case_are_made_once_for_all_that_is_said_of_them(monkeypat
     said = start(read_case("demo"), base(), "tight in the middle").complaint
     assert some.belief("demo").garage is some.belief("demo", said).garage
     assert len(made) == 1
+
+
+# A list made by way of a few cars is the one that all cars make; `python -m tests.advice.screening` asks for more.
+
+
+@pytest.fixture(scope="module")
+def garage():
+    return Garage(read_case("demo"), folder=DRIVEN, size=64)
+
+
+@pytest.mark.parametrize("words", ["loose off late", "a little tight in", "loose on entry and tight in the middle"])
+def test_what_is_shown_is_what_is_shown_with_everything_driven_on_all_cars(garage, words):
+    quick, full = both_lists("demo", words, garage)
+    assert len(quick) >= 5
+    assert [one[:2] for one in quick] == [one[:2] for one in full]  # of sizes about as good either may be chosen

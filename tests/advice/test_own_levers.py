@@ -22,8 +22,7 @@ from assistant.pages.why import why_screen
 from assistant.rules.knowledge import equip
 from assistant.rules.models import Lever
 from assistant.rules.pack import base_folder, load_packs
-from tests.demo_table import believe_case
-from tests.plain_run import forecast_setups
+from tests.demo_table import believe_case, forecast_setups
 
 INCH = 0.0254
 MILD = "loose off on fresh tires, 2"

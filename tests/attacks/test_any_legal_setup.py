@@ -1,5 +1,6 @@
 """Three hundred setups the rules allow, on a half mile, a flat and a steep track: numbers, never nonsense."""
 
+import random
 from dataclasses import replace
 
 import numpy as np
@@ -9,11 +10,10 @@ from assistant.belief.look_ahead import look_ahead
 from assistant.belief.model import NO_STEADY_STATE, read_model, refuse_runaway
 from assistant.belief.whole_run import drive_setups, read_forecasts
 from assistant.car.files import read_case, read_track
+from assistant.car.moves import setup_faults, with_value
 from assistant.ground.folders import demo_folder
 from assistant.ground.problems import BadInput
 from tests.demo_table import believe_case
-
-from .legal_setups import legal_setups
 
 TRACKS = ("track", "track-flat", "track-steep")
 MOST_BALANCE = 50.0
@@ -97,3 +97,27 @@ def test_a_run_with_a_hole_in_it_is_said_to_have_no_steady_state():
     with pytest.raises(BadInput) as refused:
         refuse_runaway(case, replace(run, balance=np.where(run.balance > run.balance.min(), run.balance, np.nan)))
     assert refused.value.problems[0].says == NO_STEADY_STATE
+
+
+# Random setups that the demo's rulebook allows, for tests that ask whether any of them makes nonsense.
+
+
+def legal_setups(case, wanted, seed):
+    """Draw setups: each lever at either end of its range as often as somewhere between; those that lift a wheel go."""
+    chance = random.Random(seed)  # noqa: S311 - no secret
+    found = []
+    while len(found) < wanted:
+        setup = case.setup
+        for lever, limit in case.rulebook.limits.items():
+            if lever in setup.values:
+                setup = with_value(setup, lever, draw_value(limit, chance))
+        if not list(setup_faults(replace(case, setup=setup), "trade")):
+            found.append(setup)
+    return found
+
+
+def draw_value(limit, chance):
+    if limit.parts:
+        return chance.choice(limit.parts)
+    steps = round((limit.high - limit.low) / limit.step)
+    return limit.low + limit.step * chance.choice((0, steps, chance.randint(0, steps)))

@@ -14,7 +14,7 @@ from assistant.ground.folders import demo_folder
 from assistant.ground.problems import BadInput
 from assistant.ground.units import read
 from assistant.shell import keep as module
-from tests.plain_run import forecast_setups
+from tests.demo_table import forecast_setups
 
 CASE = "case: mine\ncar: car\ntire: tire\ntrack: track\nrulebook: rulebook\nsetup: setup-demo\nrun: 80 laps\nfit: x\n"
 WEAR = "wear:\n  rate: 0.1 mm per MJ\n"

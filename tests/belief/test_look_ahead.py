@@ -48,7 +48,7 @@ from assistant.pages.run_words import (
 from assistant.pages.setups import change_between, try_data
 from assistant.physics.formulas import ideal_front_share, locking_decelerations
 from assistant.physics.heat_and_wear import Stop
-from tests.plain_run import forecast_setups
+from tests.demo_table import forecast_setups
 
 ALL_NEW = (True, True, True, True)
 GALLON = 3.785411784e-3

@@ -19,7 +19,7 @@ from assistant.ground.names import CORNERS, PHASES
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import drive_run
-from tests.plain_run import forecast_setups
+from tests.demo_table import forecast_setups
 
 RF, RR = CORNERS.index("RF"), CORNERS.index("RR")
 

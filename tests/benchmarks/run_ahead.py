@@ -13,7 +13,7 @@ from assistant.car.files import read_case
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import drive_run
 from tests.benchmarks.figures import Figure, shortest_time
-from tests.plain_run import forecast_setups
+from tests.demo_table import forecast_setups
 
 ROOT = Path(__file__).parents[2]
 CHILD = """

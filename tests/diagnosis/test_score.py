@@ -9,6 +9,7 @@ from assistant.rules.pack import load_packs
 from tests.diagnosis.crew import Crew
 from tests.diagnosis.program import PLAIN, Played, adjust, play
 from tests.diagnosis.score import Share, follow, tally, verdicts
+from tests.diagnosis.sure import Claim, draw_cars, error_of
 from tests.diagnosis.vignettes import STOP, Move, Vignette, read_half, read_move
 
 CASE = Vignette(
@@ -127,3 +128,23 @@ def test_every_lever_habit_and_look_of_the_pack_has_its_plain_words():
 def test_the_program_is_played_to_its_stop():
     case = next(one for one in read_half("building") if one.id == "a-wheel-has-a-dead-spot")
     assert tally([play(case, Crew(case))])["stops found"].startswith("1/1 ")
+
+
+# What is claimed and what came true: the error is the mean distance of claim and outcome, part by part.
+
+
+def test_claims_that_are_kept_have_no_error_and_those_that_are_not_have_theirs():
+    kept = [Claim(0.25, float(at == 0)) for at in range(4)]
+    assert error_of(kept) == pytest.approx(0.0)
+    assert error_of([*kept, *(Claim(0.9, 0.4) for _ in range(4))]) == pytest.approx(0.25)
+
+
+def test_a_car_is_drawn_with_a_fault_of_the_pack_that_can_make_its_complaint_and_answers_for_itself():
+    drawn = list(draw_cars(6))
+    assert {session.text for _, session in drawn} == {
+        f"{balance} {where}" for balance in ("loose", "tight") for where in ("in", "in the middle", "off")
+    }
+    for fault, session in drawn:
+        assert fault in session.knowledge.causes
+        assert session.next_question() is None
+        assert session.given

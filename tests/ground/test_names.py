@@ -1,9 +1,22 @@
 """Nearest spelling and the grammar of messages."""
 
+import numpy as np
 import pytest
 
 from assistant.car.keys import ROW_OF
-from assistant.ground.names import RENAMED, count_of, did_you_mean, list_words, nearest, quoted, with_article
+from assistant.ground.names import (
+    PHASES,
+    RENAMED,
+    STAGES,
+    Grid,
+    count_of,
+    did_you_mean,
+    list_words,
+    nearest,
+    part_at_corners,
+    quoted,
+    with_article,
+)
 
 LEVERS = ("track_bar_left", "track_bar_right", "stagger", "spring_rr", "toe")
 
@@ -70,3 +83,59 @@ def test_the_old_name_of_a_lever_leads_to_the_new_one(old, new):
     assert did_you_mean(old, ROW_OF) == f"it is called '{new}' now"
     assert old not in ROW_OF
     assert did_you_mean(f"{old} softer", ["spring_rr softer"]) == f"it is called '{new} softer' now"
+
+
+# Corners as people name them.
+
+
+@pytest.mark.parametrize(
+    ("text", "parted"),
+    [
+        ("LF 690, RF: 640", ("", [("LF", "690"), ("RF", "640")])),
+        ("right front 1, rear-left=2", ("", [("RF", "1"), ("LR", "2")])),
+        ("5 fr 6 rl", ("5 ", [("RF", "6"), ("LR", "")])),
+        ("690 640", ("690 640", [])),
+        ("free front, surfer", ("free front, surfer", [])),
+    ],
+)
+def test_a_text_is_parted_at_the_corners_it_names(text, parted):
+    assert part_at_corners(text) == parted
+
+
+# Grids are read like tables and reckoned with like numbers; those of unlike axes do not mix.
+
+
+ONE = Grid(((1.0, 2.0, 3.0), (4.0, 5.0, 6.0), (7.0, 8.0, 9.0)))
+
+
+def test_a_grid_reads_like_a_table():
+    assert ONE["exit"]["worn"] == 9.0
+    assert list(ONE) == list(PHASES)
+    assert list(ONE["entry"].items()) == list(zip(STAGES, (1.0, 2.0, 3.0), strict=True))
+    with pytest.raises(KeyError):
+        ONE["straight"]
+
+
+def test_grids_add_subtract_and_multiply_cell_by_cell():
+    assert (ONE + ONE).cells == (2 * ONE).cells == (ONE * 2.0).cells
+    assert Grid.level(dict.fromkeys(PHASES, 0.0)) == ONE - ONE
+    assert ONE.map(lambda value: -value)["middle"] == {"fresh": -4.0, "settled": -5.0, "worn": -6.0}
+
+
+def test_a_grid_and_its_array_are_one_thing():
+    cells = ONE.array()
+    assert cells.shape == (len(STAGES), len(PHASES))
+    assert cells[2, 0] == ONE["entry"]["worn"]
+    assert Grid.of_array(cells) == ONE
+    assert Grid.of_array(np.zeros((3, 3)))["exit"]["fresh"] == 0.0
+
+
+def test_a_grid_may_have_other_stages():
+    four = Grid.of({"entry": {"cold": 1.0, "fresh": 2.0}, "exit": {"cold": 3.0, "fresh": 4.0}})
+    assert four.stages == ("cold", "fresh")
+    assert (four + four)["exit"]["cold"] == 6.0
+
+
+def test_grids_of_other_stages_do_not_mix():
+    with pytest.raises(ValueError, match="not alike"):
+        ONE + Grid.of({"entry": {"cold": 1.0}})

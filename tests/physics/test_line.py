@@ -20,7 +20,7 @@ from assistant.physics.line import (
     phase_lengths,
     straight_lengths,
 )
-from tests.plain_run import forecast_setups
+from tests.demo_table import forecast_setups
 
 LENGTHS = Lengths(np.array([[215.0], [240.0]]), np.array([[175.0], [175.0]]))
 RADIUS = LENGTHS.corner / np.pi

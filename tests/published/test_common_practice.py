@@ -15,8 +15,7 @@ from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_step
 from assistant.ground.folders import knowledge_folder
 from assistant.physics.formulas import overall_ratio
-from tests.demo_table import believe_case, demo_table
-from tests.plain_run import forecast_setups
+from tests.demo_table import believe_case, demo_table, forecast_setups
 
 pytestmark = pytest.mark.published(source="common practice, no source", grade="-", tolerance="sign")
 PSI = 6894.757

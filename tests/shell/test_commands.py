@@ -516,3 +516,17 @@ def test_levers_say_first_what_of_the_setup_is_not_legal(capsys, tmp_path, monke
 def test_help_shows_a_page_of_the_documentation_as_outside_of_the_talk(talk):
     assert "For a coach: five conflicts, tried by hand" in talk.type("help coach")
     assert "There is no help on 'nothing at all'." in talk.type("help nothing at all")
+
+
+# A spring swap with its seat left alone, as a command.
+
+
+def test_try_with_seats_alone_says_so_and_answers_otherwise_than_with_the_car_scaled_again(capsys):
+    shown = []
+    for more in ([], ["--seats-alone"]):
+        assert main(["try", "demo", "spring_lr=225", *more]) == 0
+        shown.append(" ".join(capsys.readouterr().out.split()))
+    says = "Springs swapped, seats left alone: the car is not scaled again, so a stiffer one adds load at its corner."
+    assert says not in shown[0]
+    assert says in shown[1]
+    assert shown[0] != shown[1].replace(says + " ", "")
