@@ -206,15 +206,19 @@ class Belief:
 
     def with_rows(self, rows: Iterable[Row], setups: Mapping[str, Setup] | None = None) -> Belief:
         """Believe what more rows make of it; only a setup nobody drove yet is driven."""
-        return weigh_belief(self.garage, self.evidence.plus(rows, setups), self.now)
+        return self.weigh_again(self.evidence.plus(rows, setups), self.now)
 
     def with_setup(self, setup: Setup) -> Belief:
         """Believe the same of the car with another setup on it; no more cars are drawn for that."""
-        return weigh_belief(self.garage, self.evidence.plus((), {AHEAD: setup}), AHEAD)
+        return self.weigh_again(self.evidence.plus((), {AHEAD: setup}), AHEAD)
 
     def without(self, ids: Iterable[str]) -> Belief:
         """Believe what is left when rows are taken back."""
-        return weigh_belief(self.garage, self.evidence.minus(frozenset(ids)), self.now)
+        return self.weigh_again(self.evidence.minus(frozenset(ids)), self.now)
+
+    def weigh_again(self, evidence: Known, now: str) -> Belief:
+        """Fit and weigh the cars by other evidence; gauges that were not believed stay so."""
+        return replace(weigh_belief(self.garage, evidence, now), left_out=self.left_out)
 
     def in_the_way(self) -> list[tuple[str, float]]:
         """List the rows without which more cars would count, with how many, the most first."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import threading
 from collections.abc import Callable
 from concurrent.futures import Future
@@ -13,6 +14,9 @@ Progress = Callable[[str], None]
 
 NAME = "behind the prompt"
 """Name of every thread started here."""
+TURN = 0.0005
+"""Seconds after which another thread has its turn: one that works on arrays gives way after each of them, and would
+wait ten times as long for its next turn while rules are read."""
 SILENT, AGAIN, POLL = 0.5, 5.0, 0.1
 """Seconds: nothing is said before SILENT, then once more every AGAIN; POLL lets Ctrl-C through everywhere."""
 
@@ -27,6 +31,7 @@ def start(work: Callable[[], T]) -> Future[T]:
         except BaseException as problem:  # noqa: BLE001 - handed to whoever asks for the result
             promise.set_exception(problem)
 
+    sys.setswitchinterval(TURN)
     threading.Thread(target=run, daemon=True, name=NAME).start()
     return promise
 

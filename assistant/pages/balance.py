@@ -249,7 +249,10 @@ def _apart(picture: Picture, phase: str) -> list[str]:
 
 # why the numbers are less sure than they look
 
-NOT_BELIEVED = "No plausible car does what was measured beside what you said: the balance is that of the words alone."
+NOT_BELIEVED = (
+    "No plausible car does what was measured beside what you said: the balance is that of the words alone. Look at the "
+    "gauge, and at its unit."
+)
 MOST_IN_THE_WAY = 2
 COMPUTED_WORSE = "You said {}; computed it is worse {}: the sizes are less sure."
 SETTLES: Mapping[str, str] = {

@@ -26,7 +26,8 @@ from assistant.notebook.book import MEASURED, NOTE
 from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, stop_screen
 from assistant.pages.amounts import sentence
-from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.balance import NOT_BELIEVED
+from assistant.pages.blocks import BLANK, Block, Line, lines
 from assistant.pages.readings import READING_KEYS, say_reading
 from assistant.rules.knowledge import Knowledge
 from assistant.shell import changes, interview
@@ -158,7 +159,9 @@ def go_on(state: TalkState) -> list[Block]:
     before = [state.say_offer(one) for one in state.offers[:FIRST_SHOWN]]
     blocks = interview.give_advice(state)
     now = [state.say_offer(one) for one in state.offers[:FIRST_SHOWN]]
-    return [Line(sayings.SAME_LIST)] if now == before else blocks
+    unbelieved = state.advice.picture is not None and state.advice.picture.left_out
+    doubts = lines([NOT_BELIEVED] if unbelieved else [])
+    return [*doubts, *([Line(sayings.SAME_LIST)] if now == before else blocks)]
 
 
 # the time there is

@@ -60,7 +60,8 @@ def advise_once(monkeypatch, known_advice):
     compute = module.advise
 
     def advise(case, knowledge, session, belief):
-        key = (*case.setup.values.items(), *case.rulebook.limits, session.text, session.given, session.made)
+        read = repr(case.measured)
+        key = (*case.setup.values.items(), *case.rulebook.limits, read, session.text, session.given, session.made)
         with ALONE:
             if key not in known_advice:
                 known_advice[key] = compute(case, knowledge, session, belief)

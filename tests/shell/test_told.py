@@ -9,6 +9,7 @@ from assistant.car.moves import limit_of
 from assistant.ground.units import from_unit
 from assistant.notebook.book import Notebook
 from assistant.pages import sayings
+from assistant.pages.balance import NOT_BELIEVED
 from assistant.shell.verbs import Typed, read_line
 from tests.notebook.talks import cut_off_in, record_in
 
@@ -254,6 +255,12 @@ def test_a_reading_changes_what_is_believed_and_the_notebook_has_it(make_talk, t
     assert entry.data["readings"] == {
         "temperatures": {"RF": pytest.approx([from_unit(one, "F", "temperature") for one in (215, 210, 205)])}
     }
+
+
+def test_a_reading_no_plausible_car_has_is_said_at_once(talk):
+    talk.type(*START)
+    assert NOT_BELIEVED in talk.type("rf hot 60 psi")
+    assert NOT_BELIEVED not in talk.type("rf hot 28 psi")
 
 
 def test_known_lists_all_that_was_told_in_one_screen(talk):
