@@ -25,7 +25,7 @@ AFTER_BARE = word_set(
 )
 _LEADS_TO_NUMBER = word_set("about like maybe say its is a an id call it probably around only just now by and or")
 """Before a number that says how bad it is: "it is a 4"."""
-
+_TURNS_JOINED = frozenset({"and", "&", "or", "n", "to"})
 
 _DENIALS = frozenset({"cant", "wont", "doesnt", "not"})
 
@@ -102,7 +102,11 @@ def _danger(tokens: list[Token], begin: int, end: int, sign: str) -> Piece:
 
 
 def _number_said(piece: Piece, before: list[Token], pieces: list[Piece]) -> Piece:
-    """Read a number alone: of a turn right behind a place ("loose exit 4"), of nothing behind a word nobody read."""
+    """Read a number alone: of a turn behind a turn or a place ("off 2 and 4", "exit 4"); of nothing behind a word."""
+    marks = [one for one in pieces if one.kind != "break"]
+    is_behind_turn = marks and marks[-1].meaning.end == "turn" and piece.numbers[0] in range(1, 5)
+    if is_behind_turn and before[-1].word in _TURNS_JOINED and before[-2].number in marks[-1].numbers:
+        return replace(piece, meaning=marks[-1].meaning)
     if not before or before[-1].mark or before[-1].word in _LEADS_TO_NUMBER or not pieces:
         return piece
     last = pieces[-1]

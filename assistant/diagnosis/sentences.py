@@ -10,7 +10,17 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import reduce
 
-from assistant.diagnosis.claim import Claim, Said, claim_of, fill_from, join_to, modifier_of, override, settle
+from assistant.diagnosis.claim import (
+    Claim,
+    Said,
+    claim_of,
+    fill_from,
+    join_to,
+    modifier_of,
+    override,
+    settle,
+    when_told,
+)
 from assistant.diagnosis.phrases import NO_MEANING, WAS_RIGHT, Piece
 from assistant.ground.names import STAGES
 
@@ -64,15 +74,17 @@ def read_claims(pieces: tuple[Piece, ...], laps: Mapping[str, float]) -> Said:
     marks = [piece for piece in pieces if piece.kind == "mark"]
     plain = _undenied(pieces)
     claims = settle(run.claims)
+    symptoms = _unique(mark.meaning.symptom for mark in plain if mark.meaning.symptom)
+    when = when_told(run.ahead) if symptoms and not claims else {}
     return Said(
         claims,
-        _unique(mark.meaning.symptom for mark in plain if mark.meaning.symptom),
+        symptoms,
         _unique(piece.meaning.safety for piece in plain if piece.meaning.safety),
         _unique(mark.meaning.moment for mark in marks if mark.meaning.moment),
         _unique([*_unread(pieces, claims), *_odd_numbers(marks)]),
         _unique(mark.text for mark in marks if mark.meaning.end in {"turn", "first", "second"}),
         left_open=_unique(_left_open(pieces, claims)),
-        answers=_answers_in(pieces, claims),
+        answers=when | _answers_in(pieces, claims),
         changes=_unique(piece.text for piece in pieces if piece.kind == "change"),
     )
 

@@ -34,6 +34,10 @@ FOR_THE_DRIVER = (
 )
 OUT_FROM_UNDER = "Everybody out from under it now, before a hand goes to anything else; then stands under the car."
 HEARD_BESIDE = {
+    ("when_in_run", "fresh"): "on fresh tires",
+    ("when_in_run", "settled"): "once settled",
+    ("when_in_run", "late"): "late in the run",
+    ("when_in_run", "always"): "all run",
     ("how-often", "every-lap"): "every lap",
     ("how-often", "sometimes"): "not every lap",
     ("how-often", "once"): "only once",

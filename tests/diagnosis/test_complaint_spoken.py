@@ -244,3 +244,33 @@ def test_getting_worse_without_saying_how_is_asked_about(text):
 def test_what_goes_away_after_some_laps_may_be_the_trouble_or_the_grip():
     (open_one,) = read("tight in, goes away after 10 laps", PACK).said.left_open
     assert open_one == "goes away after 10 laps (does the trouble go, or the grip?)"
+
+
+@pytest.mark.parametrize(
+    ("text", "end"), [("loose comin off 2 and 4", "both"), ("loose going into 1 & 3", "both"), ("loose off 2", "first")]
+)
+def test_a_number_joined_to_a_turn_is_a_turn_and_says_nothing_of_how_bad(text, end):
+    (claim,) = read(text, PACK).said.claims
+    assert (claim.end, claim.severity) == (end, None)
+
+
+def test_from_lap_one_is_the_start_of_a_run():
+    assert cells("loose from lap one and gets better")["loose"] == box(ALL, "fresh")
+    assert cells("loose from lap 1 on")["loose"] == box(ALL)
+
+
+@pytest.mark.parametrize(
+    ("text", "when"),
+    [
+        ("it kills the rf late in the run", "late"),
+        ("early in the run it kills the rf", "fresh"),
+        ("it kills the rf", None),
+    ],
+)
+def test_a_trouble_that_is_no_balance_keeps_its_time(text, when):
+    said = read(text, PACK).said
+    assert (said.symptoms, said.answers.get("when_in_run")) == (("right front wears out",), when)
+
+
+def test_been_that_way_says_nothing_of_how_bad():
+    assert all(claim.severity is None for claim in read("loose off, been that way all night", PACK).said.claims)

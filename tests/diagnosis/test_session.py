@@ -426,7 +426,7 @@ def test_a_chunked_tire_comes_off_whatever_is_changed(case, knowledge):
 )
 def test_an_answer_may_be_spoken(typed, question, meant):
     session = begin("loose off")
-    assert answers_meant(typed, session._question(question), session.knowledge)[question] == meant
+    assert answers_meant(typed, session.question_named(question), session.knowledge)[question] == meant
 
 
 @pytest.mark.parametrize("text", ["my shock feels weird", "the brakes are funny", "funny feel in the steering"])
