@@ -12,7 +12,17 @@ from typing import TYPE_CHECKING, Any
 from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.questions import looks_like_a_move
 from assistant.diagnosis.replies import left_out
-from assistant.ground.names import PHASE_WORDS, PHASES, STAGE_WORDS, STAGES, quoted, say_chance, when_words, where_words
+from assistant.ground.names import (
+    PHASE_WORDS,
+    PHASES,
+    STAGE_SHORT,
+    STAGE_WORDS,
+    STAGES,
+    quoted,
+    say_chance,
+    when_words,
+    where_words,
+)
 from assistant.ground.understood import FUMES, SMOKE, UNDER_A_CAR, UNWELL, USUAL_SEVERITY, Complaint, Sign, StopReason
 from assistant.pages import sayings
 
@@ -34,10 +44,7 @@ FOR_THE_DRIVER = (
 )
 OUT_FROM_UNDER = "Everybody out from under it now, before a hand goes to anything else; then stands under the car."
 HEARD_BESIDE = {
-    ("when_in_run", "fresh"): "on fresh tires",
-    ("when_in_run", "settled"): "once settled",
-    ("when_in_run", "late"): "late in the run",
-    ("when_in_run", "always"): "all run",
+    **{("when_in_run", STAGE_SHORT[stage]): words for stage, words in STAGE_WORDS.items()},
     ("how-often", "every-lap"): "every lap",
     ("how-often", "sometimes"): "not every lap",
     ("how-often", "once"): "only once",
