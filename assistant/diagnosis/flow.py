@@ -28,7 +28,7 @@ from assistant.diagnosis.questions import (
     question_of,
 )
 from assistant.diagnosis.sentences import IN_TRAFFIC, TRAFFIC, TRAFFIC_ONLY
-from assistant.diagnosis.stopping import STOPS, is_looked_over, is_mere_question, is_unsafe, looks_at
+from assistant.diagnosis.stopping import A_HIT, STOPS, is_looked_over, is_mere_question, is_unsafe, looks_at
 from assistant.ground.names import PHASES, STAGE_SHORT, STAGES, plain_id
 from assistant.ground.understood import Complaint
 from assistant.rules.knowledge import Knowledge
@@ -92,6 +92,8 @@ MISHEARD = "misheard"
 """Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
 CAME_OF_ADVICE = "came_of_advice"
 """Kept among the answers where a complaint came with a change made in the talk: it is no change to suspect."""
+HIT_TOLD = "hit_told"
+"""Kept among the answers where a hit was told at a question: it is asked about as one told at first is."""
 LITTLE = 2.0
 """Severity of "a little": I drive around it."""
 
@@ -103,6 +105,11 @@ class Asked:
     heard: Heard
     on_file: Mapping[str, str]
     ends: tuple[str, ...] = ()
+
+
+def with_hit(heard: Heard) -> Heard:
+    """Add the hit that was told later to the words."""
+    return replace(heard, said=replace(heard.said, safety=tuple(dict.fromkeys((*heard.said.safety, A_HIT)))))
 
 
 def is_cleared(heard: Heard, known: Mapping[str, str]) -> bool:

@@ -121,7 +121,7 @@ def answers_of_numbers(text: str, question: str, case: Case | None = None) -> di
     treads = answers_of_treads(treads_in(plain, question))
     if not question and treads.get("rf_edge") in {"inside", "outside"} and not _SIDED.search(plain):
         del treads["rf_edge"]  # from which edge they were told nobody said: it is asked
-    found = {**treads, **_answers_of_air(plain, question)}
+    found = {**_answers_of_edges(plain), **treads, **_answers_of_air(plain, question)}
     if question == "stagger_hot" or "stagger" in plain:
         found.update(_answers_of_stagger(plain, case))
     if case is not None and "toe" in case.setup.values and (toe := _TOE.search(plain)):
@@ -193,6 +193,16 @@ def answers_of_treads(heat: Mapping[str, Strips]) -> dict[str, str]:
     return found
 
 
+def _answers_of_edges(plain: str) -> dict[str, str]:
+    """Say which edge of a right-side tire was read hot: "rr's at 230 on the inside edge"."""
+    found = {}
+    for corner, behind in part_at_corners(plain)[1]:
+        read, edges = re.findall(_HEAT, behind), re.findall(r"\b(inside|outside) edge", behind)
+        if corner in {"RF", "RR"} and len(read) == len(edges) == 1 and COOLEST <= float(read[0]) <= HOTTEST:
+            found[f"{corner.lower()}_edge"] = edges[0] if corner == "RF" else "one-edge"
+    return found
+
+
 def _across(zones: Strips, *, one_edge: bool) -> str:
     inside, middle, outside = zones
     crown = middle - (inside + outside) / 2
@@ -231,7 +241,8 @@ def is_losing_air(text: str, cold: Setup, *, is_of_change: bool = False) -> bool
     plain = _in_psi(_digits(" ".join(text.lower().split())))
     pieces = _told_of_corners(plain)
     clauses = [(corner, clause) for corner, behind in pieces for clause in re.split(r"[,.;] | and ", behind)]
-    lost = [one for corner, one in clauses if _LOST.match(one) and (corner or not (is_of_change or "drop" in one))]
+    may_be_done = is_of_change and not re.search(r"\b(?:los[te]|leak)", plain)
+    lost = [one for corner, one in clauses if _LOST.match(one) and (corner or not (may_be_done or "drop" in one))]
     if lost or (_OF_AIR.search(plain) and _BELOW_COLD.search(plain)):
         return True
     is_hot = _IN_HOT.search(plain) is not None

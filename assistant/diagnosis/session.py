@@ -102,7 +102,8 @@ class Session:
     def heard(self) -> Heard:
         """The words as read, without the answers."""
         again = self.answers.get(COMPLAINT, "")
-        return self.again if self.again is not None and again and not is_unsure(again) else self.first
+        found = self.again if self.again is not None and again and not is_unsure(again) else self.first
+        return flow.with_hit(found) if flow.HIT_TOLD in self.answers else found
 
     @property
     def text(self) -> str:
@@ -309,16 +310,20 @@ class Session:
         Nor is it where somebody is in danger: that is no answer, but a stop by itself.
         """
         question = self.next_question()
-        if question is None or looks_like_a_move(typed) or AT_ONCE & set(self._read(typed).said.safety):
+        said = self._read(typed).said
+        if question is None or looks_like_a_move(typed) or AT_ONCE & set(said.safety):
             return None
-        session = self
+        session, said_plainly = self, set(map(plain_id, said.answers))
         told = answers_meant(typed, question, self.knowledge, self.case)
+        if stopping.A_HIT in said.safety and stopping.CONTACT not in {*told, *self.known}:
+            session = replace(self, given=(*self.given, (flow.HIT_TOLD, "yes")))
         at_once = {question.id, *(FAULTS if told.get(SAFETY) == "yes" and self._is_new_danger(typed) else ())}
         for qid, choice in told.items():
-            if qid in at_once or (qid not in session.known and session.makes_sense(qid)):
+            is_plain = qid in said_plainly or session.makes_sense(qid)
+            if qid in at_once or (qid not in session.known and is_plain):
                 session = session.answer(qid, choice)
         is_of_change = question.is_of_change
-        texts = changes_answered(typed, self.knowledge) if is_of_change else self._read(typed).said.changes
+        texts = changes_answered(typed, self.knowledge) if is_of_change else said.changes
         if session is not self and texts:
             changes = [(qid, text) for qid, text in self.changes if qid != question.id]
             session = replace(session, changes=(*changes, *((question.id, text) for text in texts)))

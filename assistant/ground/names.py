@@ -55,8 +55,9 @@ SIDES: Mapping[str, tuple[str, ...]] = {
     "front": ("LF", "RF"),
     "rear": ("LR", "RR"),
 }
+_SIDE, _END = "(?:left|lft|right|rite|rght|rt)", "(?:front|frnt|frt|rear)"
 _CORNER = re.compile(
-    r"(?<![a-z])([lr][fr]|f[lr]|rl|(?:left|right)[ -]*(?:front|rear)|(?:front|rear)[ -]*(?:left|right))(?![a-z])",
+    rf"(?<![a-z])([lr][fr]|f[lr]|rl|{_SIDE}[ -]*{_END}|{_END}[ -]*{_SIDE})(?![a-z])",
     re.IGNORECASE,
 )
 
@@ -94,7 +95,7 @@ def part_at_corners(text: str) -> tuple[str, list[tuple[str, str]]]:
 
 def _corner(name: str) -> str:
     """The corner of a name that may have its end first; of the letters one is of the side and one of the end."""
-    words = re.findall("left|right|front|rear", name.lower())
+    words = re.findall(f"{_SIDE}|{_END}", name.lower())
     letters = "".join(word[0] for word in words) or name.lower()
     return {"fl": "LF", "fr": "RF", "rl": "LR"}.get(letters, letters.upper())
 

@@ -331,3 +331,37 @@ def test_a_pry_bar_is_no_part_that_was_changed():
 
 def test_a_car_that_washes_right_up_the_track_is_tight():
     assert {one.balance for one in complaint_of(heard("wash right up the track")).cells} == {"tight"}
+
+
+@pytest.mark.parametrize(
+    ("text", "changed"),
+    [
+        ("loose getting in on the brakes, new pads", ["new pads"]),
+        ("loose off, new tires and raised the rear", ["new tires", "raised the rear"]),
+        ("loose in since we did the pads ourself", ["we did the pads"]),
+        ("tight since we put different shocks on it", ["put different shocks"]),
+        ("loose off since the fuel cell was filled", ["since the fuel cell"]),
+        ("loose in, got a new set of shocks from a buddy", ["new set of shocks"]),
+        ("loose off, bought a new rear end", ["bought a new rear end"]),
+        ("tight in, track bar is new", ["track bar is new"]),
+        ("new rf, tight center", ["new rf"]),
+        ("loose in, fresh pads and rotors", ["fresh pads", "rotors"]),
+        ("tight off, different driver tonight", ["different driver"]),
+        ("loose off, need new shocks", []),
+        ("loose off, thinking about new shocks", []),
+        ("loose on new tires, tight on old ones", []),
+        ("loose in, did the rear end come around on him", []),
+        ("tight, passed by a different driver", []),
+    ],
+)
+def test_what_is_new_bought_or_worked_on_is_a_change_and_what_is_wanted_or_raced_on_is_none(text, changed):
+    said = heard(text).said
+    assert list(said.changes) == changed
+    assert not set(said.unread) & {"pads", "shocks", "bar", "rf", "rotors", "fuel", "cell", "filled"} or not changed
+
+
+def test_a_night_hotter_than_the_last_is_weather_and_a_tire_hotter_than_another_is_none():
+    weather = {"what-changed": "surroundings", "which-surroundings": "weather"}
+    assert heard("tight in the middle, hotter tonight than last week").said.answers == weather
+    assert heard("tight in the middle, rf is hotter than the rr").said.answers == {}
+    assert heard("tight in the middle, not hotter than last week").said.answers == {}

@@ -286,3 +286,27 @@ def test_a_corner_that_is_fine_one_of_two_a_slow_car_and_a_look_are_no_answer_to
 def test_of_two_things_that_were_changed_the_second_is_left_out_and_nothing_else_is(question, typed, rest):
     asked = question_of(question, knowledge().questions)
     assert left_out(typed, asked, meant(question, typed), knowledge()) == rest
+
+
+@pytest.mark.parametrize(
+    ("question", "typed", "choice"),
+    [
+        ("what_changed", "didnt touch nothin but the shock", "suspension"),
+        ("what_changed", "havent changed a thing except the gear", "brakes"),
+        ("what_changed", "hotter tonight than last week", "surroundings"),
+        ("what_changed", "nothing", "nothing"),
+        ("safety", "nothin broke i looked", "none"),
+        ("safety", "went over every nut and bolt, brakes are new, all good", "none"),
+        ("traffic", "2 cars on track so alone", "always"),
+        ("traffic", "fine alone", "traffic-only"),
+        ("rescaled", "i dont have a sheet", "not-sure"),
+        ("rr_edge", "rr's at 230 on the inside edge", "one-edge"),
+    ],
+)
+def test_an_answer_is_heard_with_what_is_said_beside_it(question, typed, choice):
+    assert meant(question, typed)[question] == choice
+
+
+def test_a_reading_of_an_edge_counts_where_another_thing_is_asked():
+    assert meant("where", "rr's at 230 on the inside edge") == {"rr_edge": "one-edge"}
+    assert meant("where", "rf 190 on the outside edge, 150 inside edge") == {}

@@ -715,3 +715,26 @@ def test_what_is_so_near_other_cars_alone_is_no_complaint_of_the_car_alone(case,
     complaint = start(case, knowledge, text).complaint
     assert {cell.balance for cell in complaint.cells} == {"tight"}
     assert {cell.balance for cell in complaint.cells_alone} == {"fine"}
+
+
+def test_a_hit_told_at_a_later_question_stops_and_is_asked_about_and_nothing_told_before_is_lost():
+    at_first = start(demo_case(), load_packs(), "tight in and loose off").answer("safety", "none")
+    told = at_first.reply("hit the wall in practice")
+    assert told is not None
+    assert told.stop is not None
+    assert told.stop.signs == ("a hit",)
+    assert told.next_question().id == "contact"
+    assert {cell.balance for cell in told.complaint.cells} == {"tight", "loose"}
+    sound = told.answer("contact", "checked")
+    assert sound.stop is None
+    assert sound.next_question().id == at_first.next_question().id
+
+
+def test_two_changes_told_at_once_are_both_kept():
+    told = start(demo_case(), load_packs(), "loose off").answer("safety", "none").answer("when_in_run", "always")
+    told = told.reply("new tires n raised the rear")
+    assert {told.known[qid] for qid in ("what_changed", "tire_set", "which_suspension")} == {
+        "tires",
+        "fresh",
+        "heights",
+    }
