@@ -10,7 +10,7 @@ from assistant.notebook.book import CutOff, Notebook
 from assistant.notebook.cars import find_car
 from assistant.notebook.record import Record
 
-FEW = ("stagger", "cross_weight", "spring_rr", "pressure_rr", "nose_tape", "track_bar_left", "track_bar_right")
+FEW = ("stagger", "cross_weight", "spring_rr", "pressure_rr")
 
 
 def with_few_levers(case: Case) -> Case:

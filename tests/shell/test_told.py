@@ -274,7 +274,7 @@ def test_known_lists_all_that_was_told_in_one_screen(talk):
 
 
 def test_a_change_told_as_made_is_taken_although_there_was_no_time_for_it(talk):
-    talk.type(*START, "pit only")
+    talk.type("pit only")
     said = talk.type("made stagger 2")
     assert "Made: Increase the rear stagger" in said
     assert "It was left out for this talk; it is taken as made all the same." in said
