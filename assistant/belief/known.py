@@ -34,6 +34,8 @@ together."""
 NO_WORSE = 3.0**-0.5
 """Share of what was told of a phase that its other stages may be off besides: they are no worse, but may be anything up
 to that (standard deviation of an even spread)."""
+EARLY_OFF = 1.0
+"""The same of worn tires where only early was complained of: it says less of the end than "late" does of the start."""
 FACTOR_OFF = 0.4
 """Standard deviation of the logarithm of a driver's factor."""
 USUAL_OFF = 1.5
@@ -250,7 +252,7 @@ def late_rows(cell: Cell, setup: str, when: int) -> list[Row]:
 
 def implied_row(cell: Cell, stage: str, setup: str, when: int) -> Row:
     """Make the row of the other end of the run, where it is about fine: no worse, but maybe anything up to that."""
-    off = hypot(IMPLIED_OFF, NO_WORSE * size_of(cell))
+    off = hypot(IMPLIED_OFF, (EARLY_OFF if stage == STAGES[-1] else NO_WORSE) * size_of(cell))
     term = Term(balance_of(cell.phase, cell.end), stage, setup)
     return Row(f"{cell.phase} {stage} implied", "implied", (term,), 0.0, off, DRIVER, when)
 

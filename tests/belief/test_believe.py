@@ -232,6 +232,11 @@ def test_after_a_change_the_words_speak_of_the_car_before_it(case, garage, belie
     assert changed.mean(changed.read("balance exit", "worn", "")) == pytest.approx(belief.grid["exit"]["worn"].value)
 
 
+def test_a_gauge_that_is_not_believed_stays_so_whatever_else_is_said(belief):
+    doubted = replace(belief, left_out=("tread RF at 40",))
+    assert doubted.with_rows([]).left_out == doubted.without(["none"]).left_out == doubted.left_out
+
+
 def test_nothing_is_judged_where_nobody_complains(garage, belief):
     silent = weigh_belief(garage, Known(usual_rows()), "")
     assert not want(silent, Complaint("")).asks
