@@ -59,9 +59,14 @@ class Questioned:
     rest: str
 
 
+def asks_meaning(text: str) -> bool:
+    """Whether a text asks what a word or two mean, and nothing else."""
+    return bool(_MEANS.fullmatch(" ".join(text[:200].lower().replace("’", "'").replace('"', "").split())))
+
+
 def read_question(text: str) -> Questioned:
     """Take the questions out of a text; what they say of the car as it is stays in: "which way if it is tight"."""
-    if _MEANS.fullmatch(" ".join(text[:200].lower().replace("’", "'").replace('"', "").split())):
+    if asks_meaning(text):
         return Questioned(text.strip(), "")
     asked: list[str] = []
     rest: list[str] = []

@@ -53,6 +53,7 @@ HEARD_BESIDE = {
     ("what-changed", "nothing"): "nothing was changed",
     ("traffic", "traffic-only"): "only near other cars",
     ("traffic", "always"): "alone as well",
+    ("moment", "braking"): "on the brakes",
     ("moment", "rf goes away"): "it is the RF that goes away",
     ("moment", "rr goes away"): "it is the RR that goes away",
     ("rf_edge", "outside"): "RF hottest outside",

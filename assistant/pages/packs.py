@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.advice.audit import count_verdicts, is_miss
 from assistant.advice.trade import AGREES, DIFFERS, LEAST_CHANGE, NOTHING, TRADE_DEPENDS, VERDICTS, flip
+from assistant.diagnosis.stems import nearest_word, stem
 from assistant.ground.names import PHASE_WORDS, listed
 from assistant.ground.problems import Problem
 from assistant.pages.amounts import capital, say_sources, sentence
@@ -218,9 +219,23 @@ def how_screen(lever: str, knowledge: Knowledge) -> list[Block]:
 
 
 def find_known(words: Sequence[str], knowledge: Knowledge) -> str:
-    """Find the longest run of words that can be explained; "" where there is none."""
-    runs = [words[at : at + count] for count in range(len(words), 0, -1) for at in range(len(words) - count + 1)]
-    return next((said for run in runs if explain(said := " ".join(run), knowledge) is not None), "")
+    """Find the longest run of words that can be explained, with other endings or a slip in it; "" for none."""
+    counts = range(len(words), 0, -1)
+    runs = [" ".join(words[at : at + count]) for count in counts for at in range(len(words) - count + 1)]
+    exact = next((run for run in runs if explain(run, knowledge) is not None), "")
+    return exact or next((name for run in runs if (name := _name_near(run, knowledge))), "")
+
+
+def _name_near(typed: str, knowledge: Knowledge) -> str:
+    """Find the name that differs in its endings, or one of a word by a slip of the pen; "" for none."""
+    shelves = _shelves(knowledge).values()
+    names = [one for shelf in shelves for name, entry in shelf.items() for one in sorted(_names(name, entry))]
+    same = next((name for name in names if _stems(name) == _stems(_plain(typed))), "")
+    return same or nearest_word(_plain(typed), (name for name in names if " " not in name)) or ""
+
+
+def _stems(name: str) -> list[str]:
+    return [stem(word) for word in name.split()]
 
 
 def _find(wanted: str, knowledge: Knowledge, kinds: Iterable[str] = ()) -> Found | None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.car.keys import ROW_OF, lever_name
 from assistant.car.moves import value_of
+from assistant.diagnosis.asked import asks_meaning
 from assistant.diagnosis.gauges_read import is_reading
 from assistant.diagnosis.hearing import handling_meant
 from assistant.diagnosis.questions import is_unsure
@@ -339,7 +340,13 @@ def _answer_asked(state: TalkState, found: re.Match[str]) -> list[Block] | None:
         return [Line(_say_place(state, lever)), *lookup.how_screen(lever, state.bench.knowledge)]
     own = _say_own(state, words) if is_own else []
     shortly = lookup.explain_shortly(word, state.bench.knowledge) if word else None
-    return [*own, *(shortly or [])] or None
+    return [*own, *(shortly or [])] or _say_unknown(state, found[0], words)
+
+
+def _say_unknown(state: TalkState, text: str, words: list[str]) -> list[Block] | None:
+    """Say of a word that was asked about that nobody here knows it; None where none was."""
+    is_of_word = words and asks_meaning(text) and not _lever_in(state, words)
+    return [Line(sayings.UNKNOWN_WORD.format(quoted(" ".join(words)), sayings.HELP_LISTS))] if is_of_word else None
 
 
 def _say_what_now(state: TalkState) -> list[Block]:

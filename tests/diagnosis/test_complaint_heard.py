@@ -365,3 +365,8 @@ def test_a_night_hotter_than_the_last_is_weather_and_a_tire_hotter_than_another_
     assert heard("tight in the middle, hotter tonight than last week").said.answers == weather
     assert heard("tight in the middle, rf is hotter than the rr").said.answers == {}
     assert heard("tight in the middle, not hotter than last week").said.answers == {}
+
+
+def test_what_is_felt_on_the_brakes_is_read_back():
+    said = say_back(complaint_of(heard("loose in on the brakes")))
+    assert said == "I read: loose getting in; on the brakes; how bad was not said, so I take 3 of 5."

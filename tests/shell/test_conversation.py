@@ -93,6 +93,10 @@ def test_a_screen_beside_a_question_leaves_the_question_standing_under_it(talk):
     [
         ("what is cross weight", "help cross weight tells all of it."),
         ("what's stagger?", "help stagger tells all of it."),
+        ("what is a stager", "help stagger tells all of it."),
+        ("what's wheels chocked mean", "help chock tells all of it."),
+        ("what are seat beads", "help bead tells all of it."),
+        ("what is a flurb", "Nothing is known about 'flurb'; help lists the words that can be explained."),
         ("how do I raise the cross weight", "How to move the cross weight:"),
         ("how to change stagger?", "How to move the rear stagger:"),
         ("where is the track bar", "Track bar, both ends: at the rear."),
@@ -1200,7 +1204,7 @@ def test_a_word_of_how_the_car_is_is_taken_for_no_misspelled_command(talk):
 
 
 @pytest.mark.parametrize(
-    "asked", ["where is the dip stick", "what is stager", "how do i polish the hood", "why brackets"]
+    "asked", ["where is the dip stick", "what flurbs here", "how do i polish the hood", "why brackets"]
 )
 def test_a_question_that_is_not_known_asks_and_wipes_nothing(talk, asked):
     talk.type("loose off late", "1", "enough")
