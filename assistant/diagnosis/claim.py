@@ -249,11 +249,14 @@ def _than_before(claims: list[Claim]) -> list[Claim]:
 
 
 def _told_closer(claims: list[Claim]) -> list[Claim]:
-    """Read "loose on long runs, it steps out off" as one complaint, and "loose off, right rear goes away" too."""
+    """Read "loose on long runs, it steps out off" as one complaint, and "loose off, right rear goes away" too.
+
+    What is told with "and" is one more complaint, but behind a tire that goes away ("... and it is loose off").
+    """
     told: list[Claim] = []
     for claim in claims:
         last = told[-1] if told else Claim()
-        if not _agree(last, claim) or claim.added:
+        if not _agree(last, claim) or (claim.added and not last.onset):
             told.append(claim)
         elif claim.phases and _is_general(last, claim):
             told[-1] = join_to(replace(claim, stages=claim.stages or last.stages), replace(last, stages=()))

@@ -274,3 +274,8 @@ def test_a_trouble_that_is_no_balance_keeps_its_time(text, when):
 
 def test_been_that_way_says_nothing_of_how_bad():
     assert all(claim.severity is None for claim in read("loose off, been that way all night", PACK).said.claims)
+
+
+def test_a_tire_that_goes_away_and_what_the_car_does_then_are_one_complaint():
+    assert cells("right front goes away after 20 laps and she just plows the center")["tight"] == box("middle", "worn")
+    assert len(read("loose late in the run and its loose in", PACK).said.claims) == 2
