@@ -64,6 +64,29 @@ _PLACED = word_set("on off in at for by with behind when until than like get")
 _IN_A_CHANGE = BESIDE | _WHERE | _AMOUNTS | DONE_NOUNS
 
 
+_AT = r"(?:[lr][fr]|(?:left|right) (?:front|rear))"
+_MUCH = r"(?:(?:a|an|half an?|\d[\d/. ]*) ?)(?:(?:pounds?|lbs?|psi|inch(?:es)?|clicks?|holes?|turns?) )?"
+_AT_TWO = re.compile(
+    rf"\b(?P<done>(?:went |go )?(?:up|down)|raised|lowered|dropped|softened|stiffened|added|bumped|took out) "
+    rf"(?P<much>(?:{_MUCH})?)(?P<on>(?:on |in )?(?:the )?)(?P<first>{_AT}),? (?:and|&|n) "
+    rf"(?P<more>(?:{_MUCH})?)(?:on |in )?(?:the )?(?P<second>{_AT}|left|right)\b(?! ?(?:front|rear|side))",
+    re.IGNORECASE,
+)
+"""The same done at two corners."""
+
+
+def at_each_corner(text: str) -> str:
+    """Write what was done at two corners for each of them: "up 25 on the right rear and 25 on the left"."""
+    return _AT_TWO.sub(_for_each, text)
+
+
+def _for_each(told: re.Match[str]) -> str:
+    end = told["first"].lower().split()[-1] if " " in told["first"] else {"f": "front"}.get(told["first"][-1], "rear")
+    second = f"{told['second']} {end}" if told["second"].lower() in {"left", "right"} else told["second"]
+    first = f"{told['done']} {told['much']}{told['on']}{told['first']}"
+    return f"{first}; {told['done']} {told['more'] or told['much']}{told['on']}{second}"
+
+
 def build_changes(phrases: PhrasesFile) -> Dangers:
     """Make what may be done to the parts of a car ready to match; the kind of a part is its place in the list.
 

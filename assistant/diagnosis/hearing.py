@@ -14,7 +14,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from assistant.diagnosis.asked import read_question
-from assistant.diagnosis.changed import kinds_named
+from assistant.diagnosis.changed import at_each_corner, kinds_named
 from assistant.diagnosis.claim import Claim, Said, place_laps
 from assistant.diagnosis.danger import find_dangers, speaks_of_part
 from assistant.diagnosis.gauges_read import answers_of_numbers, without_zones
@@ -116,7 +116,7 @@ def _keep_readings(_: Knowledge) -> dict[tuple[str, float | None], Heard]:
 def _read(text: str, knowledge: Knowledge, run_laps: float | None) -> Heard:
     lexicon = lexicon_for(text, knowledge)
     laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
-    plain = without_zones(text)
+    plain = at_each_corner(without_zones(text))
     asides = tuple(aside[0].strip() for aside in _BETTER_IF.finditer(plain))
     asked = read_question(_BETTER_IF.sub(" ", plain))
     said = replace(read_claims(read_pieces(asked.rest, lexicon), laps), question=asked.words)

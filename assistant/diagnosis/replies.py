@@ -13,7 +13,7 @@ from functools import cached_property, reduce
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from assistant.diagnosis.changed import kinds_named
+from assistant.diagnosis.changed import at_each_corner, kinds_named
 from assistant.diagnosis.claim import Claim, Said, join_to, modifier_of, when_told
 from assistant.diagnosis.danger import find_dangers
 from assistant.diagnosis.doubt import is_denied, is_doubtful
@@ -341,7 +341,7 @@ def _parts_named(typed: str, lexicon: Lexicon) -> dict[str, str]:
 def changes_answered(typed: str, knowledge: Knowledge) -> tuple[str, ...]:
     """Return the parts of a line that name what was changed, where that was asked."""
     lexicon = lexicon_for(typed, knowledge)
-    parts = [part.strip() for part in re.split(r"[.;]\s", typed.lower())]
+    parts = [part.strip() for part in re.split(r"[.;]\s", at_each_corner(typed.lower()))]
     named = tuple(part for part in parts if kinds_named(cut_words(part, lexicon), lexicon.changes))
     return named or tuple(part for part in parts if _FROM_TO.search(part))
 

@@ -236,3 +236,21 @@ def test_a_change_is_read_where_only_its_words_tell_what_it_is(said, lever, valu
 )  # fmt: skip
 def test_what_was_read_wanted_or_not_done_is_no_change(said, knowledge):
     assert not read(f"loose off, {said}", knowledge).said.changes
+
+
+@pytest.mark.parametrize(
+    ("text", "changed"),
+    [
+        (
+            "loose off, went up 25 on the right rear and 25 on the left",
+            ["went up 25 on the right rear", "went up 25 on the left rear"],
+        ),
+        ("tight, up 25 on the rf and the lf", ["up 25 on the rf", "up 25 on the lf"]),
+        ("loose off, softened the rr and lr", ["softened the rr", "softened the lr"]),
+        ("loose off, went up 25 on the right rear and it got worse", ["went up 25 on the right rear"]),
+    ],
+)
+def test_what_was_done_at_two_corners_is_two_changes(text, changed, setup, knowledge):
+    assert list(read(text, knowledge).said.changes) == changed
+    levers = [read_change(one, setup, knowledge, "trade").lever for one in changed]
+    assert len(set(levers)) == len(changed)
