@@ -77,11 +77,13 @@ class PutBack(WayBack):
     def weight(self) -> float:
         """What it says of the cause that the change was too much [log-odds], by how many cars it goes that way on.
 
-        One that is computed too small to be felt says little either way: the car may not be the one computed.
+        One that is computed too small to be felt says little against it, as the car may not be the one computed, and
+        nothing for it: what does little does not make what is complained of.
         """
         if self.is_against:
             return 0.0
-        return (2 * self.verdict.direction - 1) * worth("strong" if self.verdict.felt and not self.is_torn else "weak")
+        found = (2 * self.verdict.direction - 1) * worth("strong" if self.verdict.felt and not self.is_torn else "weak")
+        return found if self.verdict.felt else min(found, 0.0)
 
     @property
     def is_against(self) -> bool:

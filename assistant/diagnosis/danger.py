@@ -53,8 +53,8 @@ _NOUNS = word_set(
 _POUNDS = word_set("pound pounds lb lbs")
 DONE_NOUNS = word_set("change changes swap adjustment adjustments")
 """Behind a part these are no part, but what was done to it."""
-_TOOLS = word_set("pry crow breaker")
-"""Before a bar these make it a tool."""
+_NO_PARTS = word_set("pry crow breaker cross")
+"""Before a bar these make it a tool, and before a weight a reading of the scales."""
 _NO_PART = word_set("comfort corner something")
 """Kinds of parts that are named in any talk."""
 
@@ -204,7 +204,7 @@ class PartWords:
         self.named: dict[int, list[tuple[int, frozenset[str]]]] = {}
         firsts = {name[0] for name in names}
         before = ["", *(token.word for token in tokens)]
-        for at in [at for at, token in enumerate(tokens) if token.stem in firsts and before[at] not in _TOOLS]:
+        for at in [at for at, token in enumerate(tokens) if token.stem in firsts and before[at] not in _NO_PARTS]:
             for size in (3, 2, 1):
                 kinds = names.get(tuple(one.stem for one in tokens[at : at + size]))
                 if kinds and at + size <= len(tokens) and self._is_a_part(at + size):

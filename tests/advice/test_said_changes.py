@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.advice.offers import advise
+from assistant.advice.said_changes import find_put_back
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.keys import ends_of
@@ -155,3 +156,11 @@ def test_where_loose_and_tight_are_both_told_no_way_back_is_ruled_down(plain_cas
     advice = told(plain_case, "tight in the middle and loose off, raised the front bar 1/8 in")
     undo = next(one for one in advice.offers if one.kind == "undo")
     assert undo.moves[0].change == pytest.approx(-0.003175)
+
+
+def test_what_is_computed_to_do_little_never_speaks_for_the_change(plain_case):
+    session = start(plain_case, PACK, f"loose off, {WENT_UP}")
+    found = find_put_back(session, believe_case(plain_case, session.complaint))
+    assert found.weight > 0
+    assert replace(found, verdict=replace(found.verdict, felt=False)).weight == 0
+    assert replace(found, verdict=replace(found.verdict, felt=False, direction=0.1)).weight < 0

@@ -96,3 +96,10 @@ def test_what_was_thrown_away_or_only_thought_is_asked_about_and_stops_nobody(te
 @pytest.mark.parametrize("text", ["good other than something clunks", "fine except the brakes went away"])
 def test_what_is_wrong_now_stops_though_all_else_is_good(text, knowledge):
     assert start(demo_case(), knowledge, text).stop is not None
+
+
+def test_who_went_out_after_a_change_is_on_the_track_and_a_brake_that_went_out_is_gone():
+    said = read("we raised the cross weight, went out, alot beter", PACK).said
+    assert said.safety == ()
+    assert said.changes == ("raised the cross weight",)
+    assert read("rear brake went out", PACK).said.safety == ("a fault in the brakes",)
