@@ -73,6 +73,14 @@ _SIDES = {
 _MUCH = r"(?:(?:much|way|a lot|lots|far) )"
 _DEGREE = r"(?:(?:even|just|as|a (?:little|bit|touch)|slightly|bit) )*"
 _ANYWHERE = r"(?: (?:off|in|in the middle|everywhere|all over|all the way|now|than before|as before|as it was))*"
+_SLIPS = {
+    "bett?[eu]?r|bett?ter|bedder": "better",
+    "al+ot": "a lot",
+    "a?b(?:ou|uo)t(?= the same)": "about",
+    "wurse|worce|wors|worser|wrose": "worse",
+    "saem|smae": "same",
+}
+"""Slips in the words of a verdict, as they are typed at the track, and what each stands for."""
 CHOICES = ("fixed", "better", "a little better", "same", "worse")
 """Verdicts that are offered by number."""
 
@@ -88,7 +96,7 @@ def read_verdict(text: str, balance: str = "") -> ChangeWord | None:
 
     balance: what was complained of before the change; "looser" is worse of a loose car and better of a tight one.
     """
-    plain = " ".join(text.split())
+    plain = spelled(text)
     found = [(match.end(), verdict) for verdict, pattern in patterns() if (match := pattern.match(plain))]
     found += [one for one in [_read_trend(plain, balance)] if one is not None]
     if not found:
@@ -97,6 +105,14 @@ def read_verdict(text: str, balance: str = "") -> ChangeWord | None:
     return ChangeWord(
         verdict.id, verdict.share, verdict.off, re.sub(_JOINED, "", plain[end:], flags=re.IGNORECASE).strip()
     )
+
+
+def spelled(text: str) -> str:
+    """Write the words of a verdict as they are spelled: "alot beter" is "a lot better"."""
+    plain = " ".join(text.split())
+    for slip, right in _SLIPS.items():
+        plain = re.sub(rf"\b(?:{slip})\b", right, plain, flags=re.IGNORECASE)
+    return plain
 
 
 def _read_trend(plain: str, balance: str) -> tuple[int, ChangeWord] | None:

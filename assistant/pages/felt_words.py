@@ -118,7 +118,7 @@ def _say_computed(heard: FeltBeside, promised: float | None) -> str:
     if promised is None:
         return ""
     told = "Computed" if heard.is_own else "Promised"
-    of_what = "" if heard.is_alone else " of the last change"
+    of_what = "" if heard.is_alone else " of what was changed, taken together,"
     compared = "how much was felt was not said" if heard.says_no_amount else compare(heard.share, promised)
     return f" {told}{of_what} was that it {cure_words(promised)}: {compared}."
 

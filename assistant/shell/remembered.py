@@ -1,14 +1,15 @@
 """What is kept of a talk: after every line the notebook holds where it stands, and all steps that led there.
 
 A talk is taken up from that, and nothing of it is typed or worked out again. Where it stands is frozen into plain data
-by the names of its classes; a setup is what differs from the one the talk began with.
+by the names of its classes; a setup is what differs from the one the talk began with. Where it cannot go on, the change
+that waits for what it did is taken over into a new one, if the car still stands so.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import MISSING, Field, fields, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from assistant.belief.believe import Shown
 from assistant.belief.cures import Promise
@@ -20,14 +21,19 @@ from assistant.diagnosis.claim import Claim, Said
 from assistant.diagnosis.hearing import Heard
 from assistant.diagnosis.questions import OpenQuestion
 from assistant.diagnosis.session import Session
+from assistant.diagnosis.verdict import read_verdict
+from assistant.ground.names import count_of, quoted
 from assistant.ground.understood import Carried, Cell, Complaint
-from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, SAID, felt_data, numbers_in
+from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, SAID, felt_before, felt_data, is_number, numbers_in
 from assistant.pages import sayings
 from assistant.pages.advice import FIRST_SHOWN, offers_of
+from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import act_of
 from assistant.pages.setups import say_otherwise
 from assistant.rules.knowledge import Knowledge
+from assistant.shell import interview
 from assistant.shell.bench import CarTold, Memory
+from assistant.shell.changes import SAME_VALUE, stand_after, step_of_change, where_it_stands, write_again
 from assistant.shell.keep import prints_of
 from assistant.shell.talk_state import ChangeFelt, Done, Stands, Step, TalkPlace
 
@@ -35,6 +41,7 @@ if TYPE_CHECKING:
     from assistant.ground.units import System
     from assistant.notebook.book import CutOff, Entry
     from assistant.notebook.record import Record
+    from assistant.shell.dialogs import Dialog, GoOnDialog
     from assistant.shell.talk_state import TalkState
 
 OF_A_TALK = (Stands, Step, TalkPlace, Done, ChangeFelt, CarTold, Memory, Told, Felt, Promise, Shown, Measured, NotHere)
@@ -47,6 +54,8 @@ OF_A_CASE = ("setup", "measured", "at_hand")
 WORKED_OUT = frozenset({"found"})
 """Fields that are worked out anew where they are wanted."""
 STEPS = (SAID, ANSWER, MADE, FELT)
+OF_A_CHANGE = ("own", "back")
+"""What an entry may hold of a change: it was not offered here; it took out what was made."""
 UNREADABLE = (KeyError, TypeError, ValueError, AttributeError)
 """What reading raises where somebody else wrote what is kept, or an older form of this program."""
 
@@ -267,3 +276,122 @@ def promised(promise: Promise | None) -> dict[str, object] | None:
         return None
     cells = {" ".join(cell): [one.value, one.low, one.high] for cell, one in promise.cells.items()}
     return {"removes": promise.removes, "cells": cells}
+
+
+# going on with a talk that was cut off
+
+
+class Talk(Protocol):
+    """The conversation, as far as it is needed here."""
+
+    state: TalkState
+    record: Record
+    kept: Kept
+    dialog: Dialog | None
+
+    def hear(self, text: str) -> list[Block]:
+        """Answer a line."""
+
+    def complain(self, text: str) -> list[Block]:
+        """Take a line as what the car does."""
+
+
+def after_offer(talk: Talk, offer: GoOnDialog) -> list[Block]:
+    """Go on where the offer was taken, else begin a talk of its own."""
+    if offer.is_taken:
+        return _go_on_and_hear(talk, offer)
+    talk.record.forget(offer.talk)
+    talk.state.bench.learned = felt_before(talk.record.book, offer.talk.car)
+    if offer.unheard:
+        talk.kept.typed(offer.unheard)
+    return []
+
+
+def _go_on_and_hear(talk: Talk, offer: GoOnDialog) -> list[Block]:
+    """Go on with a talk, and let the answer to what its last change did be heard, where it still stands."""
+    blocks = _go_on_with(talk, offer.talk)
+    if not (talk.state.not_felt or talk.state.advised) and read_verdict(offer.unheard):
+        offer.unheard = ""
+    if offer.unheard:
+        talk.kept.typed(offer.unheard)
+        return blocks[:2] if talk.state.not_felt else blocks[:1]
+    if talk.dialog is not None:
+        return [*blocks, *talk.dialog.again()]
+    if talk.state.not_felt:
+        return [*blocks, Line(sayings.RUN_IT)]
+    return blocks if len(blocks) > 1 else [*blocks, *where_it_stands(talk.state)]
+
+
+def _go_on_with(talk: Talk, old: CutOff) -> list[Block]:
+    """Stand where it stood; about a car that is not what it was, a new one begins with its words."""
+    bench, system = talk.state.bench, talk.state.system
+    moved = other_setup(old.stands, bench.on_file, system)
+    changed = [*other_files(old.stands, bench.case), *moved]
+    is_empty = not (old.stands or old.said or old.waiting)
+    if changed or old.is_over or not (is_empty or talk.kept.take_up(old.stands)):
+        return _begin_anew(talk, old, changed, is_moved=bool(moved))
+    for line in old.stands.get("asked_by", ()):
+        talk.hear(line)
+    talk.kept.go_on_with(old)
+    written = (write_again(talk.state) if bench.moved_otherwise(system) else None) or ""
+    again = sayings.NOT_ANSWERED.format(quoted(old.unanswered)) if old.unanswered.strip() else ""
+    rows = sayings.WHERE_YOU_LEFT.format(count_of(len(old.typed), "line"), written), again
+    return [Line(" ".join(" ".join(rows).split()))]
+
+
+def _begin_anew(talk: Talk, old: CutOff, changed: Sequence[str], *, is_moved: bool) -> list[Block]:
+    """Begin a talk about the car as it is now, with the complaint and the change that waits of the one before."""
+    talk.record.forget(old)
+    talk.state.bench.learned = felt_before(talk.record.book, old.car)
+    said: list[Block] = [Line(sayings.NOT_AS_IT_WAS.format("; ".join(changed)))] if changed else []
+    if not old.said:
+        return said
+    said.append(Line(sayings.SAID_THEN.format(old.said)))
+    talk.kept.typed(old.said)
+    before = None if is_moved else before_of(old.waiting, talk.state.bench.on_file)
+    if before is None:
+        return [*said, *talk.complain(old.said)]
+    talk.state.bench.put(before)
+    interview.begin(talk.state, talk.state.heard(old.said))
+    for entry in old.waiting:
+        _make_again(talk.state, entry)
+    return said
+
+
+def _make_again(state: TalkState, entry: Entry) -> None:
+    """Do again what the notebook says was done; what is moved stands in the file already."""
+    done, said = entry.data.get("done"), str(entry.data.get("said", entry.text))
+    promise = promise_in(entry.data.get("promise"))
+    if isinstance(done, list) and len(done) == 2:
+        state.step(MADE, said, done=Done(str(done[0]), str(done[1]), said), promise=promise)
+        state.bench.keep_said(state.complaint)
+        stand_after(state)
+        return
+    setup = state.bench.case.setup
+    after = {lever: pair[1] for lever, pair in numbers_moved_in(entry).items() if lever in setup.values}
+    kind = {name: True for name in OF_A_CHANGE if entry.data.get(name)}
+    step_of_change(state, replace(setup, values={**setup.values, **after}), said, promise, kind)
+
+
+def before_of(waiting: Sequence[Entry], now: Setup) -> Setup | None:
+    """Return the setup before changes that wait for what they did; None where the car stands otherwise by now."""
+    values = dict(now.values)
+    for entry in reversed(waiting):
+        for lever, (before, after) in numbers_moved_in(entry).items():
+            if lever not in values or abs(values[lever] - after) > SAME_VALUE * max(1.0, abs(after)):
+                return None
+            values[lever] = before
+    return replace(now, values=values) if waiting else None
+
+
+def numbers_moved_in(entry: Entry) -> dict[str, tuple[float, float]]:
+    """Read from where to where levers were moved, as the notebook has it."""
+    moves = entry.data.get("moves")
+    pairs = moves.items() if isinstance(moves, dict) else ()
+    return {lever: (pair[0], pair[-1]) for lever, pair in pairs if pair and all(map(is_number, pair))}
+
+
+def promise_in(data: object) -> Promise | None:
+    """Read what a change was to do, as the notebook has it."""
+    removes: Any = data.get("removes") if isinstance(data, dict) else None
+    return Promise(float(removes), {}) if is_number(removes) else None

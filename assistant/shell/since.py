@@ -1,52 +1,64 @@
-"""What happened since: what the driver felt of a change, and going on with a talk that was cut off.
+"""What happened since the list: which change was told as made, and what the driver felt of it.
 
 What was felt is held against what was promised, and counted. The undo of the change is offered as an undo, and half of
 the way back where it went too far. What no plausible car does is asked about before it counts.
-
-A talk that was left is taken up where it stood. Where it cannot go on, the change that waits for what it did is taken
-over into a new one, if the car still stands so.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING, Any, Protocol
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import isclose
+from typing import TYPE_CHECKING
 
 from assistant.advice.results import HALF_BACK, WAY_BACK
 from assistant.advice.said_changes import ways_back
-from assistant.belief.cures import Promise, surprises
+from assistant.belief.cures import promise_of, surprises
+from assistant.belief.driven import moved_from
 from assistant.belief.felt import felt_of, left_of, place_of
+from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict
-from assistant.ground.names import count_of, quoted
+from assistant.ground.names import STAGES
 from assistant.ground.understood import Carried
-from assistant.notebook.book import FELT, MADE, felt_before, is_number
+from assistant.notebook.book import FELT, MADE
 from assistant.pages import felt_words, sayings
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import FeltBeside
 from assistant.pages.hearing_words import say_back
 from assistant.shell import interview
-from assistant.shell.changes import SAME_VALUE, stand_after, step_of_change, where_it_stands, write_again
-from assistant.shell.remembered import other_files, other_setup
-from assistant.shell.talk_state import WORDS, ChangeFelt, Done, TalkState
+from assistant.shell.remembered import OF_A_CHANGE
+from assistant.shell.talk_state import WORDS, ChangeFelt, TalkState
+from assistant.shell.verbs import is_no_complaint
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from assistant.car.case import Setup
+    from assistant.belief.picture import Told
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Cell
-    from assistant.notebook.book import CutOff, Entry
-    from assistant.notebook.record import Record
-    from assistant.shell.dialogs import Dialog, GoOnDialog
-    from assistant.shell.remembered import Kept
     from assistant.shell.talk_state import Step
 
 
-OF_A_CHANGE = ("own", "back")
-"""What an entry may hold of a change: it was not offered here; it took out what was made."""
 PUT_BACK, CURED = "put_back", 0.75
 """The question whether a change was put back and that cured it; the share of the complaint that is as good as all."""
+SAME_SIZE = 0.02
+"""Share by which a size that is told may be off the one that was offered."""
+WHEN = "when_in_run"
+"""The question when in the run it is worst."""
+_DOING = (
+    r"took|went|made|did|added|raised|lowered|dropped|softened|stiffened|moved|turned|changed|swapped|opened|closed"
+)
+_DONE = re.compile(
+    rf"(?:(?:ok|okay|so|well|just|and|then|alright)[ ,]+)*(?:(?:i|we)(?:'ve)? (?:\w+ ){{0,2}}|(?:{_DOING})\b)"
+)
+"""How a line begins that tells what was done, where it says nothing of what that did."""
+_LONG_AGO = re.compile(
+    r"\b(?:yesterday|last \w+|weeks?|months?|days?|ago|before|since|used to|always|would|could|should)\b"
+)
+_BACK = re.compile(r"\b(?:back|out again|undid|undone)\b")
+_PARTS_OF_A_LINE = re.compile(r"\s*[,.;]+\s+|\s+(?:and|but|then)\s+", re.IGNORECASE)
 
 
 def read_felt(state: TalkState, text: str) -> ChangeWord | None:
@@ -76,6 +88,64 @@ def say_already_felt(state: TalkState, text: str) -> list[Block] | None:
     return None if word is None or word.rest else [Line(felt_words.ALREADY.format(said.felt.text))]
 
 
+@dataclass(frozen=True)
+class ToldDone:
+    """What was told to be done. number: of the offer it is, 0 for none. words: of it. felt: what is said of it."""
+
+    number: int
+    words: str
+    felt: str
+
+
+def read_done(state: TalkState, text: str) -> ToldDone | None:
+    """Read a line of the list, or after a change, as a change that was made, and what it did; None for any other."""
+    is_waited_for = state.session is not None and (state.advised or bool(state.not_felt)) and not state.stop
+    if not is_waited_for or is_no_complaint(text) or _LONG_AGO.search(text.lower()):
+        return None
+    told, felt = _before_verdict(state, text)
+    is_done = bool(told) and (felt or _DONE.match(text.lower())) and not state.heard(text).stop
+    parts = [part for part in told if is_done and not state.heard(part).reading.readable]
+    found = ((_offer_meant(state, part), part) for part in parts)
+    return next((ToldDone(number, part, felt) for number, part in found if number is not None), None)
+
+
+def _before_verdict(state: TalkState, text: str) -> tuple[list[str], str]:
+    """Part a line into what is told, and what it says from the first verdict on; "" where there is none."""
+    cells = state.session.complaint.cells if state.session is not None else ()
+    begin, told = 0, list[str]()
+    for gap in _PARTS_OF_A_LINE.finditer(text):
+        told.append(text[begin : gap.start()])
+        begin = gap.end()
+        if _held_against(text[begin:], cells) is not None:
+            return told, text[begin:]
+    return [*told, text[begin:]], ""
+
+
+def _offer_meant(state: TalkState, words: str) -> int | None:
+    """Find the offer on the screen that a change is, 0 where it is one of the driver's own; None where it is none."""
+    setup, shown = state.bench.case.setup, state.offers[: state.shown] if state.advised else ()
+    backs = [one.rank for one in shown if one.kind == "undo"]
+    if len(backs) == 1 and _BACK.search(words.lower()):
+        return backs[0]
+    try:
+        change = read_change(words, setup, state.bench.knowledge, state.system)
+    except NoChangeError:
+        return None
+    moves = moved_from(setup, change.put_on(setup))
+    meant = (one.rank for one in shown if one.changes and _is_same(moves, one.changes, any_size=change.is_usual))
+    return next(meant, 0) if moves else None
+
+
+def _is_same(moves: Mapping[str, float], offered: Mapping[str, float], *, any_size: bool) -> bool:
+    """Whether a change moves the levers of an offer the same way, and as far where that was said."""
+    if moves.keys() != offered.keys():
+        return False
+    return all(
+        by * offered[lever] > 0.0 and (any_size or isclose(by, offered[lever], rel_tol=SAME_SIZE))
+        for lever, by in moves.items()
+    )
+
+
 def _spoken_of(cells: Sequence[Cell], word: ChangeWord) -> list[Cell]:
     """List the cells that a word is of: all of them, or those of one balance."""
     return [cell for cell in cells if not word.only or cell.balance == word.only]
@@ -103,7 +173,7 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     if session is None or not bench.memory.told:
         return [Line(sayings.NOTHING_OPEN)]
     told = bench.memory.told[-1]
-    promised, was_wrong = promised_of(steps, told.complaint.cells)
+    promised, was_wrong = promised_of(state, steps, told)
     now = begun_by(state, word.rest) if word.rest else None
     now = _where_it_was(session, now, text) if now is not None and now.reading.readable else None
     change = felt_of(_spoken_of(told.complaint.cells, word), told.setup, bench.case.setup, word.share, word.off)
@@ -134,22 +204,34 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
 
 
 def _where_it_was(before: Session, now: Session, text: str) -> Session:
-    """Take "still loose late" to be said of the place that was complained of, where it was one. text: the line."""
+    """Take "still loose" to be said of the place and the time that were complained of. text: the line.
+
+    What is told of the first laps is taken as it is told here: it is new since the change.
+    """
     now = replace(now, first=replace(now.first, text=text))
     balances = {cell.balance for cell in now.complaint.cells} - {"fine"}
     phases = {cell.phase for cell in before.complaint.cells if cell.balance in balances}
-    return now.answer("where", *phases) if len(phases) == 1 else now
+    if len(phases) == 1 and "where" not in now.known:
+        now = now.answer("where", *phases)
+    when, is_there = before.known.get(WHEN), {cell.phase for cell in now.complaint.cells} <= phases
+    told = {cell.stage for cell in now.complaint.cells if cell.balance != "fine" and cell.when_given}
+    if told == {STAGES[0]} and WHEN not in now.known:
+        return now.answer(WHEN, STAGES[0])
+    return now.answer(WHEN, when) if when and is_there and WHEN not in now.known else now
 
 
-def promised_of(steps: Sequence[Step], complained: Sequence[Cell]) -> tuple[float | None, str]:
-    """Say what share of the complaint the last change was to take away, None where that is not known.
+def promised_of(state: TalkState, steps: Sequence[Step], told: Told) -> tuple[float | None, str]:
+    """Say what share of the complaint goes with what was changed, None where that is not known.
 
     Then which change it was where it was computed to make all of it worse: nothing was promised of that one.
     """
-    promise = steps[-1].promise if steps else None
-    if promise is None or not promise.worsens(complained):
-        return None if promise is None else promise.removes, ""
-    return None, felt_words.say_way(steps[-1].moves)
+    promise, complained = steps[-1].promise if steps else None, told.complaint.cells
+    if promise is not None and promise.worsens(complained):
+        return None, felt_words.say_way(steps[-1].moves)
+    if sum(bool(step.moves) for step in steps) > 1 and state.session is not None:
+        belief = state.bench.belief(state.session.complaint).with_setup(told.setup)
+        promise = promise_of(belief, told.complaint, told.setup, state.bench.case.setup)
+    return None if promise is None else promise.removes, ""
 
 
 def follow(state: TalkState, before: Session, now: Session | None, word: ChangeWord, text: str) -> Session:
@@ -215,122 +297,3 @@ def felt_alone(state: TalkState) -> list[Block]:
     """`felt` without words: what may be said of the change."""
     words = ", ".join(felt_words.NAMES)
     return [Line(sayings.NOT_OF_CHANGE.format(words) if state.not_felt else sayings.NOTHING_OPEN)]
-
-
-# going on with a talk that was cut off
-
-
-class Talk(Protocol):
-    """The conversation, as far as it is needed here."""
-
-    state: TalkState
-    record: Record
-    kept: Kept
-    dialog: Dialog | None
-
-    def hear(self, text: str) -> list[Block]:
-        """Answer a line."""
-
-    def complain(self, text: str) -> list[Block]:
-        """Take a line as what the car does."""
-
-
-def after_offer(talk: Talk, offer: GoOnDialog) -> list[Block]:
-    """Go on where the offer was taken, else begin a talk of its own."""
-    if offer.is_taken:
-        return _go_on_and_hear(talk, offer)
-    talk.record.forget(offer.talk)
-    talk.state.bench.learned = felt_before(talk.record.book, offer.talk.car)
-    if offer.unheard:
-        talk.kept.typed(offer.unheard)
-    return []
-
-
-def _go_on_and_hear(talk: Talk, offer: GoOnDialog) -> list[Block]:
-    """Go on with a talk, and let the answer to what its last change did be heard, where it still stands."""
-    blocks = _go_on_with(talk, offer.talk)
-    if not (talk.state.not_felt or talk.state.advised) and read_verdict(offer.unheard):
-        offer.unheard = ""
-    if offer.unheard:
-        talk.kept.typed(offer.unheard)
-        return blocks[:2] if talk.state.not_felt else blocks[:1]
-    if talk.dialog is not None:
-        return [*blocks, *talk.dialog.again()]
-    if talk.state.not_felt:
-        return [*blocks, Line(sayings.RUN_IT)]
-    return blocks if len(blocks) > 1 else [*blocks, *where_it_stands(talk.state)]
-
-
-def _go_on_with(talk: Talk, old: CutOff) -> list[Block]:
-    """Stand where it stood; about a car that is not what it was, a new one begins with its words."""
-    bench, system = talk.state.bench, talk.state.system
-    moved = other_setup(old.stands, bench.on_file, system)
-    changed = [*other_files(old.stands, bench.case), *moved]
-    is_empty = not (old.stands or old.said or old.waiting)
-    if changed or old.is_over or not (is_empty or talk.kept.take_up(old.stands)):
-        return _begin_anew(talk, old, changed, is_moved=bool(moved))
-    for line in old.stands.get("asked_by", ()):
-        talk.hear(line)
-    talk.kept.go_on_with(old)
-    written = (write_again(talk.state) if bench.moved_otherwise(system) else None) or ""
-    again = sayings.NOT_ANSWERED.format(quoted(old.unanswered)) if old.unanswered.strip() else ""
-    rows = sayings.WHERE_YOU_LEFT.format(count_of(len(old.typed), "line"), written), again
-    return [Line(" ".join(" ".join(rows).split()))]
-
-
-def _begin_anew(talk: Talk, old: CutOff, changed: Sequence[str], *, is_moved: bool) -> list[Block]:
-    """Begin a talk about the car as it is now, with the complaint and the change that waits of the one before."""
-    talk.record.forget(old)
-    talk.state.bench.learned = felt_before(talk.record.book, old.car)
-    said: list[Block] = [Line(sayings.NOT_AS_IT_WAS.format("; ".join(changed)))] if changed else []
-    if not old.said:
-        return said
-    said.append(Line(sayings.SAID_THEN.format(old.said)))
-    talk.kept.typed(old.said)
-    before = None if is_moved else before_of(old.waiting, talk.state.bench.on_file)
-    if before is None:
-        return [*said, *talk.complain(old.said)]
-    talk.state.bench.put(before)
-    interview.begin(talk.state, talk.state.heard(old.said))
-    for entry in old.waiting:
-        _make_again(talk.state, entry)
-    return said
-
-
-def _make_again(state: TalkState, entry: Entry) -> None:
-    """Do again what the notebook says was done; what is moved stands in the file already."""
-    done, said = entry.data.get("done"), str(entry.data.get("said", entry.text))
-    promise = promise_in(entry.data.get("promise"))
-    if isinstance(done, list) and len(done) == 2:
-        state.step(MADE, said, done=Done(str(done[0]), str(done[1]), said), promise=promise)
-        state.bench.keep_said(state.complaint)
-        stand_after(state)
-        return
-    setup = state.bench.case.setup
-    after = {lever: pair[1] for lever, pair in numbers_moved_in(entry).items() if lever in setup.values}
-    kind = {name: True for name in OF_A_CHANGE if entry.data.get(name)}
-    step_of_change(state, replace(setup, values={**setup.values, **after}), said, promise, kind)
-
-
-def before_of(waiting: Sequence[Entry], now: Setup) -> Setup | None:
-    """Return the setup before changes that wait for what they did; None where the car stands otherwise by now."""
-    values = dict(now.values)
-    for entry in reversed(waiting):
-        for lever, (before, after) in numbers_moved_in(entry).items():
-            if lever not in values or abs(values[lever] - after) > SAME_VALUE * max(1.0, abs(after)):
-                return None
-            values[lever] = before
-    return replace(now, values=values) if waiting else None
-
-
-def numbers_moved_in(entry: Entry) -> dict[str, tuple[float, float]]:
-    """Read from where to where levers were moved, as the notebook has it."""
-    moves = entry.data.get("moves")
-    pairs = moves.items() if isinstance(moves, dict) else ()
-    return {lever: (pair[0], pair[-1]) for lever, pair in pairs if pair and all(map(is_number, pair))}
-
-
-def promise_in(data: object) -> Promise | None:
-    """Read what a change was to do, as the notebook has it."""
-    removes: Any = data.get("removes") if isinstance(data, dict) else None
-    return Promise(float(removes), {}) if is_number(removes) else None

@@ -48,12 +48,13 @@ from assistant.shell.hear import (
     not_understood,
 )
 from assistant.shell.own_car_dialog import OwnCarDialog
-from assistant.shell.remembered import Kept
+from assistant.shell.remembered import Kept, after_offer
 from assistant.shell.since import (
-    after_offer,
+    ToldDone,
     felt_alone,
     is_odd,
     is_of_list,
+    read_done,
     read_felt,
     say_already_felt,
     take_felt,
@@ -292,10 +293,19 @@ class Conversation:
             return self._feel(felt, text)
         if (already := say_already_felt(self.state, text)) is not None:
             return already
+        if (done := read_done(self.state, text)) is not None:
+            return self._take_done(done)
         if not is_of_list(self.state, text):
             return None
         which = WhichDialog(self.state)
         return self._ask(which, lambda: self._done_from_list(which.chosen, text), list)
+
+    def _take_done(self, done: ToldDone) -> list[Block]:
+        """Take down a change that was told as made, then what is said of it."""
+        state, before = self.state, len(self.state.made)
+        made = self._do(Typed("make", str(done.number)) if done.number else Typed("made", done.words))
+        is_heard = done.felt and len(state.made) > before
+        return [*made[:2], *self.answer(done.felt, None)] if is_heard else made
 
     def _do(self, typed: Typed) -> list[Block]:
         """Do a command; those that need more than where the talk stands are here, quit is in `say`."""

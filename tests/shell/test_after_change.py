@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.advice.results import HALF_BACK, WAY_BACK
+from assistant.belief.cures import promise_of
 from assistant.notebook.book import FELT, MADE, NOTE, SAID, Notebook, felt_before
 from assistant.pages import felt_words, sayings
 from assistant.pages.advice import offers_of
@@ -438,15 +439,18 @@ def test_of_a_change_the_wrong_way_nothing_was_promised_and_what_was_computed_is
     assert "answers less" not in said
 
 
-def test_what_was_promised_is_that_of_the_last_change_alone(make_talk):
+def test_after_two_changes_what_was_felt_is_held_against_what_both_are_computed_to_do(make_talk):
     talk = make_talk()
     talk.type(*START)
     make_a_lever(talk)
     talk.type("made stagger down 1/4")
-    last = cure_words(talk.state.made[-1].promise.removes)
+    state, told = talk.state, talk.state.bench.memory.told[-1]
+    belief = state.bench.belief(state.session.complaint).with_setup(told.setup)
+    both = cure_words(promise_of(belief, told.complaint, told.setup, state.bench.case.setup).removes)
+    assert both != cure_words(state.made[-1].promise.removes)
     said = talk.type("a little better")
     said = talk.type("1") if "Was anything else different?" in said else said
-    assert f"Computed of the last change was that it {last}" in said  # of his own change nothing was promised
+    assert f"Computed of what was changed, taken together, was that it {both}" in said
     assert "This car answers" not in said  # two at once cannot be told apart
 
 
@@ -800,3 +804,77 @@ def test_the_offer_to_go_on_is_answered_by_the_place_of_the_answer(make_talk, tm
     assert offered.conversation.dialog is None
     assert (offered.state.session is not None) is taken
     offered.conversation.record.close()
+
+
+AT_THE_LIST = ("loose off late in the run", "1", "enough")
+
+
+@pytest.mark.parametrize(
+    ("line", "moved", "word"),
+    [
+        ("put a round in, better off but tight in now", 0.005, "better"),
+        ("we raised the cross weight, ran it, alot beter", 0.0075, "much better"),
+        ("ok raised cross 1/2 %. no change", 0.005, "same"),
+        ("took 2 rounds of wedge in", -0.01, ""),
+    ],
+)
+def test_a_change_told_at_the_list_is_made_with_what_it_did(make_talk, demo, line, moved, word):
+    talk = make_talk()
+    talk.type(*AT_THE_LIST)
+    said = talk.type(line)
+    said = talk.type("1") if "Was anything else different?" in said else said
+    now, before = talk.state.bench.case.setup.values, demo.setup.values
+    assert now["cross_weight"] - before["cross_weight"] == pytest.approx(moved)
+    assert [one.kind for one in talk.state.steps if one.kind in {MADE, FELT}] == [MADE, FELT][: 1 + bool(word)]
+    assert talk.state.session.text.startswith("loose off late") or "tight in" in talk.state.session.text
+    assert (talk.state.steps[-1].felt.word if word else "") == word
+
+
+def test_an_offer_told_in_own_words_as_made_is_the_offer(make_talk):
+    talk = make_talk()
+    talk.type(*AT_THE_LIST)
+    number = next(one.rank for one in talk.state.offers if one.id == "cross_weight")
+    offer = talk.state.offers[number - 1]
+    talk.type("we raised the cross weight, better")
+    assert talk.state.made[0].promise.removes == offer.removes
+    assert not talk.state.made[0].data.get("own")
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "we put softer rear shocks on it yesterday",
+        "loose in, better off",
+        "what if we took a round out",
+        "put a round in",
+    ],
+)
+def test_what_is_long_ago_a_complaint_or_only_thought_of_is_no_change_that_was_made(make_talk, line):
+    talk = make_talk()
+    talk.type(*AT_THE_LIST)
+    talk.type(line)
+    assert talk.state.made == ()
+
+
+def test_a_part_that_was_told_as_changed_and_put_back_is_number_one_of_the_list(make_talk):
+    talk = make_talk()
+    talk.type("loose all the way round since we went up 25 on the right rear spring", "1", "enough")
+    backs = [one for one in talk.state.offers[: talk.state.shown] if one.kind == "undo"]
+    assert len(backs) == 1
+    said = talk.type("ok we put the old springs back, went out, its better but now its tight on exit the first 10 laps")
+    said = talk.type("1") if "Was anything else different?" in said else said
+    assert "Felt: better." in said
+    assert "tight coming off" in said
+    assert "When in the run is it worst?" not in said
+    assert len(talk.state.made) == 1
+
+
+@pytest.mark.parametrize(
+    ("line", "asked"), [("better but it still pushes", False), ("better but it still pushes getting in", True)]
+)
+def test_the_place_and_the_time_hold_unless_another_place_is_told(make_talk, line, asked):
+    talk = make_talk()
+    talk.type("pushes in the middle, late in the run", "1", "enough", "made stagger 2 1/8", line)
+    known = talk.state.session.known
+    assert ("when_in_run" not in known) is asked
+    assert known["where"] == ("entry" if asked else "middle")
