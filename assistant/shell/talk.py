@@ -73,7 +73,7 @@ if TYPE_CHECKING:
 READ_BEHIND = frozenset({"temps", "measured"})
 """Commands that a reading may stand behind: it is taken as one, and not as how the car is set."""
 MOST_OF_A_NAME = 3
-"""Words of a line that is the name of a car, or another short answer; a longer one may tell of somebody in danger."""
+"""Words of a short answer; a longer one may tell of somebody in danger."""
 
 
 class Conversation:
@@ -168,9 +168,8 @@ class Conversation:
 
     def saved_words(self) -> list[Block]:
         """Return what quit and Ctrl-D say: nothing is lost."""
-        if isinstance(self.dialog, GoOnDialog):
-            return [Line(sayings.STILL_THERE)]
-        return [Line(goodbye(self.record))]
+        is_offer = isinstance(self.dialog, GoOnDialog)
+        return [Line(sayings.STILL_THERE if is_offer else goodbye(self.record))]
 
     @property
     def asked(self) -> Dialog | None:
@@ -302,9 +301,8 @@ class Conversation:
 
     def _take_done(self, done: ToldDone) -> list[Block]:
         """Take down a change that was told as made, then what is said of it."""
-        state, before = self.state, len(self.state.made)
         made = self._do(Typed("make", str(done.number)) if done.number else Typed("made", done.words))
-        is_heard = done.felt and len(state.made) > before
+        is_heard = done.felt and self.state.not_felt
         return [*made[:2], *self.answer(done.felt, None)] if is_heard else made
 
     def _do(self, typed: Typed) -> list[Block]:

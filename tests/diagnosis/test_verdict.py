@@ -27,6 +27,12 @@ from assistant.diagnosis.verdict import read_verdict
         ("half of it", "half", ""),
         ("a lot worse", "much worse", ""),
         ("way too much, tight now", "overdone", "tight now"),
+        ("beter", "better", ""),
+        ("alot better", "much better", ""),
+        ("allot beter, still loose off", "much better", "still loose off"),
+        ("bout the same", "same", ""),
+        ("wurse", "worse", ""),
+        ("better, but the same off", "better", "the same off"),
         ("that was the wrong way", "worse", ""),
     ],
 )
