@@ -43,7 +43,6 @@ _THREE = re.compile(rf"({_HEAT}(?:\W{{1,3}}{_HEAT}){{2}})(?![\d.])")
 _SIDED = re.compile(r"\b(?:inside|outside)\b|\d (?:in|out)\b")
 """Says from which edge three numbers across a tread are told."""
 _CELSIUS = re.compile(r"\b(\d{2,3}(?:\.\d+)?) ?c\b")
-_ZONED = re.compile(rf"\b(inside|middle|outside|in|mid|out)\b\W*({_NUMBER})")
 _MIDDLE_AND_EDGES = re.compile(
     rf"({_HEAT}) (?:in|at|on)? ?(?:the )?(?:middle|center)\W+(?:and )?({_HEAT}) (?:at|on|in)? ?(?:the |both )?edges"
 )
@@ -52,11 +51,13 @@ _LESS = r"lost|shrunk|shrank|closed up|went down"
 _BEFORE_AMOUNT = re.compile(rf"\b(?:(?P<more>{_MORE})|{_LESS}) (?:by |about |another |like |almost )*$")
 _BEHIND_AMOUNT = re.compile(r"(?: (?:of )?an inch| inch)? (?:(?P<more>more|bigger|over|larger)|less|smaller|under)\b")
 """Beside so many inches by which it moved: "it grew a half inch", "an eighth more"."""
+_ZONE = r"(?:in|inside|mid|middle|out|outside)"
+_READ_THERE = rf"(?:came (?:off|in)\W+)?{_HEAT} ?(?:f )?(?:(?:on|in|at) )?(?:the )?{_ZONE}\b"
+_THERE_READ = rf"\b{_ZONE} (?:is |was |at )?{_HEAT}"
 _EACH_ZONE = re.compile(
-    rf"(?:came (?:off|in)\W+)?({_HEAT}) (?:on (?:the )?)?in(?:side)?\W+({_HEAT}) (?:in (?:the )?)?mid(?:dle)?\W+"
-    rf"({_HEAT}) (?:on (?:the )?)?out(?:side)?\b"
+    rf"{_READ_THERE}(?:\W+(?:and )?{_READ_THERE}){{2}}|{_THERE_READ}(?:\W+(?:and )?{_THERE_READ}){{2}}"
 )
-_ZONES = {"in": "inside", "mid": "middle", "out": "outside"}
+"""Three temperatures across a tread, each with its place, in any order."""
 _USUALLY = re.compile(
     r"\b(?:aims?|like|likes|want|wants|should|ought|supposed|says|said|usual|usually|normal|normally|always|sheet|was|were"
     r"|before|most (?:have|run|guys)|everybody|others|went out|target|rather|set|carry|run|sensor)\b"
@@ -137,12 +138,12 @@ def is_reading(text: str) -> bool:
 
 
 def answers_of_measured(case: Case) -> dict[str, str]:
-    """Return what the temperatures of a case answer, so that nobody is asked what was read."""
+    """Return what the gauges of a case answer, so that nobody is asked what was read; the cars are held against air."""
     heat = {
         corner: tuple(to_unit(zone, "F", "temperature") for zone in zones)
         for corner, zones in case.measured.temperatures.items()
     }
-    return answers_of_treads(heat)
+    return answers_of_treads(heat) | ({"pressures_hot": "read"} if case.measured.hot_pressure else {})
 
 
 # treads
@@ -159,15 +160,21 @@ def treads_in(plain: str, question: str = "") -> dict[str, Strips]:
     for corner, behind in part_at_corners(plain)[1]:
         if told := _MIDDLE_AND_EDGES.search(behind):
             found[corner] = (float(told[2]), float(told[1]), float(told[2]))
-        if told := _EACH_ZONE.search(behind):
-            found[corner] = (float(told[1]), float(told[2]), float(told[3]))
+        if (told := _EACH_ZONE.search(behind)) and (strips := _strips_told(told[0])):
+            found[corner] = strips
     corner = {"rf_edge": "RF", "rr_edge": "RR"}.get(question, "")
     if corner and corner not in found:
-        zones = {_ZONES.get(zone, zone): float(number) for zone, number in _ZONED.findall(plain)}
-        alone = [float(one) for one in re.findall(_NUMBER, plain)]
-        strips = tuple(zones[zone] for zone in ZONES) if len(zones) == 3 else tuple(alone)
+        strips = _strips_told(plain) or tuple(float(one) for one in re.findall(_NUMBER, plain))
         found |= {corner: strips} if len(strips) == 3 and _are_treads(strips) else {}
     return found
+
+
+def _strips_told(told: str) -> Strips:
+    """Put three temperatures in order by the places beside them; () where these are not three."""
+    plain = re.sub(r"\bcame (?:off|in)\b", "", told)
+    zones = re.findall(rf"\b({_ZONE})\b(?! the\b)", plain)
+    read = dict(zip((zone[:2] for zone in zones), map(float, re.findall(_HEAT, plain)), strict=False))
+    return tuple(read[zone[:2]] for zone in ZONES) if len(zones) == len(read) == len(ZONES) else ()
 
 
 def _are_treads(numbers: Sequence[float]) -> bool:

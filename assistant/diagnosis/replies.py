@@ -17,7 +17,7 @@ from assistant.diagnosis.changed import at_each_corner, kinds_named
 from assistant.diagnosis.claim import Claim, Said, join_to, modifier_of, when_told
 from assistant.diagnosis.danger import find_dangers
 from assistant.diagnosis.doubt import is_denied, is_doubtful
-from assistant.diagnosis.gauges_read import answers_of_numbers, is_losing_air
+from assistant.diagnosis.gauges_read import answers_of_numbers, is_losing_air, without_zones
 from assistant.diagnosis.hearing import lexicon_for, make_names, read
 from assistant.diagnosis.lexicon import Lexicon, know_words
 from assistant.diagnosis.phrases import read_pieces
@@ -171,12 +171,12 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     if question.id == "what_changed":
         typed = _NOTHING_BUT.sub("", typed.lower()) or typed
     said = read(typed, knowledge, None if case is None else case.run_laps).said
-    numbers = answers_of_numbers(typed, question.id, case)
+    numbers, plain = answers_of_numbers(typed, question.id, case), without_zones(typed)
     is_gauge = bool(numbers) and question.id not in numbers  # numbers of another gauge outweigh a word
-    fits = [one for one in _fits(typed, question, knowledge) if one.weight > 1 or not is_gauge]
+    fits = [one for one in _fits(plain, question, knowledge) if one.weight > 1 or not is_gauge]
     fits = [one for one in fits if not is_one_of_two(one.choice, typed)]
     fit = _best_of(fits)
-    told = {**answers_told(typed, said, question, knowledge), **(dict(fit.beside) if fit else {}), **numbers}
+    told = {**answers_told(plain, said, question, knowledge), **(dict(fit.beside) if fit else {}), **numbers}
     dangers = _dangers_told(typed, said, fit, question, knowledge)
     if case is not None and is_losing_air(typed, case.setup, is_of_change=question.is_of_change):
         dangers |= {plain_id(qid): choice for qid, choice in knowledge.phrases.signs.get(LOSES_AIR, {}).items()}

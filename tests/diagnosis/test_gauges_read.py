@@ -1,12 +1,15 @@
 """Numbers of a gauge told in a sentence: air that is gone stops, and what was read of treads is kept."""
 
+from dataclasses import replace
+
 import pytest
 
-from assistant.diagnosis.gauges_read import answers_of_numbers, is_losing_air
+from assistant.diagnosis.gauges_read import answers_of_measured, answers_of_numbers, is_losing_air
 from assistant.diagnosis.questions import question_of
 from assistant.diagnosis.replies import answers_meant
 from assistant.diagnosis.session import start
 from assistant.ground.understood import LOSES_AIR
+from assistant.rules.pack import load_packs
 from tests.diagnosis.interview_pack import demo_case
 
 LOST = """
@@ -106,3 +109,22 @@ def test_so_much_over_is_read_in_any_unit_of_air(told, knowledge):
     session = start(demo_case(), knowledge, f"loose off, {told}")
     assert session.known["pressures_hot"] == "rr-high"
     assert session.complaint.not_understood == ()
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "rf 240 outside 200 in the middle 195 inside",
+        "rf inside 195 middle 200 outside 240",
+        "rf came in 195 in 200 mid 240 out",
+    ],
+)
+def test_three_temperatures_with_their_places_are_a_tread_in_any_order_and_no_place_in_a_corner(typed):
+    asked = question_of("where", load_packs().questions)
+    assert answers_meant(typed, asked, load_packs()) == {"rf_edge": "outside"}
+
+
+def test_who_told_a_hot_pressure_is_not_asked_for_it(case):
+    measured = replace(case.measured, hot_pressure={"RF": 262000.0})
+    assert "pressures_hot" in answers_of_measured(replace(case, measured=measured))
+    assert "pressures_hot" not in answers_of_measured(replace(case, measured=replace(measured, hot_pressure={})))
