@@ -281,9 +281,9 @@ def unread_levers(facts: Mapping[str, float | str]) -> frozenset[str]:
     """Name the levers that a reading sets, not the feel, where nobody took it."""
     by_tread = {f"{what}_{corner.lower()}" for what in ("pressure", "camber") for corner in CORNERS}
     read = any(name.startswith("temperature_") for name in facts)
-    return frozenset(set() if read else by_tread) | (
-        set() if {"stagger_hot", "hot_stagger"} & facts.keys() else {"stagger"}
-    )
+    stagger = set() if {"stagger_hot", "hot_stagger"} & facts.keys() else {"stagger"}
+    bias = set() if facts.get("float_in") == "gone" else {"brake_bias"}
+    return frozenset((set() if read else by_tread) | stagger | bias)
 
 
 def with_treated(belief: Belief, said: Complaint, treated: Complaint) -> Belief:

@@ -132,8 +132,7 @@ def rank(offers: Sequence[Remedy], desk: Desk) -> tuple[Remedy, ...]:
 def order(offers: Sequence[Remedy], desk: Desk) -> list[Remedy]:
     """Put offers in order; of a family of levers the best is kept and names the others."""
     rated = _rate(offers, desk)
-    needs = [(option.kind == "leave" or bool(option.finds)) and not _is_likely(option, desk) for option, _ in rated]
-    rated = [one for one, unlikely in zip(rated, needs, strict=True) if not unlikely]
+    rated = [(option, offer) for option, offer in rated if not _is_own(option) or _is_likely(option, desk)]
     offer_of = {id(option): offer for option, offer in rated}
     most = desk.weights.most_remedies + SPARE
     board, options = desk.board, [option for option, _ in rated]
@@ -143,15 +142,15 @@ def order(offers: Sequence[Remedy], desk: Desk) -> list[Remedy]:
 
 
 def _left_alone(placed: list[Remedy]) -> list[Remedy]:
-    """Put levers behind all else where the first offer is to leave the car alone: the two do not go together."""
-    is_left = bool(placed) and placed[0].kind == "leave"
+    """Put levers behind all else where to leave the car alone comes before any: the two do not go together."""
+    is_left = next((one.kind == "leave" for one in placed if one.kind in PLAIN | {"leave"}), False)
     return sorted(placed, key=lambda one: one.kind in PLAIN) if is_left else placed
 
 
 def _one_move_at_a_time(placed: Sequence[Remedy]) -> list[Remedy]:
     """Put a package behind the first single lever that does something: who makes one move knows what it did."""
     package = next((one for one in placed if one.kind == "package"), None)
-    single = next((one for one in placed if one.kind == "lever" and net_of(one) >= LITTLE), None)
+    single = next((one for one in placed if one.kind == "lever"), None)
     if package is None or single is None or placed.index(package) > placed.index(single):
         return list(placed)
     rest = [one for one in placed if one is not package]
@@ -178,6 +177,11 @@ def _rate(offers: Sequence[Remedy], desk: Desk) -> list[tuple[Option, Remedy]]:
     best = max((_counted(one, desk) for one in offers if one.kind == "lever"), default=0.0)
     scale = min(MOST_AGAIN, LEVER_CURES / best) if 0 < best < LEVER_CURES else 1.0
     return [(option_of(offer, desk, scale), offer) for offer in offers]
+
+
+def _is_own(option: Option) -> bool:
+    """Whether an offer is for certain causes only, and for no balance."""
+    return bool(option.of) and option.kind in {"inspect", "leave"}
 
 
 def _is_likely(option: Option, desk: Desk) -> bool:

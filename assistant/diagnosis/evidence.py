@@ -52,7 +52,7 @@ def facts_of_answers(answers: Mapping[str, str]) -> dict[str, Fact]:
         question: choice for question, choice in answers.items() if not is_unsure(choice) and choice != NO_SHEET
     }
     blamed = told.get(WHAT_CHANGED) != NOTHING_CHANGED and told.get("which_front") != "hit"
-    if told.get(WAS_RIGHT) == NEVER_RIGHT and blamed:
+    if (told.get(WAS_RIGHT) == NEVER_RIGHT and blamed) or told.get("which_front") == "engine":
         told.pop(WHAT_CHANGED, None)
     return told
 
