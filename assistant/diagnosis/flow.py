@@ -294,9 +294,9 @@ def early_open(known: Mapping[str, str], facts: Mapping[str, Fact], knowledge: K
     ]
     if dangers := [qid for qid in meant if qid in STOPS and qid not in known]:
         return dangers
-    meant = meant[:MOST_EARLY]
-    none_known = any(qid in known and is_unsure(known[qid]) for qid in meant)
-    return [] if none_known else [qid for qid in meant if qid not in known]
+    topic = {plain_id(qid): entry.topic for qid, entry in knowledge.questions.items()}
+    unknown = {topic[qid] for qid in meant if is_unsure(known.get(qid, ""))}
+    return [qid for qid in meant[:MOST_EARLY] if qid not in known and topic[qid] not in unknown]
 
 
 def sizes_open(reading: Heard, known: Mapping[str, str]) -> list[str]:

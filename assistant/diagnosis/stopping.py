@@ -49,6 +49,8 @@ TOLD_ALL_THE_SAME = {
     "conflict": 0.3,
 }
 """Why nobody could tell, and the chance of a cause from which it can be told all the same (assumption)."""
+SETTLED = frozenset({"no sheet", "question", "many changes", "few laps"})
+"""Why nobody could tell, where no further answer about the car would change that."""
 A_HIT, CONTACT, LOOKED_OVER, NO_HIT = "a hit", "contact", "checked", "none"
 """The sign of a hit, the question about it, and the answers that the car was looked over since, and that none was."""
 SOUND = {CONTACT: {LOOKED_OVER, NO_HIT}, SAFETY: {NONE_FOUND}}
