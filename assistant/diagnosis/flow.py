@@ -309,7 +309,7 @@ def _applies(qid: str, reading: Heard, complaint: Complaint, known: Mapping[str,
     changed = known.get("what_changed", NOTHING_CHANGED)
     comes_up = {
         SLIDES: not reading.readable,
-        TRAFFIC: IN_TRAFFIC in reading.said.moments,
+        TRAFFIC: IN_TRAFFIC in reading.said.moments or is_unsure(known.get("when_in_run", "")),
         "where": any(not claim.phases for claim in claims),
         "when_in_run": any(not _stages_of(claim) for claim in claims) or _is_early(claims),
         "what_changed": known.get(TRAFFIC) != TRAFFIC_ONLY and CAME_OF_ADVICE not in known,
