@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.results import FROM_PACK, Certainty, Factor, Listing, Note, Remedy, Treats, Worth
 from assistant.car.case import HOW_SOON
 from assistant.diagnosis.calls import LEVER_CURES, usual_minutes, with_laps
-from assistant.diagnosis.plan import PLAIN, Option, put_in_order
+from assistant.diagnosis.plan import HARMLESS, PLAIN, Option, put_in_order
 
 if TYPE_CHECKING:
     from assistant.advice.prices import RunPrice
@@ -163,10 +163,14 @@ MEASURED = dict.fromkeys(("no sheet", "unknown change"), ("stands", "scales_leve
 
 
 def with_no_telling(ranked: Sequence[Remedy], reason: str, knowledge: Knowledge) -> tuple[Remedy, ...]:
-    """Put first that it cannot be told what to do, where there is a reason to say so; its words belong to the pages."""
+    """Put first that it cannot be told what to do, where there is a reason to say so; what only looks comes next.
+
+    Its words belong to the pages.
+    """
     cautions = knowledge.cautions_for(MEASURED.get(reason, ()))
-    first = (Remedy("cannot-tell", reason, "", cautions=cautions),) if reason else ()
-    return tuple(replace(offer, rank=number) for number, offer in enumerate((*first, *ranked), 1))
+    first = [Remedy("cannot-tell", reason, "", cautions=cautions)] if reason else []
+    rest = sorted(ranked, key=lambda one: one.kind not in HARMLESS) if reason else ranked
+    return tuple(replace(offer, rank=number) for number, offer in enumerate((*first, *rest), 1))
 
 
 def _rate(offers: Sequence[Remedy], desk: Desk) -> list[tuple[Option, Remedy]]:

@@ -149,10 +149,9 @@ def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complain
 def _likeliest_beside(reason: str, board: Board) -> float:
     """Give the chance of the likeliest cause that is no mere balance.
 
-    Where reports conflict, one that levers cure counts only where it leads.
+    Where reports conflict, none that levers cure counts.
     """
-    unsure = {at for at in board.by_balance if board.chances[at] < LEADS} if reason == "conflict" else set[int]()
-    beside = unsure | {board.plain}
+    beside = {*(board.by_balance if reason == "conflict" else ()), board.plain}
     return max((one for at, one in enumerate(board.chances[:-1]) if at not in beside), default=0.0)
 
 
