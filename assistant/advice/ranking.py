@@ -148,7 +148,7 @@ def _left_alone(placed: list[Remedy]) -> list[Remedy]:
 
 
 def _one_move_at_a_time(placed: Sequence[Remedy]) -> list[Remedy]:
-    """Put a package behind the first single lever that does something: who makes one move knows what it did."""
+    """Put a package behind the first single lever: who makes one move knows what it did."""
     package = next((one for one in placed if one.kind == "package"), None)
     single = next((one for one in placed if one.kind == "lever"), None)
     if package is None or single is None or placed.index(package) > placed.index(single):

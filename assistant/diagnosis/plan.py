@@ -155,8 +155,8 @@ def put_in_order(chances: Chances, options: Sequence[Option], plain: int, most: 
     rest = list(options)
     worthwhile = [option for option in rest if option.finds or gain_of(chances, option) > 0]
     treated = {cause for option in worthwhile for cause in option.of} - {plain, len(chances) - 1}
-    meant = {cause for cause in treated if chances[cause] >= max(NAMED, chances[plain])}
-    undecided = not any(chances[cause] >= NAMED for cause in treated) and chances[plain] < OFF_BALANCE
+    meant = {cause for cause in treated if chances[cause] >= NAMED}
+    undecided = not meant and chances[plain] < OFF_BALANCE
     while rest and len(ordered) < most:
         total = sum(left)
         left = [chance / total for chance in left] if total > 0 else list(chances)

@@ -18,6 +18,7 @@ from assistant.diagnosis.questions import (
     is_unsure,
     question_of,
 )
+from assistant.diagnosis.sentences import TRAFFIC
 from assistant.ground.understood import (
     AT_ONCE,
     BROKEN_PART,
@@ -143,15 +144,17 @@ def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complain
     whole: the words describe two halves that belong together ("tight in the middle, then loose off").
     """
     reason = _why_open(reading, known, complaint, whole=whole)
-    return "" if _likeliest_beside(reason, board) >= TOLD_ALL_THE_SAME.get(reason, 1.0) else reason
+    return "" if _likeliest_beside(reason, complaint, board) >= TOLD_ALL_THE_SAME.get(reason, 1.0) else reason
 
 
-def _likeliest_beside(reason: str, board: Board) -> float:
+def _likeliest_beside(reason: str, complaint: Complaint, board: Board) -> float:
     """Give the chance of the likeliest cause that is no mere balance.
 
-    Where reports conflict, none that levers cure counts.
+    Where reports conflict, one that levers cure counts only where it leads, and not where no balance is left to cure.
     """
-    beside = {*(board.by_balance if reason == "conflict" else ()), board.plain}
+    torn = all(cell.balance == "fine" for cell in complaint.cells)
+    unsure = {at for at in board.by_balance if torn or board.chances[at] < LEADS} if reason == "conflict" else set[int]()
+    beside = unsure | {board.plain}
     return max((one for at, one in enumerate(board.chances[:-1]) if at not in beside), default=0.0)
 
 
@@ -174,9 +177,13 @@ def _why_open(reading: Heard, known: Mapping[str, str], complaint: Complaint, *,
 
 
 def _unknown(known: Mapping[str, str]) -> int:
-    """Count which of where, when in the run and since when are asked about and not known."""
+    """Count which of where, when in the run and since when are asked about and not known.
+
+    Who says that it does it alone as well has said when.
+    """
     since = is_unsure(known.get(WHAT_CHANGED, "")) or known.get(WAS_RIGHT) in {"new", NO_SHEET, "not-sure"}
-    return since + sum(is_unsure(known.get(qid, "")) for qid in ("where", "when_in_run"))
+    when = is_unsure(known.get("when_in_run", "")) and known.get(TRAFFIC) != "always"
+    return since + is_unsure(known.get("where", "")) + when
 
 
 def is_mere_question(reading: Heard) -> bool:

@@ -617,8 +617,8 @@ def test_after_several_changes_it_goes_back_to_the_sheet_whatever_else_is_not_kn
 
 def test_a_likely_cause_is_not_given_up_for_two_things_that_are_not_known():
     told = reported("tight in the middle", safety="none", when_in_run="not-sure", was_right="not-sure")
-    plain, traffic = (told.answer("traffic", choice) for choice in ("always", "traffic-only"))
-    assert (plain.no_telling, traffic.no_telling) == ("too little", "")
+    unknown, alone, traffic = (told.answer("traffic", choice) for choice in ("not-sure", "always", "traffic-only"))
+    assert (unknown.no_telling, alone.no_telling, traffic.no_telling) == ("too little", "", "")
 
 
 @pytest.mark.parametrize(("text", "asked_for"), [("loose off on restarts", True), ("loose off late in the run", False)])
@@ -670,7 +670,7 @@ def test_no_change_is_blamed_that_nobody_told_of():
 def test_a_sound_car_that_shakes_has_its_treads_looked_at_first():
     told = reported("it shakes").answer("safety", "none")
     first = told.board.calls[0].option
-    assert (first.kind, first.id) == ("inspect", "look-round-the-treads")
+    assert (first.kind, first.id) == ("inspect", "wheels-and-tread-after-a-shake")
 
 
 def test_two_likely_causes_that_want_opposite_changes_are_named_with_the_test_that_tells_them_apart():
