@@ -153,7 +153,9 @@ def _likeliest_beside(reason: str, complaint: Complaint, board: Board) -> float:
     Where reports conflict, one that levers cure counts only where it leads, and not where no balance is left to cure.
     """
     torn = all(cell.balance == "fine" for cell in complaint.cells)
-    unsure = {at for at in board.by_balance if torn or board.chances[at] < LEADS} if reason == "conflict" else set[int]()
+    unsure = (
+        {at for at in board.by_balance if torn or board.chances[at] < LEADS} if reason == "conflict" else set[int]()
+    )
     beside = unsure | {board.plain}
     return max((one for at, one in enumerate(board.chances[:-1]) if at not in beside), default=0.0)
 

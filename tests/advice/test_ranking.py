@@ -230,6 +230,12 @@ def test_that_it_cannot_be_told_stands_first():
     assert with_no_telling(found[1:], "", desk().knowledge)[0].rank == 1
 
 
+def test_where_it_cannot_be_told_looks_come_before_levers():
+    look = replace(lever(), kind="inspect", id="ask-two-teams")
+    found = with_no_telling((lever(), look), "conflict", desk().knowledge)
+    assert [(one.kind, one.rank) for one in found] == [("cannot-tell", 1), ("inspect", 2), ("lever", 3)]
+
+
 def test_the_slowest_two_times_counts():
     assert slowest(["pit stop", "shop"]) == "shop"
     assert slowest(["between runs", "pit stop"]) == "between runs"

@@ -615,6 +615,53 @@ def test_after_several_changes_it_goes_back_to_the_sheet_whatever_else_is_not_kn
     assert told.no_telling == "many changes"
 
 
+def test_after_several_changes_the_springs_are_asked_about_and_nothing_else():
+    told = reported("tight all the way", safety="none", when_in_run="always", what_changed="several", was_right="yes")
+    assert told.next_question().id == "springs_read"
+    assert told.answer("springs_read", "not-looked").next_question() is None
+    assert told.answer("springs_read", "wrong").no_telling == ""
+
+
+def test_traffic_is_asked_of_who_cannot_say_when_in_the_run_it_comes():
+    told = reported("loose in the middle", safety="none")
+    assert told.answer("when_in_run", "not-sure").next_question().id == "traffic"
+    assert told.answer("when_in_run", "always").next_question().id != "traffic"
+
+
+def test_who_knows_nothing_of_the_tires_is_asked_to_float_it_in_all_the_same():
+    told = reported("loose getting in late in the run", safety="none", what_changed="nothing", first_laps="fine")
+    asked = [told.next_question().id]
+    while (question := told.next_question()) is not None and len(asked) < 4:
+        unsure = next(one.id for one in question.choices if is_unsure(one.id))
+        told = told.answer(question.id, unsure)
+        asked.append(getattr(told.next_question(), "id", ""))
+    assert "float_in" in asked
+
+
+def test_work_on_the_engine_speaks_for_no_bent_front_end():
+    told = reported("tight getting in", safety="none", when_in_run="always", what_changed="front", was_right="yes")
+    chances = {
+        choice: {one.id: one.chance for one in told.answer("which_front", choice).causes}["rf-camber-not-as-set"]
+        for choice in ("engine", "parts")
+    }
+    assert chances["engine"] < chances["parts"] / 3
+
+
+def test_the_hands_come_before_the_foot_unless_it_is_the_lift():
+    told = reported("loose in the middle", safety="none", when_in_run="always", what_changed="nothing", watched="chops")
+    assert ("driving", "roll-out-of-the-gas") not in told.board.call_of
+    assert ("driving", "one-smooth-turn") in told.board.call_of
+    lift = reported("loose getting in", safety="none", watched="chops", lift_or_brake="lift")
+    assert ("driving", "roll-out-of-the-gas") in lift.board.call_of
+
+
+def test_what_came_from_one_lap_to_the_next_is_no_drift_from_the_sheet():
+    told = reported("loose in the middle", safety="none", what_changed="nothing", was_right="yes")
+    chance = {one.id: one.chance for one in told.causes}["off-its-sheet"]
+    sudden = {one.id: one.chance for one in told.answer("came_on", "suddenly").causes}["off-its-sheet"]
+    assert sudden < chance
+
+
 def test_a_likely_cause_is_not_given_up_for_two_things_that_are_not_known():
     told = reported("tight in the middle", safety="none", when_in_run="not-sure", was_right="not-sure")
     unknown, alone, traffic = (told.answer("traffic", choice) for choice in ("not-sure", "always", "traffic-only"))
