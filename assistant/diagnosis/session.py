@@ -240,11 +240,9 @@ class Session:
         """Give what is asked of a sound car: of its change, of such a complaint always, what is worth it, how bad."""
         yield flow.follow_ups_open(self.known, self.knowledge)
         yield flow.early_open(self.known, self.facts, self.knowledge)
-        if self.no_telling in stopping.SETTLED and not self.eager:
-            return
-        yield self.plan.order
-        if self._moves_a_lever:
-            yield flow.sizes_open(self.reading, self.known)
+        if self.eager or self.no_telling not in stopping.SETTLED:
+            yield self.plan.order
+            yield flow.sizes_open(self.reading, self.known) if self._moves_a_lever else ()
 
     @cached_property
     def _moves_a_lever(self) -> bool:
