@@ -4,6 +4,7 @@ import gc
 import os
 import shutil
 import time
+from pathlib import Path
 
 import pytest
 import yaml
@@ -80,149 +81,17 @@ LOOSE, TIGHT, STAGGER = "exit/loose-off.yaml", "exit/tight-off.yaml", "levers/st
 CASES, CAUSE, DRIVING = "exit/loose-off.cases.yaml", "causes/early-throttle.yaml", "driving/squeeze-later.yaml"
 
 
-@pytest.mark.parametrize(
-    ("change", "message"),
-    [
-        (
-            replaced(LOOSE, "lever: track_bar_right", "lever: track_bar_rihgt"),
-            f"{LOOSE}:13: no lever is called 'track_bar_rihgt'; did you mean 'track_bar_right'?",
-        ),
-        (
-            replaced(LOOSE, "move: down", "move: dwon"),
-            f"{LOOSE}:14: 'track_bar_right' cannot be moved 'dwon'; did you mean 'down'?",
-        ),
-        (
-            replaced(LOOSE, "move: down", "move: less"),
-            f"{LOOSE}:14: 'track_bar_right' cannot be moved 'less'; allowed: up, down, +, -",
-        ),
-        (
-            replaced(LOOSE, "driving: squeeze-later", "driving: squeeze-latr"),
-            f"{LOOSE}:18: no driving habit is called 'squeeze-latr'; did you mean 'squeeze-later'?",
-        ),
-        (
-            replaced(LOOSE, "cause: early-throttle", "cause: early-throttel"),
-            f"{LOOSE}:6: no cause is called 'early-throttel'; did you mean 'early-throttle'?",
-        ),
-        (
-            replaced(LOOSE, "banking > 8 deg", "banking > 8 psi"),
-            f"{LOOSE}:20: psi is a pressure, an angle is wanted (in 'banking > 8 psi'); for example 12 deg",
-        ),
-        (
-            replaced(LOOSE, "Less load.", "Less pull."),
-            f"{LOOSE}:15: this reason is word for word that of another remedy; see",
-        ),
-        (
-            replaced(LOOSE, "track_bar_right\n    move: down", "stagger\n    move: less"),
-            f"{LOOSE}:13: 'stagger less' stands twice in this list; keep one",
-        ),
-        (
-            replaced(TIGHT, '"book, p. 4"', '"bok, p. 4"'),
-            f"{TIGHT}:10: no source has the key 'bok'; did you mean 'book'?",
-        ),
-        (
-            replaced(STAGGER, "cautions: [stands]", "cautions: [stand]"),
-            f"{STAGGER}:14: no caution is called 'stand'; did you mean 'stands'?",
-        ),
-        (
-            replaced(STAGGER, "usual_change: 1/4 in", "usual_change: 1/4 psi"),
-            f"{STAGGER}:10: psi is a pressure, a length is wanted; for example in or mm",
-        ),
-        (
-            replaced(STAGGER, "usual_change: 1/4 in", "usual_change: 3/4 in"),
-            f"{STAGGER}:10: the usual change is larger than the largest sensible one; check both",
-        ),
-        (
-            replaced(STAGGER, "usual_change: 1/4 in", "usual_change: -1/4 in"),
-            f"{STAGGER}:10: 'usual_change' must be more than nothing; write it without a sign",
-        ),
-        (
-            replaced(STAGGER, "unit: in", "unit: psi"),
-            f"{STAGGER}:4: psi is a pressure, a length is wanted; for example in or mm",
-        ),
-        (
-            replaced(STAGGER, "model: stagger", "model: staggr"),
-            f"{STAGGER}:9: the vehicle model has no lever 'staggr'; did you mean 'stagger'?",
-        ),
-        (
-            (
-                "levers/toe.yaml",
-                LEVER.format(lever="toe", title="t", plus="out", minus="in").replace("model: toe\n", ""),
-            ),
-            "levers/toe.yaml:1: nothing says what this lever does; add 'model: ...' or a 'by_the_book:' block",
-        ),
-        (
-            replaced(STAGGER, "minus_word: less", "minus_word: more"),
-            f"{STAGGER}:6: 'plus_word' and 'minus_word' are the same; one word for each way",
-        ),
-        (
-            replaced(CAUSE, "where is exit", "where is exti"),
-            f"{CAUSE}:5: 'where' is never 'exti' (in 'where is exti'); did you mean 'exit'?",
-        ),
-        (
-            replaced(CAUSE, "strength: fair", "strength: decides"),
-            f"{CAUSE}:5: a feeling cannot decide; write fair; only what is seen or measured decides",
-        ),
-        (
-            replaced(CAUSE, "prior: usual", "prior: usual\nmodel: {staggr: [1/4 in, 1 in]}"),
-            f"{CAUSE}:4: the vehicle model does not compute 'staggr'; did you mean 'stagger'?",
-        ),
-        (
-            replaced(LOOSE, "inspect: axle-square", "inspect: axle-square\n    answers: [wher]"),
-            f"{LOOSE}:24: no question is called 'wher'; did you mean 'where'?",
-        ),
-        (
-            replaced(CAUSE, "instead: tight off", "instead: tihgt off"),
-            f"{CAUSE}:7: no symptom is called 'tihgt off'; did you mean 'tight off'?",
-        ),
-        (
-            replaced(DRIVING, "-10 %", "-10 psi"),
-            f"{DRIVING}:5: psi is a pressure, a share is wanted; for example 12 %",
-        ),
-        (
-            replaced(DRIVING, "because:", "by_the_book: {exit: 0.1}\nbecause:"),
-            f"{DRIVING}:6: 'computed' and 'by_the_book' both say what this does; keep one",
-        ),
-        (
-            replaced(CASES, "found: loose off", "found: lose off"),
-            f"{CASES}:6: no symptom is called 'lose off'; did you mean 'loose off'?",
-        ),
-        (
-            replaced(CASES, "never: [stagger more]", "never: [stagger moer]"),
-            f"{CASES}:6: no remedy is called 'stagger moer'; did you mean 'stagger more'?",
-        ),
-        (
-            replaced(CASES, "{where: exit}", "{wher: exit}"),
-            f"{CASES}:5: no question is called 'wher'; did you mean 'where'?",
-        ),
-        (
-            replaced(CASES, "{where: exit}", "{where: exti}"),
-            f"{CASES}:5: 'exti' is no answer to 'where'; did you mean 'exit'?",
-        ),
-        (
-            replaced("questions.yaml", "id: exit,", "id: entry,"),
-            "questions.yaml:6: two choices have the id 'entry'; keep one",
-        ),
-        (
-            replaced("glossary.yaml", "see: [stagger]", "see: [staggr]"),
-            "glossary.yaml:2: no word, lever, symptom or cause is called 'staggr'; did you mean 'stagger'?",
-        ),
-        (
-            replaced("phrases.yaml", "balance: loose}", "symptom: loos off}"),
-            "phrases.yaml:2: no symptom is called 'loos off'; did you mean 'loose off'?",
-        ),
-    ],
-    ids=lambda value: None if isinstance(value, str) else value[0] if value else "ranking",
-)
-def test_what_points_at_nothing_is_one_problem_with_the_nearest_name(base, change, message):
-    name, text = change
-    write_pack(base, {name: text})
-    found = [
-        one for one in check_packs([base]).faults if one.file.endswith(name)
-    ]  # what follows elsewhere is right, too
-    assert len(found) == 1, [one.text() for one in found]
-    one = found[0]
-    said = f"{os.path.relpath(one.file, base)}:{one.line}: {one.says}; {one.hint}"
-    assert said == message or (message.endswith("see") and said.startswith(message))
+MISTAKES = yaml.safe_load((Path(__file__).parent / "mistakes.yaml").read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize(("name", "row"), [(name, row) for name, rows in MISTAKES.items() for row in rows])
+def test_what_points_at_nothing_is_one_problem_with_the_nearest_name(base, name, row):
+    (change,) = row["change"].items()
+    write_pack(base, dict([replaced(name, *change)]))
+    # what follows elsewhere is right, too
+    (found,) = (one for one in check_packs([base]).faults if one.file.endswith(name))
+    said = f"{found.line}: {found.says}; {found.hint}"
+    assert said == row["says"] or (row["says"].endswith("see") and said.startswith(row["says"]))
 
 
 def test_the_ranking_of_the_first_pack_states_every_weight(base):
@@ -301,6 +170,11 @@ def test_a_broken_list_of_sources_is_the_only_problem(base):
             "levers/wing.yaml",
             LEVER.format(lever="wing_angle", title="w", plus="up", minus="down").replace("model: wing_angle\n", ""),
             "levers/wing.yaml:1: 'wing_angle' stands in a file called wing.yaml; call the file wing_angle.yaml",
+        ),
+        (
+            "levers/toe.yaml",
+            LEVER.format(lever="toe", title="t", plus="out", minus="in").replace("model: toe\n", ""),
+            "levers/toe.yaml:1: nothing says what this lever does; add 'model: ...' or a 'by_the_book:' block",
         ),
         (
             "exit/pack.yaml",
