@@ -6,11 +6,10 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 
 from assistant.diagnosis.changed import build_changes
 from assistant.diagnosis.danger import Dangers, build_dangers, danger_words
-from assistant.diagnosis.stems import Steps, bare_word, stem, steps_of
+from assistant.diagnosis.stems import Worded, bare_word, stem, steps_of
 from assistant.rules.models_symptom import Meaning, PhrasesFile, Symptom
 
 
@@ -21,20 +20,10 @@ class Taught(Meaning):
 
 
 @dataclass(frozen=True)
-class Pattern:
+class Pattern(Worded):
     """steps: for each word the stems that fit ("#" is a number) and whether it may be missing."""
 
-    steps: Steps
     meaning: Meaning
-
-    @cached_property
-    def _needed(self) -> tuple[frozenset[str], ...]:
-        """What it cannot do without, the last word first."""
-        return tuple(stems for stems, optional in reversed(self.steps) if not optional)
-
-    def may_fit(self, behind: AbstractSet[str]) -> bool:
-        """Whether all that it cannot do without is among these stems."""
-        return not any(map(behind.isdisjoint, self._needed))
 
 
 @dataclass(frozen=True)

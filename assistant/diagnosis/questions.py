@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from math import log
 from typing import get_args
@@ -84,6 +85,10 @@ class OpenQuestion:
         """The answers, in the order of their numbers."""
         return tuple(self.entry.choices)
 
+    @cached_property
+    def _by_id(self) -> Mapping[str, Choice]:
+        return {choice.id: choice for choice in self.choices}
+
     @property
     def is_free(self) -> bool:
         """Whether own words are welcome."""
@@ -96,8 +101,7 @@ class OpenQuestion:
 
     def choice(self, choice_id: str) -> Choice | None:
         """Return the choice with this id, or those of two places put together; None when there is none."""
-        by_id = {choice.id: choice for choice in self.choices}
-        parts = [by_id.get(one) for one in choice_id.split(SEVERAL_PLACES)]
+        parts = [self._by_id.get(one) for one in choice_id.split(SEVERAL_PLACES)]
         found = [one for one in parts if one is not None]
         if len(found) < len(parts) or (len(found) > 1 and self.id != WHERE):
             return None

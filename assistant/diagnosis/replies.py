@@ -43,7 +43,7 @@ from assistant.diagnosis.questions import (
     without_sound_corners,
 )
 from assistant.diagnosis.sentences import IN_TRAFFIC, MANY, SEVERAL, TRAFFIC, TRAFFIC_ONLY
-from assistant.diagnosis.stems import Steps, match_steps, stem, steps_of, word_set
+from assistant.diagnosis.stems import Worded, match_steps, stem, steps_of, word_set
 from assistant.diagnosis.tokens import cut_words
 from assistant.ground.names import PHASES, plain_id
 from assistant.ground.understood import LOSES_AIR
@@ -103,10 +103,9 @@ _TURN = re.compile(r"(?<![\d/.-])[1-4](?![\d/.-]|\s?(?:laps?|inch|tenths?|psi|po
 
 
 @dataclass(frozen=True)
-class _Row:
+class _Row(Worded):
     """Words for choices. choices: question to choice. choice: wherever there is such a one. begins: only at first."""
 
-    steps: Steps
     choices: Mapping[str, str]
     choice: str
     begins: bool
@@ -250,8 +249,9 @@ def _fits(typed: str, question: OpenQuestion, knowledge: Knowledge) -> Iterator[
     tokens = cut_words(typed, rows.lexicon)
     places = [at for at, token in enumerate(tokens) if token.word != ","]
     words = [tokens[at] for at in places]
+    said = {one for word in words for one in word.stems}
     for row in (*rows.by_question.get(_group(question.id), ()), *rows.anywhere):
-        choice = _choice_of(row, question)
+        choice = _choice_of(row, question) if row.may_fit(said) else ""
         first = 0 if question.id == SAFETY and row.choice == "yes" and len(words) > _FEW_WORDS else min(len(words), 1)
         for at in range(first if row.begins else len(words)) if choice else ():
             end = None if words[at].mark else match_steps(row.steps, words, at, rows.lexicon.skipped)
@@ -269,9 +269,9 @@ def _group(qid: str) -> str:
 def _choice_of(row: _Row, question: OpenQuestion) -> str:
     """Say which choice of a question a row means; words of who does not know mean the one that says so."""
     choice = row.choices.get(_group(question.id)) or row.choice
-    if question.choice(choice) is not None or not is_unsure(choice):
-        return choice if question.choice(choice) is not None else ""
-    unsure = [one.id for one in question.choices if is_unsure(one.id)]
+    if question.choice(choice) is not None:
+        return choice
+    unsure = [one.id for one in question.choices if is_unsure(one.id)] if is_unsure(choice) else []
     return NOT_CHECKED if NOT_CHECKED in unsure else next(iter(unsure), "")
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 
 def word_set(text: str) -> frozenset[str]:
@@ -138,6 +139,22 @@ Steps = tuple[tuple[frozenset[str], bool], ...]
 """For each word of a pattern the stems that fit, "#" and more for numbers, and whether it may be missing."""
 BREAKS = frozenset({"and", "but", "then", "while", "yet", "though", "although", "plus", "however", "whereas"})
 _BETWEEN_WORDS = re.compile(r"-(?=\w)|[,.;:!?\"]")
+
+
+@dataclass(frozen=True)
+class Worded:
+    """Words in their order."""
+
+    steps: Steps
+
+    @cached_property
+    def _needed(self) -> tuple[frozenset[str], ...]:
+        """What it cannot do without, the last word first."""
+        return tuple(stems for stems, optional in reversed(self.steps) if not optional)
+
+    def may_fit(self, behind: AbstractSet[str]) -> bool:
+        """Whether all that it cannot do without is among these stems."""
+        return not any(map(behind.isdisjoint, self._needed))
 
 
 @dataclass(frozen=True)
