@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
+import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -12,7 +15,7 @@ from assistant.car.run_log_file import read_run_log
 from assistant.ground.problems import BadInput
 from assistant.ground.units import from_unit
 
-HEAD = "lap,lap time (s),RR hot pressure (psi),RR middle (F),RR wear (mm),fuel left (gal)"
+MISTAKES = yaml.safe_load((Path(__file__).parent / "log_mistakes.yaml").read_text(encoding="utf-8"))
 
 
 def log(folder, *rows, name="run.csv"):
@@ -103,108 +106,9 @@ def test_the_logs_of_the_demo_are_found_by_name():
     assert len(read_run_log("run-few-laps").rows) == 6
 
 
-@pytest.mark.parametrize(
-    ("rows", "said"),
-    [
-        (
-            [HEAD, "1,23.4,,,,", "3,23.4,,,,", "3,23.5,,,,"],
-            "4: lap 3 comes after lap 3; laps rise from line to line / one log holds one run",
-        ),
-        (
-            [HEAD, "1,23.4,,,0.8,", "3,23.4,,,0.2,"],
-            (
-                "3: the RR had 0.8 mm of wear before and 0.2 mm now, without new tires / "
-                "wear counts from the new tire; write new tires where they went on"
-            ),
-        ),
-        (
-            ["lap,LR tread depth (mm)", "0,4.8", "10,4.1", "20,4.7"],
-            (
-                "4: the LR had 4.1 mm of tread before and 4.7 mm now, without new tires / "
-                "write new tires in the line of the lap after which they went on"
-            ),
-        ),
-        (
-            [HEAD, "1,23.4,,,,9", "2,23.4,,,,11", "3,23.4,,,,10"],
-            (
-                "3: 11.0 gal of fuel left after 9.0 gal, without refueling / "
-                "write yes under refueled in the line of the lap before"
-            ),
-        ),
-        (
-            ["lap,fuel used (gal)", "1,0.1", "5,3", "9,2"],
-            "4: 2.0 gal of fuel used after 3.0 gal / fuel used counts from the start; or is it fuel left?",
-        ),
-        (
-            ["lap,lap time (s)", "1,23.4"],
-            "2: one lap is no run: at least 3 laps show where it goes / log the whole run",
-        ),
-        (
-            ["lap,lap time (s)", "1,23", "2,24"],
-            "3: 2 laps are no run: at least 3 laps show where it goes / log the whole run",
-        ),
-        (["lap,lap time (s)"], "1: the run log has no laps / one line per lap below the line of columns"),
-        (["# nothing yet"], "1: the run log is empty / its first line names the columns: lap,lap time (s)"),
-        (["lap time (s)", "23.4"], "1: there is no column 'lap' / number the laps in one"),
-        (
-            ["lap,new tires", "1,"],
-            (
-                "1: nothing is measured in this log / "
-                "lap time (s), RR hot pressure (psi), RR middle (F), RR wear (mm), fuel left (gal)"
-            ),
-        ),
-        (["lap,RR midle (F)", "1,200"], "1: there is no column 'RR midle' / did you mean 'RR middle'?"),
-        (["lap,RR pressure (psi)", "1,20"], "1: there is no column 'RR pressure' / did you mean 'RR hot pressure'?"),
-        (
-            ["lap,RR cold pressure (psi)", "1,20"],
-            "1: 'RR cold pressure': cold pressures stand in the setup, not in a run log / leave the column out",
-        ),
-        (
-            ["lap,RR hot pressure", "1,20"],
-            "1: 'RR hot pressure' does not say its unit / write 'RR hot pressure (psi)' or 'RR hot pressure (kPa)'",
-        ),
-        (
-            ["lap,RR hot pressure (psia)", "1,20"],
-            "1: psia is an absolute pressure, a gauge pressure is wanted / for example psi or kPa",
-        ),
-        (
-            ["lap,RR middle (psi)", "1,200"],
-            "1: psi is a pressure, a temperature is wanted / for example F or C",
-        ),
-        (["lap,lap time (s),lap time (s)", "1,2,3"], "1: the column 'lap time' is there twice / keep one"),
-        (
-            ["lap,note (in)", "1,2"],
-            "1: 'note' holds words and has no unit / write 'note'",
-        ),
-        (
-            ["lap,lap time (s)", "1,fast", "2,23", "3,23"],
-            "2: lap time: 'fast' does not start with a number / for example 12 s",
-        ),
-        (
-            ["lap,lap time (s)", "1,2340", "2,23", "3,23"],
-            "2: lap time: 2340 s is above what is possible, 5 s to 600 s / an oval lap takes 10 to 90 s",
-        ),
-        (
-            ["lap,lap time (s)", "1.5,23", "2,23", "3,23"],
-            "2: lap: 1.5 is not a whole number of laps / count finished laps",
-        ),
-        (["lap,lap time (s)", ",23", "2,23", "3,23"], "2: this line does not say its lap / number the laps"),
-        (
-            ["lap,lap time (s)", "1,23,24", "2,23", "3,23"],
-            "2: this line has more cells than the 2 columns / put text with commas into quotes",
-        ),
-        (
-            ["lap,lap time (s),new tires", "1,23,", "2,23,RX", "3,23,"],
-            "3: new tires: 'rx' is no tire of the car / write all, right side, left side, or RF RR",
-        ),
-        (
-            ["lap,lap time (s),refueled", "1,23,", "2,23,perhaps", "3,23,"],
-            "3: refueled: 'perhaps' is neither yes nor no / write yes, or leave the cell empty",
-        ),
-    ],
-)
-def test_a_mistake_is_told_with_its_line_and_what_to_do(tmp_path, rows, said):
-    assert words(log(tmp_path, *rows)) == [said]
+@pytest.mark.parametrize("row", MISTAKES["a file with commas"])
+def test_a_mistake_is_told_with_its_line_and_what_to_do(tmp_path, row):
+    assert words(log(tmp_path, *row["log"])) == [row["says"]]
 
 
 def test_every_mistake_of_a_log_is_told_at_once_under_its_cell(tmp_path):
@@ -233,42 +137,9 @@ def test_a_log_without_end_is_refused(tmp_path):
     assert words(log(tmp_path, "x" * 2_000_001)) == ["0: the file is larger than 2 MB / split it into several files"]
 
 
-@pytest.mark.parametrize(
-    ("rows", "said"),
-    [
-        (["case: x"], "1: this is a case file, a run log file is wanted"),
-        (["run log: x"], "1: 'laps' is missing in this file / add a line 'laps: ...'"),
-        (
-            ["run log: x", "laps: [3]"],
-            (
-                "2: 'entry 1 of laps' must be a block of names and values, not 3 / "
-                "write 'name: value' lines below it, indented by two spaces"
-            ),
-        ),
-        (
-            ["run log: x", "lapps: 3", "laps:", "  - {lap: 1}"],
-            "2: unknown field 'lapps' / did you mean 'laps'?",
-        ),
-        (
-            ["run log: x", "units: metric", "laps:", "  - {lap: 1}"],
-            "2: 'metric' cannot be used for 'units' / allowed: trade, si",
-        ),
-        (
-            ["run log: x", "units: [si]", "laps:", "  - {lap: 1}"],
-            "2: a list cannot be used for 'units' / allowed: trade, si",
-        ),
-        (
-            ["run log: x", "units: {si: 1}", "laps:", "  - {lap: 1}"],
-            "2: a block cannot be used for 'units' / allowed: trade, si",
-        ),
-        (
-            ["run log: x", "laps:", "  - {lap: 1, laptime: 23}"],
-            "3: there is no column 'laptime' / did you mean 'lap time'?",
-        ),
-    ],
-)
-def test_a_mistake_in_yaml_is_told_the_same_way(tmp_path, rows, said):
-    assert words(log(tmp_path, *rows, name="run.yaml")) == [said]
+@pytest.mark.parametrize("row", MISTAKES["a YAML file"])
+def test_a_mistake_in_yaml_is_told_the_same_way(tmp_path, row):
+    assert words(log(tmp_path, *row["log"], name="run.yaml")) == [row["says"]]
 
 
 def against_demo(folder, *rows):
@@ -276,42 +147,9 @@ def against_demo(folder, *rows):
     return [f"{one.line}: {one.says} / {one.hint}" for one in check_against_case(read, read_case("demo"))]
 
 
-@pytest.mark.parametrize(
-    ("rows", "said"),
-    [
-        (
-            ["lap,RF hot pressure (psi),LF hot pressure (psi)", "0,24,16", "3,44.5,33"],
-            (
-                "3: the RF reads 44.5 psi, 20.5 psi above its cold pressure, and so do all: "
-                "these are absolute pressures / a tire gauge reads 0 in the open air; take off 14.7 psi (101 kPa)"
-            ),
-        ),
-        (
-            ["lap,RF hot pressure (psi)", "3,20"],
-            (
-                "2: the RF reads 20.0 psi hot and was set to 24.0 psi cold / "
-                "a tire that lost air, or a case with another setup"
-            ),
-        ),
-        (
-            ["lap,RF middle (F)", "3,60"],
-            (
-                "2: the RF middle reads 60 F, cooler than the air of the track (75 F) / "
-                "is it in C? the head of the column says its unit"
-            ),
-        ),
-        (
-            ["lap,lap time (s)", "3,125"],
-            "2: 2:05.00 for 0.500 mi is 14.4 mph / is it the case of another track, or a stop? leave the cell empty",
-        ),
-        (
-            ["lap,fuel left (gal)", "3,30"],
-            "2: 30.0 gal of fuel left; the tank holds 18.0 gal / tank: volume of the car file",
-        ),
-    ],
-)
-def test_readings_that_cannot_be_of_this_car_are_told(tmp_path, rows, said):
-    assert against_demo(tmp_path, *rows) == [said]
+@pytest.mark.parametrize("row", MISTAKES["a log of another car"])
+def test_readings_that_cannot_be_of_this_car_are_told(tmp_path, row):
+    assert against_demo(tmp_path, *row["log"]) == [row["says"]]
 
 
 def test_one_tire_that_gains_much_is_not_taken_for_an_absolute_gauge(tmp_path):
