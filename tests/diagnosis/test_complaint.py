@@ -163,27 +163,6 @@ def test_goes_away_late_alone_has_no_balance_and_says_the_trend():
     assert read("it goes away late", PACK).said.answers == {"came-on": "gradually"}
 
 
-@pytest.mark.parametrize(
-    ("text", "sentence"),
-    [
-        ("loose off", "I read: loose coming off; how bad was not said, so I take 3 of 5."),
-        ("loose on long runs, 2", "I read: loose, late in the run, 2 of 5."),
-        ("hello", "I could not read a complaint about the car in that."),
-        ("it hops", "I read: wheel hop."),
-        (
-            "fine early, loose off late in three and four, 4",
-            ("I read: fine on fresh tires and loose coming off late in the run at turns 3-4 (4 of 5)."),
-        ),
-        (
-            "loose off the flurb",
-            "I read: loose coming off; how bad was not said, so I take 3 of 5; not understood: flurb.",
-        ),
-    ],
-)
-def test_what_was_read_is_said_back_in_one_sentence(text, sentence):
-    assert say_back(read_complaint(text, PACK, ENDS)) == sentence
-
-
 def test_nothing_said_is_nothing_read():
     assert read_complaint("", PACK) == Complaint("")
 
