@@ -322,7 +322,8 @@ class PartWords:
     def _is_place(self, at: int) -> bool:
         word = self.tokens[at].word
         leads_on = word in PLACERS and at + 1 < len(self.tokens) and not self.tokens[at + 1].mark
-        return word in BESIDE or word in {"today", "tonight"} or at in self.named or leads_on
+        is_led_to = word in {"it", "her", "there"} and self.tokens[at - 1].word in PLACERS
+        return word in BESIDE or word in {"today", "tonight"} or at in self.named or leads_on or is_led_to
 
     def ends_clause(self, at: int) -> bool:
         """Whether a clause ends here."""

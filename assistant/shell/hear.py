@@ -64,6 +64,7 @@ _SAID_BESIDE = word_set(
     "put measure check use"
 )
 _MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
+_AS_TOLD = re.compile(r"\b(?:like|as|already|just) (?:i |we )?(?:said|told)\b|\b(?:i|we) (?:\w+ )?(?:said|told you)\b")
 _NOT_MEANT = re.compile(
     r"\bnot (?:what i (?:meant|said|mean)|that)\b|\bdid ?n.?t (?:mean|say)\b|\bfalse alarm\b"
     r"|\b(?:it|that) was (?:nothing|last|yesterday|weeks? ago|ages ago|a while (?:back|ago)|another (?:day|car))\b"
@@ -123,6 +124,8 @@ class QuestionDialog(Dialog):
 
     def _refused(self, text: str) -> list[Block]:
         """Say what the line may have been meant for, and ask again; a second miss is asked in other words."""
+        if _AS_TOLD.search(text.lower()):
+            return [Line(sayings.TOLD_BEFORE), *self.opening()]
         known = [Line(sayings.TELLS.format(text.strip()))] if is_known_word(self._state, text) else []
         meant = [] if known or self._state.heard(text).reading.said.claims else suggest(self._state, text)
         if meant:

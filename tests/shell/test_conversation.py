@@ -1309,3 +1309,9 @@ def test_a_line_nobody_can_read_is_called_no_complaint(talk):
     said = talk.type("he was by himself")
     assert said.startswith("That may be about the car, so it is asked from the beginning; undo brings the old answers")
     assert "A new complaint" not in said
+
+
+def test_what_was_told_before_is_said_to_count_where_it_is_told_again(talk):
+    talk.type("loose off since we put new rear springs in", "1")
+    assert "What you told me before counts; this is another question:" in talk.type("rear springs like i said")
+    assert talk.state.missed == 0
