@@ -90,6 +90,11 @@ class OpenQuestion:
         return {choice.id: choice for choice in self.choices}
 
     @property
+    def group(self) -> str:
+        """Its id; of the questions how bad each complaint is, that of the one they are put in the words of."""
+        return HOW_BAD if self.id in HOW_BAD_EACH else self.id
+
+    @property
     def is_free(self) -> bool:
         """Whether own words are welcome."""
         return self.id == COMPLAINT

@@ -250,7 +250,7 @@ def _fits(typed: str, question: OpenQuestion, knowledge: Knowledge) -> Iterator[
     places = [at for at, token in enumerate(tokens) if token.word != ","]
     words = [tokens[at] for at in places]
     said = {one for word in words for one in word.stems}
-    for row in (*rows.by_question.get(_group(question.id), ()), *rows.anywhere):
+    for row in (*rows.by_question.get(question.group, ()), *rows.anywhere):
         choice = _choice_of(row, question) if row.may_fit(said) else ""
         first = 0 if question.id == SAFETY and row.choice == "yes" and len(words) > _FEW_WORDS else min(len(words), 1)
         for at in range(first if row.begins else len(words)) if choice else ():
@@ -262,13 +262,9 @@ def _fits(typed: str, question: OpenQuestion, knowledge: Knowledge) -> Iterator[
                 yield _Fit(places[at], places[end - 1] + 1, weight, choice, beside)
 
 
-def _group(qid: str) -> str:
-    return HOW_BAD if qid in HOW_BAD_EACH else qid
-
-
 def _choice_of(row: _Row, question: OpenQuestion) -> str:
     """Say which choice of a question a row means; words of who does not know mean the one that says so."""
-    choice = row.choices.get(_group(question.id)) or row.choice
+    choice = row.choices.get(question.group) or row.choice
     if question.choice(choice) is not None:
         return choice
     unsure = [one.id for one in question.choices if is_unsure(one.id)] if is_unsure(choice) else []
@@ -353,9 +349,11 @@ def left_out(typed: str, question: OpenQuestion, known: Mapping[str, str], knowl
     for part in PARTS.split(typed) if is_of_one and _OF_PARTS.match(question.id) else ():
         told = answers_meant(part.strip(), question, knowledge)
         other = [(qid, one) for qid, one in told.items() if _OF_PARTS.match(qid) and one != known.get(qid)]
+        is_kept = any(qid != "what_changed" and known.get(qid) == one for qid, one in told.items())
         is_thing = not any(is_unsure(one) or one in {SEVERAL, NOTHING_CHANGED} for _, one in other)
-        if is_thing and any(qid in known for qid, _ in other):
-            found += [one.choice(other[-1][1]) for one in [question_of(other[-1][0], knowledge.questions)] if one]
+        if is_thing and not is_kept and any(qid in known for qid, _ in other):
+            asked = question_of(other[-1][0], knowledge.questions)
+            found += [] if asked is None else [asked.choice(other[-1][1])]
     return list(dict.fromkeys(one.says for one in found if one))
 
 

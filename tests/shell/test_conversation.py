@@ -563,12 +563,13 @@ def test_words_that_are_none_of_the_answers_are_told_as_what_they_were_taken_for
     assert "Taken as: no, it was always like this." in talk.type("never was")
 
 
-def test_a_second_thing_that_was_changed_is_said_to_be_left_out(talk):
+def test_a_second_thing_that_was_changed_is_kept_and_said(talk):
     talk.type("loose off late in the run", "none")
     while talk.state.question.id != "what_changed":
         talk.type("not sure")
     said = " ".join(talk.type("new tires and we did the shocks too").split())
-    assert "new tires. Left out: shocks. It is one thing that is asked for." in said
+    assert "What was done with the tires? new tires; Which of these was it? shocks." in said
+    assert "Left out" not in said
 
 
 def test_an_answer_by_its_number_or_its_own_words_is_not_told_again(talk):
