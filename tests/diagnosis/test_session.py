@@ -662,6 +662,13 @@ def test_what_came_from_one_lap_to_the_next_is_no_drift_from_the_sheet():
     assert sudden < chance
 
 
+def test_what_builds_with_laps_explains_no_car_that_gets_better_with_laps():
+    fresh, late = (reported(f"loose off {when}") for when in ("on fresh tires, better later", "late in the run"))
+    building = {"rr-builds-too-much", "rr-used-up", "stagger-grown"}
+    assert building.isdisjoint(one.id for one in fresh.causes)
+    assert building <= {one.id for one in late.causes}
+
+
 def test_a_likely_cause_is_not_given_up_for_two_things_that_are_not_known():
     told = reported("tight in the middle", safety="none", when_in_run="not-sure", was_right="not-sure")
     unknown, alone, traffic = (told.answer("traffic", choice) for choice in ("not-sure", "always", "traffic-only"))
