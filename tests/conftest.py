@@ -107,13 +107,13 @@ def _write_once(part):
     return _written[id(part)][1]
 
 
-def _car_of(case):
+def car_of(case):
     return tuple(_write_once(getattr(case, name)) for name in CAR_FIELDS)
 
 
 def _drive_or_know(case):
     """A few plausible cars of a case, driven once for all tests."""
-    key = _car_of(case)
+    key = car_of(case)
     with ALONE:
         if key not in _garages:
             _garages[key] = garage.Garage(case, folder=DRIVEN)
@@ -123,7 +123,7 @@ def _drive_or_know(case):
 
 def _model_or_know(case):
     """The plainest car of a case, driven once for all tests."""
-    key = _car_of(case)
+    key = car_of(case)
     if key not in _models:
         _models[key] = _read_model(case)
     return replace(_models[key], case=case)

@@ -11,6 +11,7 @@ from assistant.shell.bench import Bench
 from assistant.shell.dialogs import first_reply
 from assistant.shell.talk import Conversation
 from assistant.shell.talk_state import TalkState
+from tests.conftest import car_of
 from tests.notebook.talks import leave_few_levers, with_few_levers, write_own
 
 ALONE = threading.Lock()
@@ -54,14 +55,14 @@ def known_advice():
 
 @pytest.fixture(autouse=True)
 def advise_once(monkeypatch, known_advice):
-    """The same words, answers and setup give the same advice: compute it once for all tests; the one that computes."""
+    """The same words, answers, car and packs give the same advice: compute it once. The one that computes."""
     from assistant.advice import offers as module
 
     compute = module.advise
 
     def advise(case, knowledge, session, belief):
-        read = repr(case.measured)
-        key = (*case.setup.values.items(), *case.rulebook.limits, read, session.text, session.given, session.made)
+        packs, told = tuple(one.pack for one in knowledge.packs), (session.text, session.given, session.made)
+        key = (car_of(case), case.at_hand, case.rulebook.not_here, repr(case.measured), packs, told)
         with ALONE:
             if key not in known_advice:
                 known_advice[key] = compute(case, knowledge, session, belief)
