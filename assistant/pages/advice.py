@@ -100,7 +100,7 @@ NOTHING_HELPS = "No lever, no habit and no package I know of takes this away on 
 SAID_BESIDE = frozenset({COMPUTES_SMALL, COMPUTES_EVEN, TRADE_ALONE})
 """Kinds of note that stand in place of costs."""
 ALONE = "One change alone does not do it without spoiling another part of the corner."
-LOOK_FIRST = "A look may stand before a likelier cause: it takes minutes, and may spare a change that is wrong."
+LOOK_FIRST = "A look stands first: it takes minutes, and may spare a wrong change."
 LESS_LIKELY = 0.02
 """Chance by which another cause is likelier, so that somebody would ask why."""
 TRADE_DIFFERS, SEE_WHY = "the trade differs; see why", ", see why"
