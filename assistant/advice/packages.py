@@ -13,14 +13,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.advice.prices import list_costs, share_each
 from assistant.advice.ranking import family_of, gain_of, is_in_time
-from assistant.advice.remedies import removes_at_once
+from assistant.advice.remedies import with_numbers
 from assistant.advice.results import PackageMove, Remedy
 from assistant.advice.sizing import Fitted, Job, fit_lever, is_guessed, phases_asked, when_of
-from assistant.belief.cures import Verdict, Wanted, judge, mean_effect, value_moves
+from assistant.belief.cures import Verdict, Wanted, judge, value_moves
 from assistant.belief.effects import drive_moves, drive_steps
-from assistant.belief.outcome import read_run
 from assistant.car.keys import NOT_FOR_BALANCE
 from assistant.physics.formulas import Array
 
@@ -205,28 +203,17 @@ def make_package(found: Tried, job: Job) -> Remedy:
     parts = found.parts
     moves = tuple(_make_move(part, job) for part in parts)
     effect = drive_moves(job.case, job.belief, [(move.lever, move.steps) for move in moves])
-    moved = job.wanted.read(effect)
-    verdict = judge(job.wanted, moved)
-    run = read_run(job.belief, effect)
-    return Remedy(
+    together = Remedy(
         "package",
         "",
         "",
         basis="computed",
         moves=moves,
         order=tuple(moves[place].lever for place in order_moves(parts, job)),
-        removes=verdict.removes,
-        effect=mean_effect(job.belief, effect, at_once=job.in_place),
-        costs=list_costs(moved, run, job.wanted, job.weights, job.case.run_laps),
         cautions=tuple(dict.fromkeys(text for move in moves for text in move.cautions)),
         check_again=tuple(dict.fromkeys(what for one, _ in parts for what in one.lever.recheck)),
-        spoils=verdict.spoils,
-        each=share_each(job.wanted, moved),
-        at_once=removes_at_once(effect, job),
-        cures=verdict.cures,
-        confidence=verdict.direction,
-        run=run,
     )
+    return with_numbers(together, effect, job)
 
 
 def order_moves(parts: Sequence[Part], job: Job) -> tuple[int, ...]:

@@ -37,7 +37,7 @@ from assistant.advice.sizing import (
     when_of,
 )
 from assistant.advice.trade import DIFFERS, Candidate, Mention, flip, judge_all, judge_lever
-from assistant.belief.cures import judge, mean_effect, show_effect
+from assistant.belief.cures import judge, mean_effect, spread_effect
 from assistant.belief.effects import drive_moves, step_of
 from assistant.belief.gears_and_brakes import judge_shares
 from assistant.belief.model import read_model
@@ -171,12 +171,11 @@ def with_numbers(plain: Remedy, effect: Effect, job: Job) -> Remedy:
 def with_effect(plain: Remedy, effect: Effect, job: Job) -> Remedy:
     """Add what a change does to the balance of the believed cars, with its band, and to their run."""
     belief, at_once = job.belief, job.in_place
-    shown = show_effect(belief, effect, at_once=at_once)
     return replace(
         plain,
         effect=mean_effect(belief, effect, at_once=at_once),
         ends=tuple((end, mean_effect(belief, effect, end, at_once=at_once)) for end in belief.garage.course.ends),
-        spread={phase: {stage: (one.low, one.high) for stage, one in row.items()} for phase, row in shown.items()},
+        spread=spread_effect(belief, effect, at_once=at_once),
         run=read_run(belief, effect),
     )
 

@@ -250,12 +250,16 @@ def find_harm(wanted: Wanted, worse: Array) -> tuple[Place, float] | None:
     return wanted.places[at], wanted.belief.chance(worse[at] >= WORSE)
 
 
-def show_effect(belief: Belief, effect: Effect, *, at_once: bool = False) -> dict[str, dict[str, Shown]]:
-    """What a change does to every cell [%]: mean and band."""
-    return {
-        phase: {stage: belief.show(effect.read(balance_of(phase), stage, at_once=at_once)) for stage in STAGES}
-        for phase in PHASES
-    }
+def spread_effect(
+    belief: Belief, effect: Effect, *, at_once: bool = False
+) -> dict[str, dict[str, tuple[float, float]]]:
+    """Band of what a change does to every cell [%], which holds eight cars in ten."""
+
+    def band(phase: str, stage: str) -> tuple[float, float]:
+        shown = belief.show(effect.read(balance_of(phase), stage, at_once=at_once))
+        return shown.low, shown.high
+
+    return {phase: {stage: band(phase, stage) for stage in STAGES} for phase in PHASES}
 
 
 def mean_effect(belief: Belief, effect: Effect, end: str | None = None, *, at_once: bool = False) -> Grid:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.belief.cures import mean_effect, show_effect
+from assistant.belief.cures import mean_effect, spread_effect
 from assistant.belief.driven import Changes, Effect, moved_from
 from assistant.belief.felt import share_evenly
 from assistant.belief.known import balance_of
@@ -69,8 +69,7 @@ class LeverEffect(LeverStep):
         """Band of eight cars in ten."""
         if self.on_cars is None:
             return {phase: dict.fromkeys(STAGES, (0.0, 0.0)) for phase in PHASES}
-        cells = show_effect(self.belief, self.on_cars)
-        return {phase: {stage: (one.low, one.high) for stage, one in row.items()} for phase, row in cells.items()}
+        return spread_effect(self.belief, self.on_cars)
 
     @cached_property
     def sign_share(self) -> Grid:
