@@ -248,7 +248,7 @@ def list_replies(rows: Sequence[Reply]) -> Iterator[str]:
 
 
 OPENINGS = ("phrases_blind", "phrases_second", "phrases_third", "phrases_fourth", "phrases_fifth")
-ANSWERS = ("answers_blind",)
+ANSWERS = ("answers_blind", "answers_second")
 
 
 def main(words: Sequence[str]) -> int:
