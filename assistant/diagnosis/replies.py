@@ -20,7 +20,7 @@ from assistant.diagnosis.doubt import is_denied, is_doubtful
 from assistant.diagnosis.gauges_read import answers_of_numbers, is_losing_air, without_zones
 from assistant.diagnosis.hearing import lexicon_for, make_names, read
 from assistant.diagnosis.lexicon import Lexicon, know_words
-from assistant.diagnosis.phrases import read_pieces
+from assistant.diagnosis.phrases import Piece, read_pieces
 from assistant.diagnosis.questions import (
     DENIED,
     HOW_BAD,
@@ -58,8 +58,15 @@ _NONE = (
 )
 _NOTHING_BUT = re.compile(rf"\b{_NONE}(?:\W*(?:else|except|besides|only|just|other than)| but)\b\W*")
 """Said of what was changed, what stands beside it was."""
+_CORRECTED = re.compile(
+    r"^.*\b(?:no,? wait|wait,? no|i meant?|scratch that|make that)\b[\s,.]*(?:sorry\b[\s,.]*)?(?=\w)", re.IGNORECASE
+)
+"""What is taken back: "in, no wait, sorry, middle"."""
+_ANEW = re.compile(r"\W*(?:no,? )?(?:listen|actually|(?:its|it's|it is|shes|she's) now|now)\b")
+"""How a complaint begins that is told anew instead of an answer."""
 _LIGHT = word_set("a an the is are was were it its of this that")
-_OF_PARTS = re.compile("what_changed$|which_(?!end|slides)")
+OF_PARTS = re.compile("what_changed$|which_(?!end|slides)")
+"""Questions of which part was changed."""
 _OF_A_CHANGE = frozenset({"how_far", "last_change", "put_back"})
 """Asked of a change whose part is known: "25 pounds" is no air then."""
 _NOTHING = re.compile(r"\W*(?:no|nothing|none|nowt|not a|nope)\b")
@@ -98,7 +105,7 @@ _IN_ORDER = {("middle", "exit"): "exit", PHASES: "all"}
 """What one word for several places means as an answer: "from the middle off" is worst coming off."""
 _AND = re.compile(r"\b(?:and|both)\b|&")
 BESIDE_EACH_OTHER = tuple(pairwise(PHASES))
-_CLAUSES = re.compile(r"[,.;]|\bbut\b")
+_CLAUSES = re.compile(r"[,.;]|\b(?:but|then)\b")
 _TURN = re.compile(r"(?<![\d/.-])[1-4](?![\d/.-]|\s?(?:laps?|inch|tenths?|psi|pounds?|degrees|in(?:ches)?\b))")
 
 
@@ -166,7 +173,7 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     looked = question.id == "what_changed" and _ONLY_LOOKED.match(typed.lower())
     if looked or _ASKS_BACK.fullmatch(typed.lower()):
         return {}
-    typed = without_sound_corners(typed, question)
+    typed = without_sound_corners(_CORRECTED.sub("", typed) if question.id != SAFETY else typed, question)
     if question.id == "what_changed":
         typed = _NOTHING_BUT.sub("", typed.lower()) or typed
     said = read(typed, knowledge, None if case is None else case.run_laps).said
@@ -189,7 +196,8 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     complains = any(claim.is_complaint for claim in said.claims) and not _OF_DRIVER.match(typed.lower())
     is_sound = any(one.choice == NONE_FOUND for one in fits)
     placed = question.id == SAFETY and not is_sound and any(one.is_complaint and one.phases for one in said.claims)
-    is_new = complains and (fit is None or placed) and question.id not in {*_OF_COMPLAINT, *numbers}
+    is_new = complains and (fit is None or placed or _ANEW.match(typed.lower()) is not None)
+    is_new = is_new and question.id not in {*_OF_COMPLAINT, *numbers}
     if choice is None or is_new:
         free = question.is_free and (complains or bool(said.symptoms))
         others = {} if complains or len(typed.split()) < _FEW_WORDS else {**_answer_elsewhere(typed, knowledge), **told}
@@ -297,7 +305,7 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
     """Return what words tell of place, time, degree, changes and the like, by question; those the packs have."""
     lexicon = lexicon_for(typed, knowledge)
     marks = [piece for piece in read_pieces(typed, lexicon) if piece.kind == "mark"]
-    told = reduce(join_to, (modifier_of(mark, lexicon.laps) for mark in marks), Claim())
+    told = reduce(join_to, (modifier_of(mark, lexicon.laps) for mark in _of_trouble(typed, lexicon)), Claim())
     found = {plain_id(qid): choice for qid, choice in said.answers.items()}
     if question.is_of_change:
         is_of_parts = question.id not in _OF_A_CHANGE and not _NOTHING.match(typed.lower())
@@ -342,19 +350,11 @@ def changes_answered(typed: str, knowledge: Knowledge) -> tuple[str, ...]:
     return named or tuple(part for part in parts if _FROM_TO.search(part))
 
 
-def left_out(typed: str, question: OpenQuestion, known: Mapping[str, str], knowledge: Knowledge) -> list[str]:
-    """Say what a line tells to have been changed besides the one thing that was taken: "pads and bias both"."""
-    found = []
-    is_of_one = known.get("what_changed", NOTHING_CHANGED) not in {SEVERAL, NOTHING_CHANGED}
-    for part in PARTS.split(typed) if is_of_one and _OF_PARTS.match(question.id) else ():
-        told = answers_meant(part.strip(), question, knowledge)
-        other = [(qid, one) for qid, one in told.items() if _OF_PARTS.match(qid) and one != known.get(qid)]
-        is_kept = any(qid != "what_changed" and known.get(qid) == one for qid, one in told.items())
-        is_thing = not any(is_unsure(one) or one in {SEVERAL, NOTHING_CHANGED} for _, one in other)
-        if is_thing and not is_kept and any(qid in known for qid, _ in other):
-            asked = question_of(other[-1][0], knowledge.questions)
-            found += [] if asked is None else [asked.choice(other[-1][1])]
-    return list(dict.fromkeys(one.says for one in found if one))
+def _of_trouble(typed: str, lexicon: Lexicon) -> Iterator[Piece]:
+    """Give what is said of place and time, but not where a line tells what is fine: "starts ok, then ..."."""
+    for part in _CLAUSES.split(typed.lower()):
+        marks = [piece for piece in read_pieces(part, lexicon) if piece.kind == "mark"]
+        yield from marks if all(mark.meaning.balance != "fine" for mark in marks) else ()
 
 
 def _where(typed: str, lexicon: Lexicon) -> str:

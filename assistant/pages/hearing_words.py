@@ -10,8 +10,9 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from assistant.diagnosis.claim import Claim
-from assistant.diagnosis.questions import looks_like_a_move
-from assistant.diagnosis.replies import left_out
+from assistant.diagnosis.questions import NOTHING_CHANGED, PARTS, is_unsure, looks_like_a_move, question_of
+from assistant.diagnosis.replies import OF_PARTS, answers_meant
+from assistant.diagnosis.sentences import SEVERAL
 from assistant.ground.names import (
     PHASE_WORDS,
     PHASES,
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Cell
+    from assistant.rules.knowledge import Knowledge
 
 READ = "I read: "
 TAKEN_ONE = " Left out: {}. It is one thing that is asked for."
@@ -278,6 +280,21 @@ def say_answers(session: Session) -> list[tuple[str, str]]:
 def say_sign(sign: Sign) -> str:
     """Say what speaks for or against a cause."""
     return SIGNS[sign.kind].format(text=sign.text, asked=sign.asked)
+
+
+def left_out(typed: str, question: OpenQuestion, known: Mapping[str, str], knowledge: Knowledge) -> list[str]:
+    """Say what a line tells to have been changed besides the one thing that was taken: "pads and bias both"."""
+    found = []
+    is_of_one = known.get("what_changed", NOTHING_CHANGED) not in {SEVERAL, NOTHING_CHANGED}
+    for part in PARTS.split(typed) if is_of_one and OF_PARTS.match(question.id) else ():
+        told = answers_meant(part.strip(), question, knowledge)
+        other = [(qid, one) for qid, one in told.items() if OF_PARTS.match(qid) and one != known.get(qid)]
+        is_kept = any(qid != "what_changed" and known.get(qid) == one for qid, one in told.items())
+        is_thing = not any(is_unsure(one) or one in {SEVERAL, NOTHING_CHANGED} for _, one in other)
+        if is_thing and not is_kept and any(qid in known for qid, _ in other):
+            asked = question_of(other[-1][0], knowledge.questions)
+            found += [] if asked is None else [asked.choice(other[-1][1])]
+    return list(dict.fromkeys(one.says for one in found if one))
 
 
 def say_taken(typed: str, before: Session, session: Session) -> str:

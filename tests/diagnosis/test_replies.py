@@ -7,8 +7,9 @@ from functools import lru_cache
 import pytest
 
 from assistant.diagnosis.questions import question_of
-from assistant.diagnosis.replies import answers_meant, left_out
+from assistant.diagnosis.replies import answers_meant
 from assistant.diagnosis.session import start
+from assistant.pages.hearing_words import left_out
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import load_packs
 from tests.diagnosis.interview_pack import demo_case
@@ -29,6 +30,9 @@ def meant(question: str, typed: str) -> dict[str, str]:
         ("safety", "nope all good", "none-noticed"),
         ("what_changed", "nothing other than the stagger we measured a bit different", "tires"),
         ("when_in_run", "about 25 on", "late"),
+        ("when_in_run", "starts alright, around lap 30 it fades", "late"),
+        ("where", "off, i mean going in", "entry"),
+        ("where", "exit, wait no, center", "middle"),
         ("safety", "checked it and its tight", "none"),
         ("how_far", "1 size", "usual"),
         ("how_far", "two sizes", "far"),
@@ -114,6 +118,7 @@ def test_an_answer_in_the_words_of_a_crew_is_understood(question, typed, choice)
     [
         ("what_changed", "yes it builds all the time"),
         ("when_in_run", "went up 25 on the right rear and 25 on the left"),
+        ("groove", "actually now its pushing off any line i take"),
     ],
 )
 def test_what_tells_of_something_else_is_no_answer(question, typed):
