@@ -12,7 +12,7 @@ from assistant.advice import offers
 from assistant.commands.runner import Runner, refused
 from assistant.diagnosis.session import start
 from assistant.pages import sayings
-from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen
+from assistant.pages.advice import MOST_COSTS, advice_screen, first_offers, offers_of, stop_screen
 from assistant.pages.advice_words import say_beside
 from assistant.pages.blocks import ALL, Block, Line, apart, lines
 from assistant.pages.data import Way, advice_data
@@ -142,8 +142,8 @@ def with_answer(session: Session, given: str) -> Session:
 def _screen(done: Advised, run: Runner) -> list[Block]:
     """Show the first offers as the conversation does, or every one whole."""
     options, model = run.options, run.model.result()
-    advice, levers, count = done.advice, done.knowledge.levers, len(offers_of(done.advice))
-    shown, most = (count, ALL_COSTS) if options.part else (min(FIRST_SHOWN, count), MOST_COSTS)
+    advice, levers, offers = done.advice, done.knowledge.levers, offers_of(done.advice)
+    shown, most = (len(offers), ALL_COSTS) if options.part else (len(first_offers(offers)), MOST_COSTS)
     screen = advice_screen(
         advice,
         levers,
@@ -162,7 +162,7 @@ def _screen(done: Advised, run: Runner) -> list[Block]:
             _facts(offers_of(advice)[:shown], model, options.units) if options.facts else [],
             _open(advice, options),
         ),
-        *_more(options, count),
+        *_more(options, len(offers)),
     ]
 
 

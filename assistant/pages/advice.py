@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import (
@@ -57,6 +58,8 @@ if TYPE_CHECKING:
 
 FIRST_SHOWN = 3
 """Offers on the first screen, so that number 1 is still on a screen of 24 rows; `more` shows the next ones."""
+LEAST_SURE = 0.01
+"""Chance below which an offer behind number 1 waits for `more`."""
 MOST_COSTS = 2
 """Costs on the first screen, the worst first; `why` lists all."""
 MOST_CAUTIONS = 2
@@ -114,6 +117,16 @@ def offers_of(advice: Advice) -> tuple[Remedy, ...]:
     return tuple(sorted(advice.offers, key=lambda offer: offer.rank))
 
 
+def first_offers(offers: Sequence[Remedy]) -> tuple[Remedy, ...]:
+    """Return those of the first screen: three at most, and none behind number 1 that cures less than once in 100."""
+    first = tuple(offers[:FIRST_SHOWN])
+    return first[:1] + tuple(takewhile(_is_worth_a_row, first[1:]))
+
+
+def _is_worth_a_row(offer: Remedy) -> bool:
+    return offer.worth is None or offer.worth.looks or offer.worth.sure >= LEAST_SURE
+
+
 def stop_screen(stop: StopReason) -> list[Block]:
     """Nothing is adjusted on a car that may be broken."""
     return [Line(say_stop(stop), mark="caution")]
@@ -125,13 +138,15 @@ def advice_screen(
     system: System,
     *,
     first: int = 0,
-    count: int = FIRST_SHOWN,
+    count: int | None = None,
     whole: int | None = None,
     most: int = MOST_COSTS,
     rest: str = SEE_WHY,
     model: Model | None = None,
 ) -> list[Block]:
     """Show causes and the offers numbered first+1 to first+count; each caution once, short, where it is first needed.
+
+    count: those of the first screen where it is left out.
 
     The two gravest of each offer, those of offers in two lines together at the end; all of them stand in full in `why`
     and where a change is made. whole: so many offers are shown whole, the others in two lines each; all when left out.
@@ -144,6 +159,7 @@ def advice_screen(
     blocks = [] if first else _before_offers(advice, system)
     if not offers:
         return [*blocks, Line(NOTHING_HELPS)]
+    count = len(first_offers(offers)) if count is None else count
     said, heed = set[str](), list[str]()
     end = first + count if whole is None else first + min(whole, count)
     for number, offer in enumerate(offers[first : first + count], first + 1):

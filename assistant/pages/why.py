@@ -35,7 +35,7 @@ from assistant.pages.amounts import (
     sentence,
     trade_words,
 )
-from assistant.pages.balance import change_bands_table, change_table
+from assistant.pages.balance import change_band_words, change_bands_table, change_table
 from assistant.pages.blocks import BLANK, Block, Line, lines, under
 from assistant.pages.hearing_words import say_sign
 from assistant.pages.lever_facts import NEEDED, facts
@@ -207,7 +207,9 @@ def _points(weight: float) -> str:
 def _effect(offer: Remedy, *, whole: bool) -> list[Block]:
     says = "What it does to the balance, in percent of grip"
     if offer.run is not None and offer.spread is not None:
-        return [change_bands_table(offer.spread, says)]
+        ways = {change_band_words(*band) for row in offer.spread.values() for band in row.values()}
+        alike = ways.pop() if len(ways) == 1 else ""
+        return [Line(f"{says}: {alike} everywhere.")] if alike else [change_bands_table(offer.spread, says)]
     return [] if offer.effect is None else [change_table(offer.effect, says, short=not whole)]
 
 

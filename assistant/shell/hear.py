@@ -21,7 +21,7 @@ from assistant.ground.choosing import asks_how, number_in
 from assistant.ground.names import quoted
 from assistant.pages import felt_words, sayings
 from assistant.pages import packs as lookup
-from assistant.pages.advice import FIRST_SHOWN, order_words
+from assistant.pages.advice import first_offers, order_words
 from assistant.pages.amounts import capital, lever_value, say_price
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import act_of
@@ -179,7 +179,7 @@ class WhichDialog(Dialog):
     chosen = 0
 
     def __init__(self, state: TalkState) -> None:
-        shown = state.offers[: state.shown or FIRST_SHOWN]
+        shown = state.offers[: state.shown] or first_offers(state.offers)
         acts = (act_of(state.say_offer(one)) for one in shown)
         self._count = len(state.offers)
         self.answers = (*acts, felt_words.NONE_OF_THESE)

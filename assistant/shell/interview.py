@@ -14,7 +14,7 @@ from assistant.ground.names import plain_id
 from assistant.ground.understood import AT_ONCE, SMOKE
 from assistant.notebook.book import ANSWER, SAID
 from assistant.pages import sayings
-from assistant.pages.advice import FIRST_SHOWN, advice_screen, offers_of, stop_screen
+from assistant.pages.advice import advice_screen, first_offers, offers_of, stop_screen
 from assistant.pages.amounts import say_tires, sentence
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back, say_question, say_why_asked
@@ -152,7 +152,7 @@ def show_list(state: TalkState) -> list[Block]:
         return stop_screen(advice.stop)
     made = [Line(sayings.MADE_ALREADY.format(sentence(step.said))) for step in state.not_felt]
     head = [Line(sayings.FOR_WHOM.format(state.bench.case.car.name, _words_of(state))), *made]
-    state.shown = min(FIRST_SHOWN, len(state.offers))
+    state.shown = len(first_offers(state.offers))
     while len(render(blocks := [*head, *_first_offers(state, advice)], Look())) > ROWS and state.shown > 1:
         state.shown -= 1
     return blocks
@@ -175,7 +175,7 @@ def _words_of(state: TalkState) -> str:
 
 def show_rest(state: TalkState) -> list[Block]:
     """Show what comes first now that something was done, a line each."""
-    offers = state.offers[:FIRST_SHOWN]
+    offers = first_offers(state.offers)
     state.shown = len(offers)
     said = [f"{sentence(state.say_offer(one, brief=True))} {say_tires(one.run, brief=True)}" for one in offers]
     lines = [Line(text.strip(), "act", lead=str(at)) for at, text in enumerate(said, 1)]

@@ -26,7 +26,7 @@ from assistant.ground.names import count_of, quoted
 from assistant.ground.understood import Carried, Cell, Complaint
 from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, SAID, felt_before, felt_data, is_number, numbers_in
 from assistant.pages import sayings
-from assistant.pages.advice import FIRST_SHOWN, offers_of
+from assistant.pages.advice import first_offers, offers_of
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import act_of
 from assistant.pages.setups import say_otherwise
@@ -187,7 +187,7 @@ class Kept:
     def _follow_advice(self) -> None:
         """Enter a list once; one that is worked out again and says the same is none."""
         offers = offers_of(self._state.found) if self._state.found is not None else ()
-        shown = tuple(self._state.say_offer(one) for one in offers[:FIRST_SHOWN])
+        shown = tuple(self._state.say_offer(one) for one in first_offers(offers))
         if shown and shown != self._listed:
             self._record.write(ADVICE, shown[0], {"offers": [*shown]})
             self._listed = shown

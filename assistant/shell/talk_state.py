@@ -11,7 +11,7 @@ from assistant.advice.results import HALF_BACK, WAY_BACK, Remedy, Worth
 from assistant.car.moves import part_way
 from assistant.diagnosis.session import start as begin_session
 from assistant.notebook.book import ANSWER, FELT, MADE, MEASURED, NOTE, SAID, felt_data, ways_failed
-from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
+from assistant.pages.advice import first_offers, headline, offers_of
 from assistant.pages.amounts import Levers
 from assistant.shell.bench import LAST_CHANGES, Bench, CarTold
 
@@ -155,7 +155,7 @@ class TalkState(TalkPlace):
         """The list on screen; cars are driven for it when it is first wanted. None where there is none."""
         if self.advised and self.found is None and self.session is not None:
             self.found = self._without_done(self.bench.advise(self.session))
-            self.bench.drive_ahead(self.session, offers_of(self.found)[:FIRST_SHOWN])
+            self.bench.drive_ahead(self.session, first_offers(offers_of(self.found)))
         return self.found if self.advised else None
 
     @property

@@ -24,7 +24,7 @@ from assistant.ground.understood import LOSES_AIR, StopReason
 from assistant.ground.units import NUMBER_PATTERN, System, UnitProblem, read, show, to_unit, unit_of, unit_pattern
 from assistant.notebook.book import MEASURED, NOTE
 from assistant.pages import sayings
-from assistant.pages.advice import FIRST_SHOWN, stop_screen
+from assistant.pages.advice import first_offers, stop_screen
 from assistant.pages.amounts import sentence
 from assistant.pages.balance import NOT_BELIEVED
 from assistant.pages.blocks import BLANK, Block, Line, lines
@@ -156,9 +156,9 @@ def go_on(state: TalkState) -> list[Block]:
     if state.advice is None or state.question is not None:
         goes_on = state.session is not None and state.question is None and not state.advised
         return interview.go_on(state) if goes_on else []
-    before = [state.say_offer(one) for one in state.offers[:FIRST_SHOWN]]
+    before = [state.say_offer(one) for one in first_offers(state.offers)]
     blocks = interview.give_advice(state)
-    now = [state.say_offer(one) for one in state.offers[:FIRST_SHOWN]]
+    now = [state.say_offer(one) for one in first_offers(state.offers)]
     unbelieved = state.advice.picture is not None and state.advice.picture.left_out
     doubts = lines([NOT_BELIEVED] if unbelieved else [])
     return [*doubts, *([Line(sayings.SAME_LIST)] if now == before else blocks)]

@@ -11,7 +11,7 @@ from assistant.car.files import read_case
 from assistant.diagnosis.questions import OpenQuestion, is_unsure
 from assistant.diagnosis.session import Session, start
 from assistant.ground.units import read
-from assistant.pages.advice import offers_of
+from assistant.pages.advice import first_offers, offers_of
 from assistant.rules.pack import load_packs
 from tests.demo_table import believe_case
 from tests.diagnosis.crew import Crew
@@ -25,8 +25,6 @@ SHARES = {
     "front_bias_percent": "brake_bias",
 }
 """What a case tells of its car and the demo's setup can hold, beside the cold pressures."""
-SHOWN = 3
-"""Offers of the first screen."""
 
 
 @dataclass(frozen=True)
@@ -102,7 +100,7 @@ def _work_out(session: Session) -> _Advised:
     advice = advise(session.case, session.knowledge, session, believe_case(session.case, session.complaint))
     if advice.stop:
         return ((STOP,),), None
-    offers = offers_of(advice)[:SHOWN]
+    offers = first_offers(offers_of(advice))
     worth = offers[0].worth if offers else None
     return tuple(map(_moves, offers)), worth.sure if worth and not worth.looks else None
 

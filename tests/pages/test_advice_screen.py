@@ -11,7 +11,15 @@ from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
 from assistant.car.files import read_case
 from assistant.ground.understood import CauseFound, Complaint
-from assistant.pages.advice import LOOK_FIRST, advice_screen, costs_words, headline, how_sure, short_caution
+from assistant.pages.advice import (
+    LOOK_FIRST,
+    advice_screen,
+    costs_words,
+    first_offers,
+    headline,
+    how_sure,
+    short_caution,
+)
 from assistant.pages.amounts import say_tires
 from assistant.pages.blocks import Line
 from assistant.pages.why import why_screen
@@ -140,7 +148,7 @@ def test_the_list_speaks_of_the_way_only_where_it_is_in_doubt(way, is_told):
 def test_a_line_of_a_teams_pack_bears_its_name_and_no_other_does(whole):
     own = offer("spring_rr", notes=(Note(FROM_PACK, ("ours",)),), rank=1)
     advice = Advice(Complaint(""), offers=(own, offer("stagger", rank=2)))
-    blocks = advice_screen(advice, {}, "trade", whole=whole)
+    blocks = advice_screen(advice, {}, "trade", count=2, whole=whole)
     first, second = (one.text for one in blocks if isinstance(one, Line) and one.lead)
     assert first.endswith("From ours.")
     assert "From" not in second
@@ -169,3 +177,11 @@ def test_of_a_change_that_was_told_is_said_that_what_came_with_it_goes_with_it()
     told = replace(offer("springs", kind="undo"), title="put the old springs back", direction="tighter")
     said = "what came with it goes with it; computed alone it cures about half of the complaint"
     assert headline(told, {}, "trade") == f"put the old springs back: tighter, {said}"
+
+
+def test_what_cures_less_than_once_in_a_hundred_waits_behind_number_one():
+    likely, look, hopeless = Worth(sure=0.3), Worth(looks=True), Worth(sure=0.004)
+    worths = {"spring_rr": hopeless, "stagger": look, "bar": likely, "toe": hopeless}
+    row = [offer(name, worth=worth) for name, worth in worths.items()]
+    assert list(first_offers(row)) == row[:3]
+    assert list(first_offers([row[2], row[0], row[1]])) == [row[2]]
