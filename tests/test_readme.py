@@ -20,7 +20,7 @@ def test_the_picture_begins_with_what_was_typed_and_keeps_every_space():
     picture = PICTURE.read_text(encoding="utf-8")
     rows = re.findall(r"<text ([^>]*)>([^<]*)</text>", picture)
     assert rows[0][1].startswith("&gt; ")
-    assert any(text.startswith("   ") for _, text in rows)  # indented, which is lost where spaces fall together
+    assert any(text.startswith("  ") for _, text in rows)  # indented, which is lost where spaces fall together
     assert all('xml:space="preserve"' in how for how, _ in rows)
     assert "text { white-space: pre;" in picture
 

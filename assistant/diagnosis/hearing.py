@@ -89,6 +89,14 @@ def lexicon_for(text: str, knowledge: Knowledge) -> Lexicon:
     return knowledge.once(make_names).lexicon_for(text)
 
 
+def changes_answered(typed: str, knowledge: Knowledge) -> tuple[str, ...]:
+    """Return the parts of a line that name what was changed, where that was asked."""
+    lexicon = lexicon_for(typed, knowledge)
+    parts = [part.strip() for part in re.split(r"[.;]\s", at_each_corner(typed.lower()))]
+    named = tuple(part for part in parts if kinds_named(cut_words(part, lexicon), lexicon.changes))
+    return named or tuple(part for part in parts if _FROM_TO.search(part))
+
+
 def _is_read_as(text: str, lexicon: Lexicon, symptom: Symptom) -> bool:
     """Whether the words are read as this symptom; a sign of danger in them stays what it is, whoever named it so."""
     said = read_claims(read_pieces(text, lexicon), dict(lexicon.laps))
@@ -205,6 +213,8 @@ def make_sealed_lexicon(knowledge: Knowledge) -> Lexicon | None:
     return build_lexicon(knowledge.first_phrases) if knowledge.first_phrases else None
 
 
+_FROM_TO = re.compile(r"\d\D+\d")
+"""Two numbers, an old value and a new one, tell of a change though no part is named: "from a 200 to a 225 rr"."""
 _MANY_WORDS = 4
 """From so many words on, of which some were not read, a line tells something of the car. Own judgment, no source."""
 _OTHER = {"first": 0, "second": 1}
@@ -232,6 +242,13 @@ class Heard:
     def readable(self) -> bool:
         """Whether there is anything to work on: a balance, a symptom or a sign to stop for."""
         return bool(self.complaints or self.said.symptoms or self.said.safety)
+
+    @property
+    def is_of_part(self) -> bool:
+        """Whether a word of balance is said of some part and of no place: "the bushing is tight"."""
+        said = self.said
+        placed = said.symptoms or said.safety or any(one.phases or one.stages or one.end for one in said.claims)
+        return bool(said.claims and said.unread) and not placed
 
     @property
     def tells_something(self) -> bool:

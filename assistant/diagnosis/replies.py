@@ -13,7 +13,7 @@ from functools import cached_property, reduce
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from assistant.diagnosis.changed import at_each_corner, kinds_named
+from assistant.diagnosis.changed import kinds_named
 from assistant.diagnosis.claim import Claim, Said, join_to, modifier_of, when_told
 from assistant.diagnosis.danger import find_dangers
 from assistant.diagnosis.doubt import is_denied, is_doubtful
@@ -92,8 +92,6 @@ _CAME_WITH = re.compile(
 _ASKS_BACK = re.compile(r"\W*(?:what|which|how|why|where|huh)\b(?!.*\b(?:i|we|he|it)\b)(?: \S+){0,3}\W*")
 _ONLY_LOOKED = re.compile(r"\W*(?:no|nope|nah|naw)\b(?=.*\blook)(?!.*\b(?:nothing|anything|chang|touch|same))")
 _OUT_OF_FIVE = re.compile(r"\b([1-5]) (?:out )?of (?:5|five)\b(?! laps)")
-_FROM_TO = re.compile(r"\d\D+\d")
-"""Two numbers, an old value and a new one, tell of a change though no part is named: "from a 200 to a 225 rr"."""
 _PLACES = frozenset({"where", "when_in_run"})
 """Of these the words as a whole tell more than a part of them."""
 _OF_COMPLAINT = frozenset({*_PLACES, HOW_BAD, *HOW_BAD_EACH, "was_right"})
@@ -200,8 +198,12 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     is_new = is_new and question.id not in {*_OF_COMPLAINT, *numbers}
     if choice is None or is_new:
         free = question.is_free and (complains or bool(said.symptoms))
-        others = {} if complains or len(typed.split()) < _FEW_WORDS else {**_answer_elsewhere(typed, knowledge), **told}
-        return {question.id: typed.strip()} if free else {qid: one for qid, one in others.items() if qid != question.id}
+        found = {} if re.search(r"\d", typed) else said.answers  # "skip 1" is no hop
+        named = ((question_of(name, knowledge.questions), one) for name, one in found.items())
+        seen = {one.id: choice for one, choice in named if one is not None and one.entry.topic == "car"}
+        others = {**_answer_elsewhere(typed, knowledge), **told} if len(typed.split()) >= _FEW_WORDS else seen
+        others = {} if complains else {qid: one for qid, one in others.items() if qid != question.id}
+        return {question.id: typed.strip()} if free else others
     return {question.id: choice, **{qid: one for qid, one in told.items() if qid != question.id}}
 
 
@@ -340,14 +342,6 @@ def _parts_named(typed: str, lexicon: Lexicon) -> dict[str, str]:
         return {"what_changed": SEVERAL}
     agreed = {qid: {one[qid] for one in whole if qid in one} for one in whole for qid in one}
     return {plain_id(qid): min(choices) for qid, choices in agreed.items() if len(choices) == 1}
-
-
-def changes_answered(typed: str, knowledge: Knowledge) -> tuple[str, ...]:
-    """Return the parts of a line that name what was changed, where that was asked."""
-    lexicon = lexicon_for(typed, knowledge)
-    parts = [part.strip() for part in re.split(r"[.;]\s", at_each_corner(typed.lower()))]
-    named = tuple(part for part in parts if kinds_named(cut_words(part, lexicon), lexicon.changes))
-    return named or tuple(part for part in parts if _FROM_TO.search(part))
 
 
 def _of_trouble(typed: str, lexicon: Lexicon) -> Iterator[Piece]:

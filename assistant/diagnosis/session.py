@@ -17,7 +17,7 @@ from assistant.diagnosis.calls import Board, general_levers, lay_board
 from assistant.diagnosis.causes import NOT_RECKONED, Reckoned, Weighing, find_causes, weigh
 from assistant.diagnosis.evidence import Fact, facts_of
 from assistant.diagnosis.gauges_read import answers_of_measured
-from assistant.diagnosis.hearing import Heard, complaint_of, read
+from assistant.diagnosis.hearing import Heard, changes_answered, complaint_of, read
 from assistant.diagnosis.match import Match, find_symptoms
 from assistant.diagnosis.plan import Plan, is_named, put_first
 from assistant.diagnosis.questions import (
@@ -34,7 +34,7 @@ from assistant.diagnosis.questions import (
     patience_of,
     question_of,
 )
-from assistant.diagnosis.replies import answers_meant, changes_answered
+from assistant.diagnosis.replies import answers_meant
 from assistant.diagnosis.said_change import size_told
 from assistant.diagnosis.sentences import TRAFFIC, TRAFFIC_ONLY
 from assistant.ground.names import did_you_mean, plain_id

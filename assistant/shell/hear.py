@@ -288,10 +288,11 @@ def look_answered(state: TalkState, text: str) -> int:
     """Find the look of the list that a line tells the find of, by its number; 0 where none is."""
     session, listed = state.session, state.offers[: state.shown] if state.advised and not state.not_felt else ()
     is_short = len(text.split()) < LEAST_WORDS
-    if session is None or not listed or is_short or is_asked(text) or begins_anew(state, text):
+    if session is None or not listed or is_short or is_asked(text):
         return 0
     begun = state.heard(text)
-    if not begun.reading.said.part and is_vague(state, begun, text):
+    is_of_part, is_part = begun.reading.is_of_part, bool(begun.reading.said.part)
+    if not is_of_part and (begins_anew(state, text) or (not is_part and is_vague(state, begun, text))):
         return 0
     for offer in listed:
         asked = questions_of_look(state, offer.id) if offer.kind == "inspect" else ()

@@ -11,7 +11,7 @@ from assistant.diagnosis.replies import answers_meant
 from assistant.diagnosis.session import start
 from assistant.pages.hearing_words import left_out
 from assistant.rules.knowledge import Knowledge
-from assistant.rules.pack import load_packs
+from assistant.rules.pack import base_folder, load_packs
 from tests.diagnosis.interview_pack import demo_case
 
 
@@ -315,3 +315,10 @@ def test_an_answer_is_heard_with_what_is_said_beside_it(question, typed, choice)
 def test_a_reading_of_an_edge_counts_where_another_thing_is_asked():
     assert meant("where", "rr's at 230 on the inside edge") == {"rr_edge": "one-edge"}
     assert meant("where", "rf 190 on the outside edge, 150 inside edge") == {}
+
+
+def test_two_words_of_a_look_are_taken_wherever_they_are_told():
+    team = load_packs([base_folder(), base_folder().parent / "example-team"])
+    question = question_of("what_changed", team.questions)
+    assert answers_meant("cracked brace", question, team) == {"brace_looked_at": "cracked"}
+    assert answers_meant("cracked brace", question, knowledge()) == {}
