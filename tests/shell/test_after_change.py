@@ -882,7 +882,12 @@ def test_the_place_and_the_time_hold_unless_another_place_is_told(make_talk, lin
 
 @pytest.mark.parametrize(
     ("line", "is_of_part"),
-    [("the bushing is tight", True), ("it is tight", False), ("the axle is loose coming off", False), ("square", False)],
+    [
+        ("the bushing is tight", True),
+        ("it is tight", False),
+        ("the axle is loose coming off", False),
+        ("square", False),
+    ],
 )
 def test_a_word_of_balance_said_of_a_part_is_no_complaint_of_the_car(make_talk, line, is_of_part):
     assert make_talk().state.heard(line).reading.is_of_part == is_of_part
