@@ -228,6 +228,8 @@ RENAMED = {
     "steering_ratio": "steering_box",
 }
 """Levers that were called otherwise once: the old name to the one that counts."""
+_ALSO_CALLED = {"center": "middle", "centre": "middle"}
+"""What the trade calls otherwise than the files do."""
 LONGEST_COMPARED = 60
 """Longer words are never a slip of a shorter one; comparing them would only cost time."""
 
@@ -252,7 +254,8 @@ def nearest(word: str, allowed: Iterable[str]) -> str | None:
 def did_you_mean(word: str, allowed: Iterable[str]) -> str:
     """Give the hint for a wrong word: its new name, the nearest one, else the list of allowed ones."""
     choices = list(allowed)
-    if (renamed := RENAMED.get(_plain(word).replace(" ", "_"))) in choices:
+    plain = _plain(word).replace(" ", "_")
+    if (renamed := RENAMED.get(plain, _ALSO_CALLED.get(plain))) in choices:
         return f"it is called '{renamed}' now"
     old, space, way = word.partition(" ")
     if space and old in RENAMED:

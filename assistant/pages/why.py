@@ -181,7 +181,8 @@ def causes_screen(causes: Sequence[CauseFound], only: str = "") -> list[Block]:
 
 
 def _sum(cause: CauseFound) -> list[Block]:
-    total = cause.prior + sum(sign.weight for sign in (*cause.signs_for, *cause.signs_against))
+    parts = (cause.prior, *(sign.weight for sign in (*cause.signs_for, *cause.signs_against)))
+    total = sum(round(part, 1) for part in parts)  # so that what is shown adds up
     return [
         Line(f"{capital(cause.title)}: {_chance_of(cause)}.", mark="heading"),
         Line(f"To begin with: {_points(cause.prior)}, by how usual it is."),

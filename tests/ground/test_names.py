@@ -55,6 +55,7 @@ def test_a_long_list_is_cut_and_says_so():
 
 def test_no_hint_is_made_of_nothing():
     assert did_you_mean("wing", []) == ""
+    assert did_you_mean("centre", PHASES) == "it is called 'middle' now"
 
 
 def test_an_article_fits_its_noun():

@@ -219,7 +219,9 @@ def test_no_chance_is_asked_of_what_gains_more_already():
 
 
 def test_a_sum_behind_a_cause_ends_with_its_total_and_with_what_a_point_is():
-    cause = CauseFound("crack", "a crack", 0.3, "", (Sign("It creaks.", 1.5),), (Sign("It is new.", -0.4),), prior=-1.6)
+    cause = CauseFound(
+        "crack", "a crack", 0.3, "", (Sign("It creaks.", 1.46),), (Sign("It is new.", -0.4),), prior=-1.56
+    )
     others = tuple(replace(cause, id=name, title=name) for name in "abc")
     lines = said(causes_screen((*others, cause), only="crack"))
     assert "A crack: about 3 in 10." in lines
