@@ -61,7 +61,13 @@ def test_what_words_answer_is_heard(text, answers):
 
 
 @pytest.mark.parametrize(
-    "text", ["we need to put a round in, its tight", "if i put a round in its tight", "took a set"]
+    "text",
+    [
+        "we need to put a round in, its tight",
+        "if i put a round in its tight",
+        "took a set",
+        "loose off, a bushing moves",
+    ],
 )
 def test_what_was_not_done_is_no_change(text):
     assert heard(text).said.changes == ()
