@@ -6,7 +6,7 @@ Only what is known: tire life, pace and fuel are costs once they are computed, n
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -91,6 +91,8 @@ MAIN_SHARE = 0.5
 """A cell with less than this share of the largest cost the same way is left to the table of numbers."""
 OUTLASTS, FEW, MANY = 2.0, 0.01, 0.1
 """A tire that outlasts the run so often over is spoken of from the larger share of its laps lost on (assumption)."""
+MAY_COST = 0.25
+"""Share of the cars that get worse from which a change is named where nobody said how the car is (assumption)."""
 LEAST_LAPS = 0.95
 """Laps of tire: less than one is no cost anybody can use."""
 LEAST_PACE = 0.005
@@ -118,8 +120,22 @@ def list_costs(
 
     moved: change of balance at each wanted place on each car [%].
     """
-    priced = [*price_balance(moved, wanted), *(price_over_run(run, weights, run_laps) if run is not None else ())]
-    return tuple(cost for _, cost in sorted(priced, key=lambda pair: -pair[0]))
+    balance = price_balance(moved, wanted)
+    priced = [*balance, *(price_over_run(run, weights, run_laps) if run is not None else ())]
+    unsaid = [] if balance else _may_cost(moved, wanted)
+    return (*(cost for _, cost in sorted(priced, key=lambda pair: -pair[0])), *unsaid)
+
+
+def _may_cost(moved: Array, wanted: Wanted) -> list[Cost]:
+    """Give the largest change that is felt where nobody said how the car is, and where many of the cars get worse."""
+    weights = wanted.belief.fit.weights
+    mean = take_mean(moved, weights)
+    worse = take_mean(np.abs(wanted.before + moved) - np.abs(wanted.before) >= WORSE, weights)
+    size = np.abs(mean) * ~(wanted.spoken | wanted.wrong) * (worse >= MAY_COST)
+    at = int(size.argmax())
+    end, phase, stage = wanted.places[at]
+    found = Cost("balance", float(mean[at]), least=float(mean[at]), phases=(phase,), stages=(stage,), end=end)
+    return [replace(found, unsaid=True)] if size[at] >= WORSE else []
 
 
 def share_each(wanted: Wanted, moved: Array) -> tuple[Each, ...]:

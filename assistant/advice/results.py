@@ -29,7 +29,8 @@ class Cost:
 
     amount: change of balance where it is largest, least where it is smallest; laps lost; seconds a lap; change of hot
     pressure [Pa]. after: laps left, hot pressure [Pa]. what: the corner or "lap". short: the run ends `amount` laps
-    before its length. past: balance on the other side of neutral. end: of the track, None for both.
+    before its length. past: balance on the other side of neutral. end: of the track, None for both. unsaid: nobody said
+    how the car is there, and it may be for the better as well.
     """
 
     kind: str
@@ -42,6 +43,7 @@ class Cost:
     end: str | None = None
     past: bool = False
     short: bool = False
+    unsaid: bool = False
 
 
 @dataclass(frozen=True)

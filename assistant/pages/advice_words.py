@@ -68,7 +68,8 @@ def _say_balance(cost: Cost) -> str:
     size = high if low == high else f"up to {high}"
     way = "tighter" if cost.amount > 0 else "looser"
     much = f"{size} % {'tight' if cost.amount > 0 else 'loose'} instead" if cost.past else f"{way} by {size} %"
-    return f"{much} {where_words(cost.phases)}{_at_end(cost.end)}, {when_words(cost.stages)}"
+    unsaid = ", where nobody said how it is" if cost.unsaid else ""
+    return f"{much} {where_words(cost.phases)}{_at_end(cost.end)}, {when_words(cost.stages)}{unsaid}"
 
 
 def cost_place(cost: Cost) -> str:

@@ -8,7 +8,7 @@ import pytest
 from assistant.advice.habits import compare_offer
 from assistant.advice.offers import advise
 from assistant.advice.results import Advice
-from assistant.belief.cures import judge, value_moves, want
+from assistant.belief.cures import WORSE, judge, value_moves, want
 from assistant.belief.effects import drive_moves, effect_table
 from assistant.car.case import levers_of
 from assistant.car.files import read_case
@@ -16,6 +16,7 @@ from assistant.car.moves import limit_of, with_step, with_value
 from assistant.diagnosis.session import start
 from assistant.ground.names import sayable
 from assistant.pages.advice import advice_screen, headline, offers_of
+from assistant.pages.advice_words import say_cost
 from assistant.pages.amounts import FROM_ANYWHERE
 from assistant.pages.data import Way, advice_data
 from assistant.pages.levers import levers_data
@@ -261,3 +262,15 @@ def test_what_is_sure_is_the_direction_on_these_tires_never_more(guessed):
     said = " ".join(said_of(guessed))
     assert "Chance that it cures" in said
     assert "more than 99" not in said
+
+
+def test_a_felt_change_where_nobody_said_how_the_car_is_is_named_and_never_called_nothing(knowledge):
+    tight = read_case("demo-tight")
+    told = start(tight, knowledge, "tight in the middle early in the run")
+    found = advise(tight, knowledge, told, believe_case(tight, told.complaint))
+    unsaid = [cost for one in found.offers for cost in one.costs if cost.unsaid]
+    assert unsaid
+    for cost in unsaid:
+        assert abs(cost.amount) >= WORSE
+        assert (*cost.phases, *cost.stages) not in found.picture.said
+        assert say_cost(cost, "trade").endswith(", where nobody said how it is")
