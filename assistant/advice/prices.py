@@ -130,7 +130,8 @@ def _may_cost(moved: Array, wanted: Wanted) -> list[Cost]:
     """Give the largest change that is felt where nobody said how the car is, and where many of the cars get worse."""
     weights = wanted.belief.fit.weights
     mean = take_mean(moved, weights)
-    worse = take_mean(np.abs(wanted.before + moved) - np.abs(wanted.before) >= WORSE, weights)
+    gets_worse = np.abs(wanted.before + moved) - np.abs(wanted.before) >= WORSE
+    worse = take_mean(gets_worse.astype(float), weights)
     size = np.abs(mean) * ~(wanted.spoken | wanted.wrong) * (worse >= MAY_COST)
     at = int(size.argmax())
     end, phase, stage = wanted.places[at]
