@@ -133,7 +133,7 @@ def _may_cost(moved: Array, wanted: Wanted) -> list[Cost]:
     gets_worse = np.abs(wanted.before + moved) - np.abs(wanted.before) >= WORSE
     worse = take_mean(gets_worse.astype(float), weights)
     size = np.abs(mean) * ~(wanted.spoken | wanted.wrong) * (worse >= MAY_COST)
-    at = int(size.argmax())
+    at = int(np.round(size, 2).argmax())
     end, phase, stage = wanted.places[at]
     found = Cost("balance", float(mean[at]), least=float(mean[at]), phases=(phase,), stages=(stage,), end=end)
     return [replace(found, unsaid=True)] if size[at] >= WORSE else []

@@ -162,12 +162,8 @@ class Garage:
         self.of_fewer, self.effects = {**self.of_fewer, **self.effects}, {}
 
     def _begin(self, aim: Aim, standard: Array, scatter: Array) -> tuple[Cars, Beginning]:
-        """Make cars of standard normal numbers, two halves side by side."""
-        off, halves = aim.draw(standard), np.array_split(np.arange(standard.shape[1]), 2)
-        parts = two_at_a_time(
-            lambda some: begin_cars(self.case, self.course, off[:, some], scatter[:, some], self.usual), halves
-        )
-        return cast("tuple[Cars, Beginning]", join_cars([len(some) for some in halves], *parts))
+        """Make cars of standard normal numbers."""
+        return begin_cars(self.case, self.course, aim.draw(standard), scatter, self.usual)
 
     @one_at_a_time
     def drive(self, setup: Setup | None = None) -> Driven:
