@@ -356,7 +356,7 @@ class Session:
     def after_change(self, before: Session, made: Iterable[tuple[str, float]], *, helped: bool) -> Session:
         """Go on after levers were moved by so much: what was told of the past stays, what was looked at is void."""
         ways = frozenset((lever, 1 if shift > 0 else -1) for lever, shift in made if shift and not helped)
-        told = [pair for pair in before.given if pair[0] not in dict(self.given) and self._outlasts(pair[0])]
+        told = [pair for pair in before.known.items() if pair[0] not in dict(self.given) and self._outlasts(pair[0])]
         return replace(self, given=(*told, *self.given), made=before.made | ways)
 
     def came_of_advice(self) -> Session:

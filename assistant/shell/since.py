@@ -198,7 +198,7 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     is_alone = len(steps) == 1
     heard = FeltBeside(word.id, word.share, promised if moved else None, is_alone, is_own, is_back, was_wrong)
     said = [Line(row) for row in felt_words.say_felt(heard, counts=counts)]
-    read = [] if now is None else [Line(say_back(state.session.complaint, state.session.severity_unsaid))]
+    read = [] if now is None else [Line(say_back(now.complaint, now.severity_unsaid))]
     ways = [Line(text) for text in felt_words.say_ways(back, [*state.made_last])]
     return [*said, *ways, *read, *_go_on(state, asks=now is not None)]
 

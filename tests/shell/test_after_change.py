@@ -891,3 +891,18 @@ def test_the_place_and_the_time_hold_unless_another_place_is_told(make_talk, lin
 )
 def test_a_word_of_balance_said_of_a_part_is_no_complaint_of_the_car(make_talk, line, is_of_part):
     assert make_talk().state.heard(line).reading.is_of_part == is_of_part
+
+
+def test_what_is_read_after_a_change_is_what_was_said_then_and_how_far_it_was_stays_known(make_talk):
+    talk = make_talk()
+    told = "good for 15 laps then real loose off, since we put a 25 stiffer rr spring in"
+    talk.type(told, "1", "enough")
+    assert talk.state.session.known["how_far"] == "usual"
+    said = talk.type("put the old spring back in, its better but still a little loose off at the end of a run")
+    assert "I read: loose coming off, late in the run, 2 of 5." in said
+    known = talk.state.session.known
+    assert (known["what_changed"], known["which_suspension"], known["how_far"]) == (
+        "suspension",
+        "rear-springs",
+        "usual",
+    )
