@@ -79,6 +79,20 @@ class Said:
     question: str = ""
 
 
+def only_repeats(told: Said, before: Said) -> bool:
+    """Whether a line says what the car does and nothing of it that was not said before."""
+    beside = ((told.symptoms, before.symptoms), (told.safety, before.safety), (told.changes, before.changes))
+    is_old = told.answers.items() <= before.answers.items() and all(set(one) <= set(old) for one, old in beside)
+    return is_old and bool(told.claims) and all(any(_says(old, one) for old in before.claims) for one in told.claims)
+
+
+def _says(old: Claim, one: Claim) -> bool:
+    """Whether the old claim says all that this one does."""
+    is_same = (one.balance, one.denied, one.improves) == (old.balance, old.denied, old.improves)
+    is_within = set(one.phases) <= set(old.phases) and set(one.stages) <= set(old.stages)
+    return is_same and is_within and one.end in {"", old.end} and one.severity in {None, old.severity}
+
+
 def claim_of(mark: Piece, sentence: int, laps: Mapping[str, float]) -> Claim:
     """Begin a claim on a word of balance."""
     meaning = mark.meaning

@@ -114,7 +114,8 @@ class QuestionDialog(Dialog):
             is_place = number_in(text) is not None or read_line(text) is not None
             taken = "" if is_place else say_taken(text, session, answered)
             return [*([Line(taken)] if taken else []), *interview.take_answer(self._state, answered)]
-        is_heard = (read_felt(self._state, text) is not None or begins_anew(self._state, text)) and not is_reading(text)
+        is_news = begins_anew(self._state, text) and not self._state.is_told(text)
+        is_heard = (is_news or read_felt(self._state, text) is not None) and not is_reading(text)
         self.is_over, self.unheard = is_heard, text if is_heard else ""
         return [] if is_heard else self._refused(text)
 
@@ -124,7 +125,7 @@ class QuestionDialog(Dialog):
 
     def _refused(self, text: str) -> list[Block]:
         """Say what the line may have been meant for, and ask again; a second miss is asked in other words."""
-        if _AS_TOLD.search(text.lower()):
+        if _AS_TOLD.search(text.lower()) or self._state.is_told(text):
             return [Line(sayings.TOLD_BEFORE), *self.opening()]
         known = [Line(sayings.TELLS.format(text.strip()))] if is_known_word(self._state, text) else []
         meant = [] if known or self._state.heard(text).reading.said.claims else suggest(self._state, text)
@@ -240,13 +241,9 @@ def is_asked(text: str) -> bool:
     return _ASKED.match(" ".join(text.lower().split())) is not None
 
 
-def suggest(state: TalkState, text: str) -> list[Block]:
-    """Ask whether a line was meant for a command; a yes then does it."""
-    return _ask_meant(state, text, nearest_verb(text) or "")
-
-
-def _ask_meant(state: TalkState, text: str, meant: str) -> list[Block]:
-    state.meant = meant
+def suggest(state: TalkState, text: str, meant: str = "") -> list[Block]:
+    """Ask whether a line was meant for a command, the nearest where none is given; a yes then does it."""
+    state.meant = meant = meant or nearest_verb(text) or ""
     return [Line(sayings.DID_YOU_MEAN.format(quoted(text), meant))] if meant else []
 
 
@@ -267,7 +264,7 @@ def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -
     if state.stop and _MENDED.search(text.lower()):
         return [Line(sayings.MENDED)]
     if meant := handling_meant(text, state.bench.knowledge):
-        return _ask_meant(state, text, meant)
+        return suggest(state, text, meant)
     if left_open:
         return [Line(sayings.NEED_MORE.format(", ".join(left_open)))]
     if is_known_word(state, text):

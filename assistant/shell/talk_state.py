@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import HALF_BACK, WAY_BACK, Remedy, Worth
 from assistant.car.moves import part_way
+from assistant.diagnosis.claim import only_repeats
 from assistant.diagnosis.session import start as begin_session
 from assistant.notebook.book import ANSWER, FELT, MADE, MEASURED, NOTE, SAID, felt_data, ways_failed
 from assistant.pages.advice import first_offers, headline, offers_of
@@ -139,6 +140,10 @@ class TalkState(TalkPlace):
         if self.heard_last is None or self.heard_last[0] != text or self.heard_last[1] is not case:
             self.heard_last = (text, case, begin_session(case, self.bench.knowledge, text))
         return self.heard_last[2]
+
+    def is_told(self, text: str) -> bool:
+        """Whether a line only says again what the car does."""
+        return self.session is not None and only_repeats(self.heard(text).reading.said, self.session.reading.said)
 
     def step(self, kind: str, said: str = "", **what: Any) -> None:
         """Remember where the talk stands, before it goes on."""

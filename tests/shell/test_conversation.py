@@ -1316,3 +1316,14 @@ def test_what_was_told_before_is_said_to_count_where_it_is_told_again(talk):
     talk.type("loose off since we put new rear springs in", "1")
     assert "What you told me before counts; this is another question:" in talk.type("rear springs like i said")
     assert talk.state.missed == 0
+
+
+@pytest.mark.parametrize(
+    "again", ["it's loose off", "loose late", "loose off late in the run", "like i said its loose off"]
+)
+def test_a_complaint_that_is_said_again_at_a_question_puts_nothing_away(talk, again):
+    talk.type("loose off late in the run")
+    told, asked = talk.state.session, talk.state.question
+    assert talk.type(again).startswith("What you told me before counts; this is another question:")
+    assert (talk.state.session, talk.state.question) == (told, asked)
+    assert "A new complaint" in talk.type("tight off late in the run")
