@@ -72,6 +72,9 @@ PARTS = re.compile(
 IS_ONLY, TONIGHT = re.compile(r"\bonly\b|\bno\b"), re.compile(r"\b(?:tonight|today)\b")
 BOUND = re.compile(r"\b(?:(?P<most>over|above|stiffer|more|higher|larger)|under|below|softer|less|lower|smaller)\b")
 NEVER_MISSING = frozenset({"pressure", "share", "volume"})
+ADJUSTERS = re.compile(r"\b(?:adjust(?:ers?|ments?|ability)|valves?|knobs?)\b")
+OF_ADJUSTER = re.compile(rf"{ADJUSTERS.pattern}|\b(?:bias|jack(?:er)?s?)\b")
+"""Words for what sets a lever that every car has some of: without it that is left out all the same."""
 EACH_END = {"front": CORNER_KEYS[:2], "rear": CORNER_KEYS[2:]}
 ENDS_AND_SIDES = frozenset({*EACH_END, "left", "right", *CORNER_KEYS})
 SHOCKS = frozenset({"compression", "rebound"})
@@ -203,11 +206,12 @@ def _missing_told(state: TalkState, plain: str) -> Taking | None:
 
 def _missing(state: TalkState, what: str, *, is_missing: bool, tonight: bool) -> Taking | None:
     """Find the levers, or the parts of them, that are meant; all of a list must be levers."""
-    bare = BOUND.sub(" ", re.sub(r"\b(?:than|no)\b", " ", what))
+    bare = BOUND.sub(" ", re.sub(rf"\b(?:than|no)\b|{ADJUSTERS.pattern}", " ", what))
     parts = [_levers_meant(state, part) for part in re.split(r",| and | or ", bare) if re.search("[a-z]", part)]
     levers = tuple(dict.fromkeys(lever for part in parts for lever in part))
     kinds = {kind_of(lever, state.bench.case.setup) for lever in levers}
-    if not parts or not all(parts) or (is_missing and kinds & NEVER_MISSING):
+    is_always_there = is_missing and bool(kinds & NEVER_MISSING) and not OF_ADJUSTER.search(what)
+    if not parts or not all(parts) or is_always_there:
         return None
     if why := _why_unclear(parts, levers):
         return lambda: [Line(why)]

@@ -42,6 +42,9 @@ def out(talk):
         ("no track bar or spoiler", {"track_bar", "rear_spoiler"}),
         ("the rules don't allow sway bars", {"front_bar"}),
         ("leave the brake bias alone", {"brake_bias"}),
+        ("I have no brake bias", {"brake_bias"}),
+        ("i dont have a bias adjuster", {"brake_bias"}),
+        ("no weight jackers on this car", {"cross_weight"}),
     ],
 )
 def test_what_the_car_has_not_is_left_out_in_many_words(talk, said, levers):
@@ -49,15 +52,24 @@ def test_what_the_car_has_not_is_left_out_in_many_words(talk, said, levers):
     assert out(talk) == levers
 
 
-@pytest.mark.parametrize("said", ["no grip", "no right rear", "no air in the right rear", "nothing is legal", "no"])
+@pytest.mark.parametrize("said", ["no grip", "no right rear", "no air in the right rear", "no wedge", "nothing is legal", "no"])
 def test_what_is_no_lever_is_left_to_the_reader_of_complaints(talk, said):
     talk.type(said)
     assert out(talk) == set()
 
 
-def test_no_brakes_is_a_stop_and_no_lever_left_out(talk):
-    assert "Stop and inspect" in talk.type("we have no brakes")
+@pytest.mark.parametrize("said", ["we have no brakes", "we have no front brake"])
+def test_no_brakes_is_a_stop_and_no_lever_left_out(talk, said):
+    assert "Stop and inspect" in talk.type(said)
     assert out(talk) == set()
+
+
+def test_what_the_car_has_no_adjuster_of_is_told_at_a_question_too_and_that_stays_open(talk):
+    asked = talk.type("loose in", "3", "always", "8")
+    told = talk.type("i have no brake bias adjuster")
+    assert out(talk) == {"brake_bias"}
+    assert told.startswith("Left out from now on: brake bias.")
+    assert told.endswith(asked)
 
 
 def test_a_part_that_is_not_there_is_left_out_of_the_list_of_parts(whole_talk):
