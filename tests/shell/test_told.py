@@ -52,7 +52,9 @@ def test_what_the_car_has_not_is_left_out_in_many_words(talk, said, levers):
     assert out(talk) == levers
 
 
-@pytest.mark.parametrize("said", ["no grip", "no right rear", "no air in the right rear", "no wedge", "nothing is legal", "no"])
+@pytest.mark.parametrize(
+    "said", ["no grip", "no right rear", "no air in the right rear", "no wedge", "nothing is legal", "no"]
+)
 def test_what_is_no_lever_is_left_to_the_reader_of_complaints(talk, said):
     talk.type(said)
     assert out(talk) == set()
