@@ -14,8 +14,8 @@ from tests.diagnosis.program import Played
 from tests.diagnosis.score import play_all, tally, verdicts
 from tests.diagnosis.vignettes import Offer, read_half
 
-TO_BUILD_ON = ("building", "practice", "claim", "proof", "trial", "drill", "race", "heat")
-HALVES = (*TO_BUILD_ON, "judging", "further", "night")
+TO_BUILD_ON = ("building", "practice", "claim", "proof", "trial", "drill", "race", "heat", "night")
+HALVES = (*TO_BUILD_ON, "judging", "further")
 
 
 def table(ways: Mapping[str, Sequence[Played]]) -> list[str]:
