@@ -19,6 +19,7 @@ from assistant.diagnosis.said_change import NoChangeError, find_lever, read_chan
 from assistant.diagnosis.stems import word_set
 from assistant.ground.choosing import asks_how, number_in
 from assistant.ground.names import quoted
+from assistant.ground.understood import AT_ONCE
 from assistant.pages import felt_words, sayings
 from assistant.pages import packs as lookup
 from assistant.pages.advice import first_offers, order_words
@@ -27,7 +28,7 @@ from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import act_of
 from assistant.pages.hearing_words import say_no_answer, say_taken
 from assistant.shell import interview, screens
-from assistant.shell.dialogs import NO, Dialog, says_nothing
+from assistant.shell.dialogs import Dialog, says_nothing
 from assistant.shell.interview import questions_of_look
 from assistant.shell.since import read_felt
 from assistant.shell.verbs import is_no_complaint, nearest_verb, read_line
@@ -41,6 +42,8 @@ ANOTHER_WAY = 2
 """At the second line in a row that is no answer a question is put in other words."""
 LEAST_WORDS = 3
 """Words of a line from which it may tell what a look of the list found."""
+MOST_OF_A_NAME = 3
+"""Words of a short answer; a longer one may tell of somebody in danger."""
 NOT_MEANT = 2
 """Number of the answer to a stop that takes it back."""
 _ASKED = re.compile(
@@ -139,35 +142,6 @@ class QuestionDialog(Dialog):
         return [Line(say_no_answer(text)), *known, *nearest, *self.opening()]
 
 
-class OddDialog(Dialog):
-    """What else was different, where no plausible car does what was felt. counts: the change alone did it.
-
-    is_back: what was felt is taken back unheard. Another change that is told closes it: it is asked of one.
-    """
-
-    left = felt_words.LEFT_ODD
-    asks = felt_words.ODD
-    answers = felt_words.WHAT_ELSE
-    means = (Line(felt_words.WHY_ODD), Line(felt_words.PAST_ODD))
-    prompt = sayings.SKIP_PROMPT.format(len(answers))
-    words = (*answers, "skip", "back")
-    own = frozenset({"enough", "back"})
-    hears_facts = True
-    ended_by = frozenset({"make", "made", "undo", "mine", "half", "put back"})
-    counts = False
-    is_back = False
-
-    def say(self, text: str) -> list[Block]:
-        """Take a number, or the words of an answer; skip and back lead past it."""
-        typed, chosen = read_line(text), 1 if text.strip().lower() in NO[1:] else self.number_of(text)
-        past = typed is not None and typed.verb in self.own
-        self.is_back = typed is not None and typed.verb == "back"
-        self.is_over, self.counts = past or chosen is not None, chosen == 1
-        if not self.is_over:
-            return self.explained()
-        return [Line(felt_words.CHECK_IT)] if chosen == len(self.answers) else []
-
-
 class WhichDialog(Dialog):
     """Which offer of the list was done, where what it did is said of one that nobody told of. chosen: its number."""
 
@@ -229,6 +203,11 @@ def _takes_back(state: TalkState, plain: str) -> bool:
     """Whether a line takes back a danger; "nothing is broken" answers a question whether the car was looked over."""
     is_of_look = state.question is not None and state.question.id != "safety_kind"
     return bool(_NOT_MEANT.search(plain) or (not is_of_look and _NONE_BROKEN.search(plain)))
+
+
+def is_urgent(state: TalkState, text: str) -> bool:
+    """Whether a line tells of somebody in danger, so that whatever is being asked waits."""
+    return len(text.split()) > MOST_OF_A_NAME and not AT_ONCE.isdisjoint(state.heard(text).reading.said.safety)
 
 
 def is_known_word(state: TalkState, text: str) -> bool:

@@ -19,8 +19,8 @@ from assistant.belief.driven import moved_from
 from assistant.belief.felt import felt_of, left_of, place_of
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.diagnosis.session import start as begin_session
-from assistant.diagnosis.verdict import ChangeWord, read_verdict
-from assistant.ground.names import STAGES
+from assistant.diagnosis.verdict import CHOICES, ChangeWord, read_verdict, verdict_of
+from assistant.ground.names import STAGES, quoted
 from assistant.ground.understood import Carried
 from assistant.notebook.book import FELT, MADE
 from assistant.pages import felt_words, sayings
@@ -28,9 +28,10 @@ from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import FeltBeside
 from assistant.pages.hearing_words import say_back
 from assistant.shell import interview
+from assistant.shell.dialogs import NO, Dialog
 from assistant.shell.remembered import OF_A_CHANGE
 from assistant.shell.talk_state import WORDS, ChangeFelt, TalkState
-from assistant.shell.verbs import is_no_complaint
+from assistant.shell.verbs import is_no_complaint, read_line
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -104,21 +105,25 @@ def read_done(state: TalkState, text: str) -> ToldDone | None:
         return None
     told, felt = _before_verdict(state, text)
     is_done = bool(told) and (felt or _DONE.match(text.lower())) and not state.heard(text).stop
-    parts = [part for part in told if is_done and not state.heard(part).reading.readable]
-    found = ((_offer_meant(state, part), part) for part in parts)
-    return next((ToldDone(number, part, felt) for number, part in found if number is not None), None)
+    parts = [(part, now) for part, now in told if is_done and not state.heard(part).reading.readable]
+    found = ((_offer_meant(state, part), part, felt or now) for part, now in parts)
+    return next((ToldDone(number, part, now) for number, part, now in found if number is not None), None)
 
 
-def _before_verdict(state: TalkState, text: str) -> tuple[list[str], str]:
-    """Part a line into what is told, and what it says from the first verdict on; "" where there is none."""
+def _before_verdict(state: TalkState, text: str) -> tuple[list[tuple[str, str]], str]:
+    """Part a line into what is told, each with what the car does in the rest of it, and all from the first verdict on.
+
+    What is not there is "".
+    """
     cells = state.session.complaint.cells if state.session is not None else ()
-    begin, told = 0, list[str]()
+    begin, told = 0, list[tuple[str, str]]()
     for gap in _PARTS_OF_A_LINE.finditer(text):
-        told.append(text[begin : gap.start()])
+        rest = text[gap.end() :]
+        told.append((text[begin : gap.start()], rest if state.heard(rest).reading.readable else ""))
         begin = gap.end()
-        if _held_against(text[begin:], cells) is not None:
-            return told, text[begin:]
-    return [*told, text[begin:]], ""
+        if _held_against(rest, cells) is not None:
+            return told, rest
+    return [*told, (text[begin:], "")], ""
 
 
 def _offer_meant(state: TalkState, words: str) -> int | None:
@@ -297,3 +302,70 @@ def felt_alone(state: TalkState) -> list[Block]:
     """`felt` without words: what may be said of the change."""
     words = ", ".join(felt_words.NAMES)
     return [Line(sayings.NOT_OF_CHANGE.format(words) if state.not_felt else sayings.NOTHING_OPEN)]
+
+
+class OddDialog(Dialog):
+    """What else was different, where no plausible car does what was felt. counts: the change alone did it.
+
+    is_back: what was felt is taken back unheard. Another change that is told closes it: it is asked of one.
+    """
+
+    left = felt_words.LEFT_ODD
+    asks = felt_words.ODD
+    answers = felt_words.WHAT_ELSE
+    means = (Line(felt_words.WHY_ODD), Line(felt_words.PAST_ODD))
+    prompt = sayings.SKIP_PROMPT.format(len(answers))
+    words = (*answers, "skip", "back")
+    own = frozenset({"enough", "back"})
+    hears_facts = True
+    ended_by = frozenset({"make", "made", "undo", "mine", "half", "put back"})
+    counts = False
+    is_back = False
+
+    def say(self, text: str) -> list[Block]:
+        """Take a number, or the words of an answer; skip and back lead past it."""
+        typed, chosen = read_line(text), 1 if text.strip().lower() in NO[1:] else self.number_of(text)
+        past = typed is not None and typed.verb in self.own
+        self.is_back = typed is not None and typed.verb == "back"
+        self.is_over, self.counts = past or chosen is not None, chosen == 1
+        if not self.is_over:
+            return self.explained()
+        return [Line(felt_words.CHECK_IT)] if chosen == len(self.answers) else []
+
+
+class OnBeforeDialog(Dialog):
+    """What a change did to what was complained of, where a line says only what the car does now.
+
+    word: what it did, with that line behind it; None where it was left open. said: both as one line.
+    """
+
+    left = felt_words.LEFT_BEFORE
+    means = (Line(felt_words.PAST_BEFORE),)
+    answers = tuple(felt_words.NAMES[one] for one in CHOICES)
+    prompt = sayings.SKIP_PROMPT.format(len(CHOICES))
+    words = (*answers, "skip")
+    own = frozenset({"enough"})
+    hears_facts = True
+    ended_by = frozenset({"make", "made", "undo", "mine", "half", "put back"})
+    word: ChangeWord | None = None
+
+    def __init__(self, before: str, now: str) -> None:
+        self._now, self.said = now, now
+        self.asks = felt_words.ON_BEFORE.format(quoted(before))
+
+    def say(self, text: str) -> list[Block]:
+        """Take a number, or a verdict in words; skip leaves open what it did."""
+        typed, number = read_line(text), self.number_of(text)
+        word = verdict_of(CHOICES[number - 1]) if number else read_verdict(text)
+        self.is_over = word is not None or (typed is not None and typed.verb in self.own)
+        if word is not None:
+            self.said = f"{felt_words.NAMES[word.id]}, but {self._now}"
+            self.word = replace(word, rest=self._now)
+        return [] if self.is_over else self.explained()
+
+
+def ask_on_before(state: TalkState, text: str) -> OnBeforeDialog | None:
+    """Ask of what was complained of where a line after a change only says what the car does now; else None."""
+    begun, before = state.heard(text), state.session
+    is_now = begun.reading.readable and bool(begun.complaint.cells) and not (begun.stop or is_no_complaint(text))
+    return OnBeforeDialog(before.text, text) if state.not_felt and before is not None and is_now else None

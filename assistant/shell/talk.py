@@ -14,7 +14,6 @@ from assistant.car.own_car import QUESTIONS, SHORT_QUESTIONS, Ask
 from assistant.ground.choosing import asks_how, number_in
 from assistant.ground.folders import DEMO_CASES
 from assistant.ground.problems import BadInput
-from assistant.ground.understood import AT_ONCE
 from assistant.notebook.book import NOTE, felt_before
 from assistant.notebook.cars import all_cars, enter_car
 from assistant.notebook.record import CTRL_C
@@ -36,13 +35,13 @@ from assistant.shell.dialogs import (
     offer_to_go_on,
 )
 from assistant.shell.hear import (
-    OddDialog,
     QuestionDialog,
     WhichDialog,
     answer_question,
     begins_anew,
     begins_something,
     is_asked,
+    is_urgent,
     is_vague,
     look_answered,
     not_understood,
@@ -50,7 +49,9 @@ from assistant.shell.hear import (
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.remembered import Kept, after_offer
 from assistant.shell.since import (
+    OddDialog,
     ToldDone,
+    ask_on_before,
     felt_alone,
     is_odd,
     is_of_list,
@@ -72,8 +73,6 @@ if TYPE_CHECKING:
 
 READ_BEHIND = frozenset({"temps", "measured"})
 """Commands that a reading may stand behind: it is taken as one, and not as how the car is set."""
-MOST_OF_A_NAME = 3
-"""Words of a short answer; a longer one may tell of somebody in danger."""
 
 
 class Conversation:
@@ -208,11 +207,6 @@ class Conversation:
         is_yes = text.strip().lower() in YES_WORDS and (self.asked is None or not self.asked.takes_yes)
         return self.state.meant if is_yes and self.state.meant else text
 
-    def _is_urgent(self, text: str) -> bool:
-        """Whether somebody is in danger, so that whatever is being asked waits."""
-        tells = self.dialog is not None and len(text.split()) > MOST_OF_A_NAME
-        return tells and not AT_ONCE.isdisjoint(self.state.heard(text).reading.said.safety)
-
     def read(self, text: str) -> Typed | None:
         """Read a line as a command; None where its words begin a choice of what is asked, or tell of the car."""
         typed, asked = read_line(text), self.asked
@@ -227,7 +221,7 @@ class Conversation:
 
     def _hear_both(self, text: str, asked: Dialog | None) -> list[Block] | None:
         """Answer a line that says what the car does, and beside it what it has not; one of somebody in danger first."""
-        if self._is_urgent(text):
+        if self.dialog is not None and is_urgent(self.state, text):
             self.dialog = None
             return self.complain(text)
         if asked is not None and not asked.hears_facts:
@@ -294,6 +288,8 @@ class Conversation:
             return already
         if (done := read_done(self.state, text)) is not None:
             return self._take_done(done)
+        if (before := ask_on_before(self.state, text)) is not None:
+            return self._ask(before, lambda: self._feel(before.word, before.said), list)
         if not is_of_list(self.state, text):
             return None
         which = WhichDialog(self.state)
@@ -342,8 +338,10 @@ class Conversation:
         felt = read_felt(self.state, words)
         return felt_alone(self.state) if felt is None else self._feel(felt, words)
 
-    def _feel(self, word: ChangeWord, text: str) -> list[Block]:
-        """Take what a change did; what no plausible car does is asked about first."""
+    def _feel(self, word: ChangeWord | None, text: str) -> list[Block]:
+        """Take what a change did, or, where that was left open, what the car does; what is odd is asked about first."""
+        if word is None:
+            return self.complain(text)
         if not is_odd(self.state, word):
             return take_felt(self.state, word, text)
         odd, blame = OddDialog(), partial(take_felt, self.state, word, text)

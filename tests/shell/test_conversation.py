@@ -960,7 +960,7 @@ def test_undo_takes_back_every_step_one_by_one_whatever_it_was(talk, demo):
     first = talk.state.question
     talk.type("3", "enough")
     advice = talk.state.advice
-    talk.type(f"make {lever_number(talk)}", "tight in", "1")
+    talk.type(f"make {lever_number(talk)}", "tight in", "skip", "1")
     assert "First, anything loose" in talk.type("undo")
     assert talk.type("undo").startswith("Back to what you said before: loose off late in the run.")
     assert talk.words.count("Made already:") == 1
