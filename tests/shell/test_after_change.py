@@ -330,7 +330,10 @@ def test_the_next_talk_asks_what_the_change_did_and_hears_it(make_talk, made, tm
     assert cut_off_in(tmp_path).made == ""
 
 
-@pytest.mark.parametrize(("typed", "said"), [("1", "Felt: fixed it."), ("6", "Where you left:"), ("pushes", "what did the change do to that?")])
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [("1", "Felt: fixed it."), ("6", "Where you left:"), ("pushes", "what did the change do to that?")],
+)
 def test_the_question_takes_a_number_not_run_yet_or_what_the_car_does(make_talk, made, tmp_path, typed, said):
     made.conversation.record.close()
     again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
@@ -909,25 +912,23 @@ def test_what_is_read_after_a_change_is_what_was_said_then_and_how_far_it_was_st
 
 
 @pytest.mark.parametrize(
-    ("then", "felt", "known"),
-    [("better", "better", True), ("5", "worse", True), ("skip", None, False), ("gone, its great", "fixed", True)],
+    ("then", "felt"), [("better", "better"), ("4", "same"), ("skip", None), ("a little better", "a little better")]
 )
-def test_who_says_only_what_the_car_does_now_is_asked_what_the_change_did_to_the_rest(make_talk, then, felt, known):
+def test_who_says_only_what_the_car_does_now_is_asked_what_the_change_did_to_the_rest(make_talk, then, felt):
     talk = make_talk()
-    talk.type("loose off late in the run", "1", "enough", "made stagger 2 1/8")
+    talk.type("loose off late in the run", "1", "enough", "made stagger 1 3/4")
     asked = talk.type("now its tight getting in")
     assert "And 'loose off late in the run': what did the change do to that?" in asked
     said = talk.type(then)
     assert "I read: tight getting in" in said
     step = talk.state.steps[-1]
     assert (None if step.felt is None else step.felt.id) == felt
-    assert ("what_changed" in talk.state.session.known or "came_of_advice" in talk.state.session.known) is known
 
 
 def test_a_change_told_at_the_list_with_what_the_car_does_since_is_made_and_asked_about(make_talk):
     talk = make_talk()
     talk.type("loose off late in the run", "1", "enough")
-    said = talk.type("changed the stagger to 2 inches and now its loose getting in")
+    said = talk.type("changed the stagger to 1 3/4 and now its loose getting in")
     assert "Made: Reduce the rear stagger" in said
     assert "And 'loose off late in the run': what did the change do to that?" in said
     assert "I read: loose getting in" in talk.type("a little better")
