@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from assistant.diagnosis.claim import Claim
+from assistant.diagnosis.claim import Claim, Said
 from assistant.diagnosis.evidence import WAS_RIGHT, Fact, facts_of_answers
 from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.questions import (
@@ -88,10 +88,14 @@ SLIDING = {"front": "tight", "back": "loose"}
 UNDER_WAY = {**{said: (stage,) for stage, said in STAGE_SHORT.items()}, "worn": ("worn",), "always": STAGES}
 BEGINS = {"lift": "lift", "braking": "brake"}
 """Moments of the way in that say what sets it off, and the answer they are."""
+COLD_TIRES = "cold tires"
+"""The moment after a restart, and before the tires are warm."""
 MISHEARD = "misheard"
 """Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
 CAME_OF_ADVICE = "came_of_advice"
 """Kept among the answers where a complaint came with a change made in the talk: it is no change to suspect."""
+OUTLAST = frozenset({"safety", "before", "change", "track", "driver"})
+"""Topics of questions whose answers a change of the car leaves as they are; no look and no feeling outlasts one."""
 HIT_TOLD = "hit_told"
 """Kept among the answers where a hit was told at a question: it is asked about as one told at first is."""
 LITTLE = 2.0
@@ -135,6 +139,8 @@ def implied_answers(reading: Heard) -> dict[str, str]:
     claims = reading.complaints
     found = {**_implied_place(reading, claims), **_implied_time(reading, claims)}
     severities = {claim.severity for claim in claims}
+    if len({(claim.balance, claim.phases or claims[0].phases) for claim in claims}) == 1:
+        severities -= {None}  # "hard push in the center, won't turn" is one trouble, told twice
     if len(severities) == 1 and None not in severities:
         found["how_bad"] = f"{severities.pop():.0f}"
     return found | {plain_id(qid): choice for qid, choice in reading.said.answers.items()}
@@ -160,8 +166,16 @@ def _implied_place(reading: Heard, claims: list[Claim]) -> dict[str, str]:
     return found
 
 
+def is_only_cold(said: Said) -> bool:
+    """Whether it is told to come on cold tires or restarts, and to be fine after."""
+    goes = any(one.balance == "fine" and not one.denied and not one.past for one in said.claims)
+    return COLD_TIRES in said.moments and goes
+
+
 def _implied_time(reading: Heard, claims: list[Claim]) -> dict[str, str]:
     found = {"when_in_run": "fresh"} if reading.said.answers.get("restart-only") == "only-then" else {}
+    if is_only_cold(reading.said) and {_stages_of(claim) for claim in claims} == {STAGES[:1]}:
+        found = {"when_in_run": "fresh", "restart_only": "only-then"}
     is_early = _is_early(claims)
     if not is_early and all(map(_stages_of, claims)):
         stages = {stage for claim in claims for stage in _stages_of(claim)}
@@ -181,7 +195,8 @@ def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
     slides = SLIDING.get(known.get(SLIDES, ""), "")
     told = (*reading.said.claims, *([Claim(slides)] if slides and not reading.complaints else []))
     is_early = _is_early([claim for claim in told if claim.is_complaint])
-    said_else = is_early and known.get("when_in_run") in UNDER_WAY
+    stages = UNDER_WAY.get(known.get("when_in_run", ""))
+    said_else = is_early and stages is not None and any(_stages_of(one) != stages for one in told if one.is_complaint)
     placed = tuple(
         _place(claim, known, is_early=is_early) if claim.is_complaint else claim
         for claim in told
@@ -297,6 +312,14 @@ def early_open(known: Mapping[str, str], facts: Mapping[str, Fact], knowledge: K
     topic = {plain_id(qid): entry.topic for qid, entry in knowledge.questions.items()}
     unknown = {topic[qid] for qid in meant if is_unsure(known.get(qid, ""))}
     return [qid for qid in meant[:MOST_EARLY] if qid not in known and topic[qid] not in unknown]
+
+
+def outlasts(qid: str, questions: Mapping[str, Question]) -> bool:
+    """Whether an answer is as true after a change of the car as before it; with whom it is felt is felt anew."""
+    if qid in {CAME_OF_ADVICE, TRAFFIC}:
+        return qid != TRAFFIC
+    question = question_of(qid, questions)
+    return question is not None and question.entry.topic in OUTLAST
 
 
 def sizes_open(reading: Heard, known: Mapping[str, str]) -> list[str]:

@@ -25,6 +25,8 @@ AFTER_BARE = word_set(
 )
 _LEADS_TO_NUMBER = word_set("about like maybe say its is a an id call it probably around only just now by and or")
 """Before a number that says how bad it is: "it is a 4"."""
+_COUNTED = word_set("end ends side sides corner corners spot spots place places thing things way ways")
+"""Behind a number that counts these: "only one end of the track"."""
 _TURNS_JOINED = frozenset({"and", "&", "or", "n", "to"})
 
 _DENIALS = frozenset({"cant", "wont", "doesnt", "not"})
@@ -146,7 +148,9 @@ def _piece_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece | N
         numbers = tuple(one.number for one in tokens[at:end] if one.number is not None)
         return Piece("mark", text, meaning, numbers), end
     if token.number is not None:
-        return Piece("mark", token.raw, Meaning(severity="bare number"), (token.number,)), at + 1
+        counts = any(one.word in _COUNTED for one in tokens[at + 1 : at + 2])
+        meaning = Meaning(nothing=True) if counts else Meaning(severity="bare number")
+        return Piece("mark", token.raw, meaning, (token.number,)), at + 1
     is_light = token.word in lexicon.ordinary and token.word not in lexicon.listed
     if is_light or len(token.word) == 1 or _is_likeness(tokens, at):
         return None, at + 1

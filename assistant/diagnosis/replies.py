@@ -94,6 +94,7 @@ _ONLY_LOOKED = re.compile(r"\W*(?:no|nope|nah|naw)\b(?=.*\blook)(?!.*\b(?:nothin
 _OUT_OF_FIVE = re.compile(r"\b([1-5]) (?:out )?of (?:5|five)\b(?! laps)")
 _PLACES = frozenset({"where", "when_in_run"})
 """Of these the words as a whole tell more than a part of them."""
+_OF_TIME = _PLACES | {"came_on"}
 _OF_COMPLAINT = frozenset({*_PLACES, HOW_BAD, *HOW_BAD_EACH, "was_right"})
 """These may be answered with the balance said again: "loose off"; elsewhere that is a complaint of its own."""
 _PATTERNS = {"every-lap": "always", "sometimes": "not-sure"}
@@ -317,7 +318,7 @@ def answers_told(typed: str, said: Said, question: OpenQuestion, knowledge: Know
         found |= _when_felt(typed, told, question, knowledge)
         found |= {"where": place} if (place := _where(typed, lexicon)) else {}
     else:  # what is told of the car's parts names places and times for other reasons
-        found = {qid: choice for qid, choice in found.items() if qid not in _PLACES}
+        found = {qid: choice for qid, choice in found.items() if qid not in _OF_TIME}
     if question.id == TRAFFIC and IN_TRAFFIC in said.moments:
         found.setdefault(TRAFFIC, TRAFFIC_ONLY)
     if question.id == "which_end" and (ends := _ends(typed, lexicon)):

@@ -110,11 +110,14 @@ def _answers_in(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> dict[st
 
 
 def _with_what_it_did(pieces: tuple[Piece, ...]) -> Iterator[Piece]:
-    """Take "got worse" right behind a change to be of the change: "took wedge out and it got worse"."""
+    """Take "got worse", "got looser" right behind a change to be of the change: "took wedge out and it got worse"."""
     is_behind = False
     for piece in pieces:
         if is_behind and piece.text in MADE_IT_WORSE:
             yield replace(piece, kind="mark", meaning=CAME_WITH_IT)
+        elif is_behind and piece.meaning.trend and piece.text.startswith("got "):
+            since = {"usual_stages": None, "trend": None, "answers": CAME_WITH_IT.answers}
+            yield replace(piece, meaning=piece.meaning.model_copy(update=since))
         else:
             yield piece
         is_behind = piece.kind == "change" or (is_behind and piece.kind == "break")

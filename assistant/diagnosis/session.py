@@ -52,8 +52,6 @@ MAY_BE_TIRES = frozenset({"smoke", "vibration"})
 """Signs that may come of the tires alone, where the car was looked over."""
 FAULTS = (SAFETY, "safety_kind")
 """A fault that is told of counts, whatever was answered before."""
-OUTLAST = frozenset({"safety", "before", "change", "track", "driver"})
-"""Topics of questions whose answers a change of the car leaves as they are; no look and no feeling outlasts one."""
 
 
 @dataclass(frozen=True)
@@ -356,17 +354,13 @@ class Session:
     def after_change(self, before: Session, made: Iterable[tuple[str, float]], *, helped: bool) -> Session:
         """Go on after levers were moved by so much: what was told of the past stays, what was looked at is void."""
         ways = frozenset((lever, 1 if shift > 0 else -1) for lever, shift in made if shift and not helped)
-        told = [pair for pair in before.known.items() if pair[0] not in dict(self.given) and self._outlasts(pair[0])]
-        return replace(self, given=(*told, *self.given), made=before.made | ways)
+        told = [pair for pair in before.known.items() if flow.outlasts(pair[0], self.knowledge.questions)]
+        new = [pair for pair in told if pair[0] not in dict(self.given)]
+        return replace(self, given=(*new, *self.given), made=before.made | ways)
 
     def came_of_advice(self) -> Session:
         """Know that the complaint came with a change made in this talk: nobody is asked what changed."""
         return replace(self, given=((flow.CAME_OF_ADVICE, "yes"), *self.given))
-
-    def _outlasts(self, qid: str) -> bool:
-        """Whether an answer is as true after a change of the car as before it."""
-        question = question_of(qid, self.knowledge.questions)
-        return qid == flow.CAME_OF_ADVICE or (question is not None and question.entry.topic in OUTLAST)
 
     def back(self, steps: int = 1) -> Session:
         """Take back the last answers; more steps than there are answers go to the start."""

@@ -38,14 +38,17 @@ _WORDS: tuple[tuple[ChangeWord, str], ...] = (
         ChangeWord("same", 0.0, 0.1),
         r"(?:about |just |exactly |still )*(?:the )?same(?: as (?:before|it was))?|unchanged",
     ),
-    (ChangeWord("same", 0.0, 0.1), rf"{_NOT} (?:any )?(?:better|different|worse)"),
+    (
+        ChangeWord("same", 0.0, 0.1),
+        rf"{_NOT} (?:any )?(?:better|different|worse)|still (?:does|did) (?:it|that)",
+    ),
     (ChangeWord("overdone", 1.6, 0.4), r"(?:way )?too much|over ?d(?:one|id)(?: it)?|overshot|too far"),
     (ChangeWord("much worse", -0.8, 0.4), rf"(?:much|way|a lot|lots|far) worse{_TREND}"),
     (
         ChangeWord("worse", -0.4, 0.3),
         rf"(?:a (?:little|bit|touch) |slightly |bit |even )?worse{_TREND}|(?:the )?wrong (?:way|direction)",
     ),
-    (ChangeWord("half", 0.5, 0.15), r"half(?: ?way)?(?: (?:of it|better|gone|there|as bad|fixed))*"),
+    (ChangeWord("half", 0.5, 0.15), r"(?:about )?half(?: ?way)?(?: (?:of it|better|gone|there|as bad|fixed))*"),
     (
         ChangeWord("much better", 0.75, 0.2),
         r"(?:much|way|a lot|lots|far|heaps) better|(?:nearly|almost|mostly) (?:gone|fixed)",
@@ -73,10 +76,14 @@ _SIDES = {
 _MUCH = r"(?:(?:much|way|a lot|lots|far) )"
 _DEGREE = r"(?:(?:even|just|as|a (?:little|bit|touch)|slightly|bit) )*"
 _ANYWHERE = r"(?: (?:off|in|in the middle|everywhere|all over|all the way|now|than before|as before|as it was))*"
+_PLACE_OF_IT = re.compile(
+    r"\s+(?:on|in|off|at|under|through|going|getting|coming)\b[^,.;]*?(?=\W+(?:but|though)\b)", re.IGNORECASE
+)
+"""Where it is better, before what it does elsewhere: "better on the brakes but now it pushes"."""
 _SLIPS = {
     "bett?[eu]?r|bett?ter|bedder": "better",
     "al+ot": "a lot",
-    "a?b(?:ou|uo)t(?= the same)": "about",
+    "a?b(?:ou|uo)t(?= (?:the same|half))": "about",
     "wurse|worce|wors|worser|wrose": "worse",
     "saem|smae": "same",
 }
@@ -102,6 +109,7 @@ def read_verdict(text: str, balance: str = "") -> ChangeWord | None:
     if not found:
         return None
     end, verdict = max(found, key=lambda one: one[0])
+    end = place.end() if (place := _PLACE_OF_IT.match(plain, end)) else end
     return ChangeWord(
         verdict.id, verdict.share, verdict.off, re.sub(_JOINED, "", plain[end:], flags=re.IGNORECASE).strip()
     )

@@ -113,6 +113,12 @@ def test_a_complaint_told_closer_behind_is_the_same_one(text, where, when):
     assert (known.get("where"), known.get("when_in_run")) == (where, when)
 
 
+def test_one_end_of_the_track_is_no_number_for_how_bad_it_is():
+    known = start(demo_case(), PACK, "only one end of the track, loose in turns 3 and 4").known
+    assert known["which_end"] == "one"
+    assert "how_bad" not in known
+
+
 def test_a_complaint_told_with_and_is_another_one():
     phases = {cell.phase for cell in read_complaint("loose on long runs and loose in", PACK).cells}
     assert phases == {"entry", "middle", "exit"}
@@ -241,6 +247,15 @@ def test_how_far_a_change_went_is_heard_with_it(text, change):
         ("tight in right from the green", {"entry"}, {"came_on": "first-lap"}),
         ("went up a size on the sway bar, comes around on the gas", {"exit"}, {"which_links": "sway-bar"}),
         ("loose off, you can barely hang on to it", {"exit"}, {"how_bad": "4"}),
+        (
+            "snaps loose when I pick up the gas, right after a restart, then it's ok",
+            {"exit"},
+            {"when_in_run": "fresh", "restart_only": "only-then"},
+        ),
+        ("hard push in the center all run long, wont turn", {"middle"}, {"how_bad": "4"}),
+        ("tight center, worse with the new tires we put on tonight", {"middle"}, {"tire_set": "fresh"}),
+        ("i think its me, i get on the gas too hard and it steps out", {"exit"}, {"watched": "stab"}),
+        ("good this afternoon, now its cold and it went tight off", {"exit"}, {"track_change": "cooler"}),
     ],
 )
 def test_where_it_is_stays_and_what_is_told_beside_it_counts(text, phases, answers):

@@ -107,10 +107,20 @@ def meant(question: str, typed: str) -> dict[str, str]:
         ("was_right", "been that way since I got it", "never"),
         ("extra_wheel", "kinda", "yes"),
         ("complaint", "loose off 4", "loose off 4"),
+        ("what_changed", "i had the pad compound changed", "brakes"),
+        ("pressures_hot", "about two pounds up on all of them", "usual"),
+        ("pressures_hot", "all four 6 psi up", "all-high"),
+        ("what_changed", "i changed the brake pad compound", "brakes"),
+        ("last_change", "it came with the new tires", "worse"),
+        ("front_measured", "i have no camber gauge", "not-since"),
     ],
 )
 def test_an_answer_in_the_words_of_a_crew_is_understood(question, typed, choice):
     assert meant(question, typed)[question] == choice
+
+
+def test_what_goes_away_when_it_is_tried_tells_nothing_of_how_it_came_on():
+    assert meant("float_in", "yeah it goes away if I coast in") == {"float_in": "gone"}
 
 
 @pytest.mark.parametrize(

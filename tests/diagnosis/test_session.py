@@ -504,7 +504,9 @@ def test_after_a_change_the_past_is_not_asked_again_and_a_look_is_void():
     told = (("safety", "none"), ("what_changed", "nothing"), ("stagger_hot", "as-set"), ("watched", "nothing-odd"))
     for qid, choice in told:
         before = before.answer(qid, choice)
+    before = before.answer("traffic", "traffic-only")
     now = start(demo_case(), pack, "loose off and in").after_change(before, [("cross_weight", 0.01)], helped=False)
+    assert "traffic" not in now.known
     assert now.known["safety"] == "none"
     assert now.known["what_changed"] == "nothing"
     assert now.known["watched"] == "nothing-odd"

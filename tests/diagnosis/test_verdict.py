@@ -34,6 +34,10 @@ from assistant.diagnosis.verdict import read_verdict
         ("wurse", "worse", ""),
         ("better, but the same off", "better", "the same off"),
         ("that was the wrong way", "worse", ""),
+        ("bout half better", "half", ""),
+        ("about half of it gone", "half", ""),
+        ("better on the brakes but now it pushes", "better", "pushes"),
+        ("still does it but later, now at lap 8 it snaps off 2", "same", "later, now at lap 8 it snaps off 2"),
     ],
 )
 def test_a_line_is_read_as_a_word_and_the_rest_of_it(text, word, rest):
