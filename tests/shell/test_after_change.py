@@ -922,7 +922,7 @@ def test_who_says_only_what_the_car_does_now_is_asked_what_the_change_did_to_the
     said = talk.type(then)
     assert "I read: tight getting in" in said
     step = talk.state.steps[-1]
-    assert (None if step.felt is None else step.felt.id) == felt
+    assert (None if step.felt is None else step.felt.word) == felt
 
 
 def test_a_change_told_at_the_list_with_what_the_car_does_since_is_made_and_asked_about(make_talk):
