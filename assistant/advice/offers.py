@@ -14,7 +14,7 @@ import numpy as np
 
 from assistant.advice.habits import changes_of_habit, offer_driving
 from assistant.advice.packages import offer_packages
-from assistant.advice.ranking import LITTLE, Desk, gain_of, net_of, order, rank, with_no_telling
+from assistant.advice.ranking import LITTLE, Desk, gain_of, net_of, order, rank, with_danger, with_no_telling
 from assistant.advice.remedies import offer_for_cause, offer_lever, offer_told, offer_usual
 from assistant.advice.results import TRADE_ALONE, Advice, Note, PassedOver, Remedy
 from assistant.advice.said_changes import find_put_back, name_put_back, reckon, say_ruled_down
@@ -36,6 +36,7 @@ from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
 from assistant.car.case import PIT_STOP, Case, levers_of
 from assistant.car.keys import NOT_FOR_BALANCE
+from assistant.diagnosis.flow import danger_not_found
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.plan import is_named
 from assistant.diagnosis.tire_reading import read_tires
@@ -215,6 +216,8 @@ def advise(
     back = {move.lever for one in named if one is not None and one.kind == "undo" for move in one.moves}
     found = [one for one in named if one is not None and not (one.kind == "lever" and one.id in back)]
     ranked = with_no_telling(rank([*found, *packages], desk), session.no_telling, knowledge)
+    told_of = danger_not_found((session.first, session.heard), session.known, knowledge)
+    ranked = with_danger(ranked, told_of, desk, blind=not job.wanted.wrong.any())
     passed = (*say_ruled_down(told, knowledge), *taken_out(barred, knowledge), *offers.passed)
     advice = _advice(session, treated, job, passed, ranked)
     return advice if quick else replace(advice, open_questions=session.open_questions())

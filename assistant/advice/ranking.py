@@ -17,12 +17,14 @@ from assistant.advice.results import FROM_PACK, Certainty, Factor, Listing, Note
 from assistant.car.case import HOW_SOON
 from assistant.diagnosis.calls import LEVER_CURES, usual_minutes, with_laps
 from assistant.diagnosis.plan import HARMLESS, PLAIN, Option, put_in_order
+from assistant.diagnosis.stopping import LEADS
 
 if TYPE_CHECKING:
     from assistant.advice.prices import RunPrice
     from assistant.diagnosis.calls import Board, Call
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Weights
+    from assistant.rules.models_symptom import Choice
 
 HARMS = ("harm", "tire life", "pace")
 """Factors that are taken off what an offer cures, as shares of the complaint."""
@@ -171,6 +173,23 @@ def with_no_telling(ranked: Sequence[Remedy], reason: str, knowledge: Knowledge)
     first = [Remedy("cannot-tell", reason, "", cautions=cautions)] if reason else []
     rest = sorted(ranked, key=lambda one: one.kind not in HARMLESS) if reason else ranked
     return tuple(replace(offer, rank=number) for number, offer in enumerate((*first, *rest), 1))
+
+
+def with_danger(ranked: Sequence[Remedy], told: Choice | None, desk: Desk, *, blind: bool) -> tuple[Remedy, ...]:
+    """Put first a second look at a danger that was told and not found: what was felt is there all the same.
+
+    Not where a cause leads, unless nothing but the danger is complained of. blind: so it is, and nothing is adjusted.
+    """
+    leads = max((one for at, one in enumerate(desk.board.chances[:-1]) if at != desk.board.plain), default=0.0) >= LEADS
+    if told is None or not told.look or (leads and not blind):
+        return tuple(ranked)
+    cautions = desk.knowledge.cautions_for(told.cautions)
+    look = Remedy(
+        "inspect", f"told-{told.id}", told.look, reason=told.means or "", worth=Worth(looks=True), cautions=cautions
+    )
+    left = HARMLESS if blind else {one.kind for one in ranked} - {"cannot-tell"}
+    rest = [one for one in ranked if one.kind in left]
+    return tuple(replace(offer, rank=number) for number, offer in enumerate((look, *rest), 1))
 
 
 def _rate(offers: Sequence[Remedy], desk: Desk) -> list[tuple[Option, Remedy]]:

@@ -7,7 +7,7 @@ all that have no answer of their own.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.diagnosis.claim import Claim, Said
@@ -32,7 +32,7 @@ from assistant.diagnosis.stopping import A_HIT, STOPS, is_looked_over, is_mere_q
 from assistant.ground.names import PHASES, STAGE_SHORT, STAGES, plain_id
 from assistant.ground.understood import Complaint
 from assistant.rules.knowledge import Knowledge
-from assistant.rules.models_symptom import Question
+from assistant.rules.models_symptom import Choice, Question
 
 _Key = tuple[str, tuple[str, ...]]
 _NUMBERS = frozenset({"1", "2", "3", "4", "5"})
@@ -119,6 +119,14 @@ def with_hit(heard: Heard) -> Heard:
 def is_cleared(heard: Heard, known: Mapping[str, str]) -> bool:
     """Whether a danger was told of, meant so, and the car was looked over for it."""
     return bool(heard.said.safety) and MISHEARD not in known and is_looked_over(heard, known)
+
+
+def danger_not_found(heards: Iterable[Heard], known: Mapping[str, str], knowledge: Knowledge) -> Choice | None:
+    """Return what a danger is of that was told of and not found when the car was looked over; None where none was."""
+    kinds = question_of("safety_kind", knowledge.questions)
+    told = [sign for one in heards if is_cleared(one, known) for sign in one.said.safety]
+    named = [knowledge.phrases.signs.get(sign, {}).get("safety-kind", "") for sign in told]
+    return next((one for one in kinds.choices if one.id in named and one.look), None) if kinds else None
 
 
 def read_again(first: Heard, words: str, knowledge: Knowledge, run_laps: float | None) -> Heard:

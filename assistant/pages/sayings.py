@@ -85,7 +85,11 @@ MADE_ALREADY, GOES_BACK = "Made already: {}", "Takes back what was made: {}"
 REST = "Weighed anew for the car as it is now, should it not be enough:"
 NOT_AFTER = "A change has been made since: undo takes it out; else say what the car does now."
 NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
-AT_STOP = ("It is mended.", "That is not what I meant: nothing is broken.")
+NOTHING_FOUND = (
+    "Nothing more to look at from here, and what was told of is there all the same: have somebody who knows that part "
+    "look at it before the car runs. Then say what it does."
+)
+AT_STOP = ("It is mended.", "That is not what I meant: nothing is broken, bent, loose, leaking or smoking.")
 """What may be said of a sign of danger that was read in the words."""
 NO_MORE_TO_ASK = "There is nothing more to ask that would tell the causes apart."
 SAY_WHAT = "Say what the car does, such as: loose off, pushes in the middle, loose on long runs, tight in, snaps."

@@ -286,6 +286,10 @@ class Choice(FileBlock):
     says: Text
     means: Text | None = None
     symptoms: list[NamedSymptom] = Field(default=[], description="Symptoms it complains of.")
+    look: Text | None = Field(
+        default=None, description="What to look at once more where a danger was told and nothing found."
+    )
+    cautions: list[NamedCaution] = []
 
 
 Topic = Literal[

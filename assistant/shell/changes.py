@@ -238,7 +238,8 @@ def found(state: TalkState, *, is_wrong: bool) -> list[Block] | None:
         state.step(NOTE, look.title, done=look)
     state.look = None
     state.list_anew(advised=state.advised)
-    return [Line(sayings.NOTHING_WRONG.format(sentence(look.title))), *show_rest(state)]
+    rest = show_rest(state) if state.offers else [Line(sayings.NOTHING_FOUND)]
+    return [Line(sayings.NOTHING_WRONG.format(sentence(look.title))), *rest]
 
 
 def half(state: TalkState, _: str) -> list[Block]:

@@ -1327,3 +1327,23 @@ def test_a_complaint_that_is_said_again_at_a_question_puts_nothing_away(talk, ag
     assert talk.type(again).startswith("What you told me before counts; this is another question:")
     assert (talk.state.session, talk.state.question) == (told, asked)
     assert "A new complaint" in talk.type("tight off late in the run")
+
+
+@pytest.mark.parametrize(
+    ("told", "look"),
+    [
+        ("brake pedal goes soft and long late", "Bleed the brakes, and look at fluid, lines, pads, rotors"),
+        ("theres smoke coming off the right rear", "Find where it comes from: wipe it dry"),
+    ],
+)
+def test_a_danger_that_was_told_and_not_found_is_looked_for_again_and_nobody_is_sent_out(talk, told, look):
+    said = talk.type(told, "1", "3", "neither", "enough")
+    assert f"1 {look}" in said
+    assert {offer.kind for offer in talk.state.offers} <= {"inspect", "leave", "undo"}
+    assert "have somebody who knows that part look at it before the car runs" in talk.type("make 1", "nothing wrong")
+
+
+def test_beside_a_complaint_a_danger_that_was_not_found_is_looked_for_first(talk):
+    talk.type("loose off late, theres smoke coming off the right rear", "1", "enough")
+    assert talk.state.offers[0].id == "told-leak"
+    assert "lever" in {offer.kind for offer in talk.state.offers}
