@@ -7,7 +7,7 @@ and `references` looks whether it is there.
 from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Literal, Self, get_args
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import BeforeValidator, Field, StringConstraints, WithJsonSchema, model_validator
 
 from assistant.car.case import When
 from assistant.car.keys import LEVER_KIND
@@ -64,6 +64,17 @@ Sources = Annotated[
     list[NamedSource], Field(min_length=1, description="Keys of sources, 'common practice' or 'memory'.")
 ]
 """Such as [ct-loose, "ct-exit, p. 2", common practice]."""
+
+
+def _one_or_many(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
+Phases = Annotated[
+    list[Phase],
+    BeforeValidator(_one_or_many),
+    WithJsonSchema({"type": ["string", "array"], "items": {"enum": list(get_args(Phase))}}),
+]
 
 
 class TradeLine(FileBlock):

@@ -2,9 +2,9 @@
 
 from typing import Annotated, ClassVar, Literal, Self, get_args
 
-from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
+from pydantic import Field, model_validator
 
-from assistant.ground.names import CornerKey, Phase, Stage
+from assistant.ground.names import CornerKey, Stage
 from assistant.ground.read_model import FileBlock, NumberOrText, Text
 from assistant.rules.models import (
     Answers,
@@ -26,6 +26,7 @@ from assistant.rules.models import (
     NamedRemedy,
     NamedSource,
     NamedSymptom,
+    Phases,
     Prior,
     Reason,
     Refers,
@@ -209,17 +210,6 @@ class ChangesFile(FileBlock):
     add: list[AddedRemedy] = []
     also_said: list[Text] = []
     no_longer: list[Text] = Field([], description="Example cases of earlier packs that are meant to fail now.")
-
-
-def _one_or_many(value: object) -> object:
-    return [value] if isinstance(value, str) else value
-
-
-Phases = Annotated[
-    list[Phase],
-    BeforeValidator(_one_or_many),
-    WithJsonSchema({"type": ["string", "array"], "items": {"enum": list(get_args(Phase))}}),
-]
 
 
 class Explains(FileBlock):
