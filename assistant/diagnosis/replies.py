@@ -90,6 +90,10 @@ _CAME_WITH = re.compile(
 )
 """It came with what was told beside it, and was right before."""
 _ASKS_BACK = re.compile(r"\W*(?:what|which|how|why|where|huh)\b(?!.*\b(?:i|we|he|it)\b)(?: \S+){0,3}\W*")
+_ASKS_WHETHER = re.compile(
+    r"\W*(?:(?:so|and|but|ok|well|then) )*"
+    r"(?:(?:should|shall|do|can|could|would) (?:i|we)\b|(?:i |we |it )?needs? (?:some |a )?new\b)"
+)
 _ONLY_LOOKED = re.compile(r"\W*(?:no|nope|nah|naw)\b(?=.*\blook)(?!.*\b(?:nothing|anything|chang|touch|same))")
 _OUT_OF_FIVE = re.compile(r"\b([1-5]) (?:out )?of (?:5|five)\b(?! laps)")
 _PLACES = frozenset({"where", "when_in_run"})
@@ -170,7 +174,7 @@ def answers_meant(typed: str, question: OpenQuestion, knowledge: Knowledge, case
     if (exact := read_choice(typed, question, alike=False)) is not None:
         return {question.id: exact}
     looked = question.id == "what_changed" and _ONLY_LOOKED.match(typed.lower())
-    if looked or _ASKS_BACK.fullmatch(typed.lower()):
+    if looked or _ASKS_BACK.fullmatch(typed.lower()) or (_ASKS_WHETHER.match(typed.lower()) and not question.is_free):
         return {}
     typed = without_sound_corners(_CORRECTED.sub("", typed) if question.id != SAFETY else typed, question)
     if question.id == "what_changed":

@@ -9,27 +9,23 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from assistant.car.keys import ROW_OF, lever_name
-from assistant.car.moves import value_of
-from assistant.diagnosis.asked import asks_meaning
 from assistant.diagnosis.gauges_read import is_reading
 from assistant.diagnosis.hearing import handling_meant
 from assistant.diagnosis.questions import is_unsure
-from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
-from assistant.diagnosis.stems import word_set
-from assistant.ground.choosing import asks_how, number_in
+from assistant.diagnosis.said_change import NoChangeError, read_change
+from assistant.ground.choosing import number_in
 from assistant.ground.names import quoted
 from assistant.ground.understood import AT_ONCE
 from assistant.pages import felt_words, sayings
 from assistant.pages import packs as lookup
-from assistant.pages.advice import first_offers, order_words
-from assistant.pages.amounts import capital, lever_value, say_price
+from assistant.pages.advice import first_offers
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import act_of
 from assistant.pages.hearing_words import say_no_answer, say_taken
 from assistant.shell import interview, screens
 from assistant.shell.dialogs import Dialog, says_nothing
 from assistant.shell.interview import questions_of_look
+from assistant.shell.plain_questions import answer_of_talk, answer_of_word, asks_price, is_asked
 from assistant.shell.since import read_felt
 from assistant.shell.verbs import is_no_complaint, nearest_verb, read_line
 
@@ -46,26 +42,6 @@ MOST_OF_A_NAME = 3
 """Words of a short answer; a longer one may tell of somebody in danger."""
 NOT_MEANT = 2
 """Number of the answer to a stop that takes it back."""
-_ASKED = re.compile(
-    r"(?:(?:so|ok|and|but|hey|please|sorry)[ ,]+)*(?P<how>what|how|where|why|which|when|tell me)(?:'?s)?\b"
-    r"(?: is| are| does| do| can| would| should| could| to| about)*\b(?P<rest>.*)"
-)
-_WHAT_NOW = re.compile(
-    r"(?:(?:so|ok|okay|and|but|well) )*what (?:now|next|"
-    r"(?:do|should|can|would|must) (?:i|we|you) (?:do|try|change)(?: now| next| first)?)"
-)
-_WHAT_MEANT = re.compile(
-    r"(?:what|how) (?:do|did|does) (?:you|that|this|it|they) mean(?: by (?:that|this|it))?|meaning what"
-    r"|huh+|wh?[au]t|eh|come again|say (?:that )?again"
-)
-_TIRE_PRICE = re.compile(
-    r"(?:.*\b(?:tires?|tyres?)\b.*\b(?:costs?|price)\b|.*\bcosts?\b.*\btires?\b).*?(?P<of>\d{1,3})?"
-)
-_THAT = word_set("that it this do done")
-_SAID_BESIDE = word_set(
-    "a an the i you we one mean means for of on my our your car do does change adjust move set raise lower get find "
-    "put measure check use"
-)
 _MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
 _AS_TOLD = re.compile(r"\b(?:like|as|already|just) (?:i |we )?(?:said|told)\b|\b(?:i|we) (?:\w+ )?(?:said|told you)\b")
 _NOT_MEANT = re.compile(
@@ -148,9 +124,9 @@ class WhichDialog(Dialog):
     left = felt_words.LEFT_WHICH
     asks = felt_words.WHICH
     means = (Line(felt_words.PAST_WHICH),)
-    own = frozenset({"make"})
+    own = frozenset({"make", "back"})
     hears_facts = True
-    ended_by = frozenset({"made", "undo", "mine", "back"})
+    ended_by = frozenset({"made", "undo", "mine"})
     chosen = 0
 
     def __init__(self, state: TalkState) -> None:
@@ -162,8 +138,11 @@ class WhichDialog(Dialog):
         self.prompt = sayings.BACK_PROMPT.format(len(self.answers))
 
     def say(self, text: str) -> list[Block]:
-        """Take a number, alone or behind make."""
+        """Take a number, alone or behind make; back leaves it, and takes nothing back."""
         typed, number = read_line(text), self.number_of(text)
+        if typed is not None and typed.verb == "back":
+            self.is_over, self.when_over = True, list
+            return [Line(self.left)]
         self.chosen = number if number is not None and number < len(self.answers) else 0
         if typed is not None and (made := number_in(typed.rest) or 0) <= self._count:
             number = self.chosen = made
@@ -213,11 +192,6 @@ def is_urgent(state: TalkState, text: str) -> bool:
 def is_known_word(state: TalkState, text: str) -> bool:
     """Whether a line is a word that can be explained."""
     return bool(text.strip()) and lookup.explain(text, state.bench.knowledge) is not None
-
-
-def is_asked(text: str) -> bool:
-    """Whether a line begins as a question does: what, how, where, why."""
-    return _ASKED.match(" ".join(text.lower().split())) is not None
 
 
 def suggest(state: TalkState, text: str, meant: str = "") -> list[Block]:
@@ -288,89 +262,14 @@ def _own_change(state: TalkState, text: str) -> list[Block]:
 
 
 def answer_question(state: TalkState, text: str) -> list[Block] | None:
-    """Answer what is asked plainly of a known word: what is, how do I, where, why; None where it is no such question.
+    """Answer what is asked plainly; None where a line is no such question.
 
     A sign of danger is heard first, in a question too; and what is said of one that was read in the words.
     """
     if (told := _answer_stop(state, text)) is not None:
         return told
     plain = " ".join(text.lower().replace("’", "'").split()).rstrip("?.! ")
-    if _WHAT_NOW.fullmatch(plain):
-        return _say_what_now(state)
-    if _WHAT_MEANT.fullmatch(plain) or (asks_how(plain) and state.stop):
-        return interview.question_explained(state)
-    found, price = _ASKED.match(plain), _TIRE_PRICE.fullmatch(plain)
-    if not (found or price) or state.heard(text).stop or (price and begins_anew(state, text)):
-        return None
-    if price:
-        return _say_tire_price(state, int(price["of"] or 0))
-    return None if found is None else _answer_asked(state, found)
-
-
-def _answer_asked(state: TalkState, found: re.Match[str]) -> list[Block] | None:
-    """Answer what is asked of a word or a lever; None where none is known."""
-    words = re.findall(r"[\w'/-]+", found["rest"])
-    is_own = found["how"] == "what" and not {"my", "our"}.isdisjoint(words)
-    words = [word for word in words if word not in _SAID_BESIDE]
-    if found["how"].startswith("how"):
-        lever = _lever_meant(state, words)
-        return lookup.how_screen(lever, state.bench.knowledge) if lever else None
-    word = lookup.find_known(words, state.bench.knowledge)
-    if found["how"].startswith("where") and (lever := _lever_in(state, words)):
-        return [Line(_say_place(state, lever)), *lookup.how_screen(lever, state.bench.knowledge)]
-    own = _say_own(state, words) if is_own else []
-    shortly = lookup.explain_shortly(word, state.bench.knowledge) if word else None
-    return [*own, *(shortly or [])] or _say_unknown(state, found[0], words)
-
-
-def _say_unknown(state: TalkState, text: str, words: list[str]) -> list[Block] | None:
-    """Say of a word that was asked about that nobody here knows it; None where none was."""
-    is_of_word = words and asks_meaning(text) and not _lever_in(state, words)
-    return [Line(sayings.UNKNOWN_WORD.format(quoted(" ".join(words)), sayings.HELP_LISTS))] if is_of_word else None
-
-
-def _say_what_now(state: TalkState) -> list[Block]:
-    """Show the list again; a question that is open is asked again by itself, so it is said that it comes first."""
-    if state.question is not None:
-        return [Line(sayings.ANSWER_FIRST)]
-    is_listed = state.advised and not state.stop
-    return interview.show_list(state) if is_listed else interview.enough(state, "")
-
-
-def _say_own(state: TalkState, words: list[str]) -> list[Block]:
-    """Say what the setup has of a lever that is named."""
-    setup, lever = state.bench.case.setup, _lever_in(state, words)
-    if not lever:
-        return []
-    value = lever_value(lever, value_of(setup, lever), state.system, setup=setup)
-    guessed = sayings.GUESSED if lever in setup.guessed else ""
-    return [Line(f"{sayings.OWN_VALUE.format(lever_name(lever), value)}{guessed}")]
-
-
-def _say_tire_price(state: TalkState, number: int) -> list[Block]:
-    """Say what an offer costs the tires over the run, the first on screen with a price where none is named."""
-    for at, one in enumerate(state.offers, 1):
-        is_meant = at == number if number else at <= state.shown
-        if is_meant and (price := say_price(one.run)):
-            return [Line(sayings.PRICE.format(at, order_words(one, state.levers, state.system), price))]
-    return [Line(sayings.NONE_PRICED if state.offers else sayings.NO_PRICE)]
-
-
-def _lever_meant(state: TalkState, words: list[str]) -> str:
-    """Find the lever a "how do I" is about: the one named, or that of the change that is spoken of."""
-    if words and not set(words) <= _THAT:
-        return _lever_in(state, words)
-    listed = [lever for offer in state.offers for lever, _ in offer.steps_of_levers]
-    return next(iter([*state.made_last, *listed]), "")
-
-
-def _lever_in(state: TalkState, words: list[str]) -> str:
-    with suppress(NoChangeError):
-        return find_lever(words, state.bench.case.setup, state.bench.knowledge)
-    return ""
-
-
-def _say_place(state: TalkState, lever: str) -> str:
-    row, title = ROW_OF.get(lever), state.levers[lever].title
-    place = sayings.SAID_PLACES.get(row.place, sayings.AT_PLACE.format(row.place)) if row else sayings.OWN_PLACE
-    return f"{capital(title)}: {place}."
+    if (answer := answer_of_talk(state, plain)) is not None:
+        return answer
+    is_heard = state.heard(text).stop or (asks_price(plain) and begins_anew(state, text))
+    return None if is_heard else answer_of_word(state, plain)

@@ -40,13 +40,13 @@ from assistant.shell.hear import (
     answer_question,
     begins_anew,
     begins_something,
-    is_asked,
     is_urgent,
     is_vague,
     look_answered,
     not_understood,
 )
 from assistant.shell.own_car_dialog import OwnCarDialog
+from assistant.shell.plain_questions import is_asked
 from assistant.shell.remembered import Kept, after_offer
 from assistant.shell.since import (
     OddDialog,

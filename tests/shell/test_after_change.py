@@ -627,6 +627,16 @@ def test_what_is_said_of_a_change_nobody_told_of_asks_which_it_was_and_counts_fo
     again.conversation.record.close()
 
 
+def test_back_leaves_the_question_which_it_was_and_takes_no_answer_back(make_talk):
+    talk = make_talk()
+    talk.type(*START)
+    given = talk.state.session.given
+    talk.type("it's better but now tight in")
+    assert talk.type("back") == "Left the question; make and a number takes down what you did."
+    assert talk.state.session.given == given
+    assert talk.state.advised
+
+
 def test_none_of_the_list_is_heard_as_what_the_car_does(make_talk):
     talk = make_talk()
     talk.type(*START)

@@ -1106,6 +1106,18 @@ def test_what_should_i_do_and_what_do_you_mean_are_answered_at_a_question(talk):
     talk.type("loose off")
     assert "Answer this, then comes the advice" in talk.type("what should i do")
     assert "Asked because" in talk.type("what do you mean")
+    assert "Asked because" in talk.type("why do you ask that")
+    assert "Asked because" in talk.type("what do you mean by right?")
+
+
+def test_whether_to_change_something_is_a_question_and_no_answer(talk):
+    talk.type("loose off late in the run", "1")
+    for line in ("so do i take air out of the rf or not", "need new shocks", "should i scale it"):
+        assert "Taken as" not in talk.type(line)
+    assert "How to tell: A good corner stops at once." in talk.type("do i need new shocks")
+    talk.type("enough")
+    assert "usual change does: lower the right front pressure" in talk.type("so do i take air out of the rf or not")
+    assert "How to tell: A good corner stops at once." in talk.type("need new shocks")
 
 
 def test_a_price_in_tires_is_that_of_an_offer_on_the_screen(talk):
