@@ -250,8 +250,8 @@ def _apart(picture: Picture, phase: str) -> list[str]:
 # why the numbers are less sure than they look
 
 NOT_BELIEVED = (
-    "No plausible car does what was measured beside what you said: the balance is that of the words alone. Look at the "
-    "gauge, and at its unit."
+    "What was read does not go with what you said, no plausible car does both: what follows goes by your words alone. "
+    "Look at the gauge and its unit, and read it once more."
 )
 MOST_IN_THE_WAY = 2
 COMPUTED_WORSE = "You said {}; computed it is worse {}: the sizes are less sure."

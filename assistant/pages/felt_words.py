@@ -39,7 +39,10 @@ WRONG_WAY = {
     "loose": "For a loose car that is the wrong way: computed, it makes it looser. undo takes it out.",
     "tight": "For a tight car that is the wrong way: computed, it makes it tighter. undo takes it out.",
 }
-ALL_GOOD = "Nothing is left to complain of: leave it alone. Say what the car does when it does something else."
+ALL_GOOD = (
+    "Nothing is left to complain of: leave it alone. Say what the car does when it does something else, or, to go "
+    "faster still, where you wait for it."
+)
 ODD = "That is not what this change should do on a car like yours. Was anything else different?"
 WHAT_ELSE = (
     "nothing else",

@@ -113,6 +113,11 @@ def test_a_complaint_told_closer_behind_is_the_same_one(text, where, when):
     assert (known.get("where"), known.get("when_in_run")) == (where, when)
 
 
+def test_a_tail_that_moves_on_the_straight_is_no_loose_corner():
+    read = start(demo_case(), PACK, "rear end wont stay under me on the straight").reading
+    assert (read.said.symptoms, read.complaints) == (("darts on the straight",), [])
+
+
 def test_one_end_of_the_track_is_no_number_for_how_bad_it_is():
     known = start(demo_case(), PACK, "only one end of the track, loose in turns 3 and 4").known
     assert known["which_end"] == "one"

@@ -76,6 +76,7 @@ def test_no_change_makes_the_lever_be_believed_to_do_less_and_fixed_more(made):
 def test_what_is_fixed_is_left_alone(made):
     said = made.type("that fixed it")
     assert "Nothing is left to complain of: leave it alone." in said
+    assert "to go faster still, where you wait for it." in said
     assert made.state.advice is None
     assert made.reply.prompt.startswith("What does it do now?")
 
