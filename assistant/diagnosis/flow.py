@@ -184,7 +184,7 @@ def _implied_time(reading: Heard, claims: list[Claim]) -> dict[str, str]:
     found = {"when_in_run": "fresh"} if reading.said.answers.get("restart-only") == "only-then" else {}
     if is_only_cold(reading.said) and {_stages_of(claim) for claim in claims} == {STAGES[:1]}:
         found = {"when_in_run": "fresh", "restart_only": "only-then"}
-    is_early = _is_early(claims)
+    is_early = _is_early(claims, reading.said)
     if not is_early and all(map(_stages_of, claims)):
         stages = {stage for claim in claims for stage in _stages_of(claim)}
         if len(stages) == 1:
@@ -202,7 +202,7 @@ def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
     """Put the answers into the claims they complete: where, when in the run, how bad, the first laps, what slides."""
     slides = SLIDING.get(known.get(SLIDES, ""), "")
     told = (*reading.said.claims, *([Claim(slides)] if slides and not reading.complaints else []))
-    is_early = _is_early([claim for claim in told if claim.is_complaint])
+    is_early = _is_early([claim for claim in told if claim.is_complaint], reading.said)
     stages = UNDER_WAY.get(known.get("when_in_run", ""))
     said_else = is_early and stages is not None and any(_stages_of(one) != stages for one in told if one.is_complaint)
     placed = tuple(
@@ -230,12 +230,15 @@ def _stages_of(claim: Claim) -> tuple[str, ...]:
     return claim.stages or claim.usual_stages
 
 
-def _is_early(claims: Sequence[Claim]) -> bool:
+def _is_early(claims: Sequence[Claim], said: Said) -> bool:
     """Tell whether the words place all of it in the first laps, or all in the settled ones.
 
-    That is heard wrongly in half of the cases (13 of 26 written ones), so that it is asked all the same.
+    That is heard wrongly in half of the cases (13 of 26 written ones), so that it is asked all the same; not of who
+    says as well that it is fine before or after.
     """
-    return {_stages_of(claim) for claim in claims} in ({("fresh",)}, {("settled",)})
+    told = {_stages_of(claim) for claim in claims}
+    is_fine = any(one.balance == "fine" and one.stages and not (one.denied or one.past) for one in said.claims)
+    return told in ({("fresh",)}, {("settled",)}) and not is_fine
 
 
 def _place(claim: Claim, known: Mapping[str, str], *, is_early: bool) -> Claim:
@@ -342,7 +345,7 @@ def _applies(qid: str, reading: Heard, complaint: Complaint, known: Mapping[str,
         SLIDES: not reading.readable,
         TRAFFIC: IN_TRAFFIC in reading.said.moments or is_unsure(known.get("when_in_run", "")),
         "where": any(not claim.phases for claim in claims),
-        "when_in_run": any(not _stages_of(claim) for claim in claims) or _is_early(claims),
+        "when_in_run": any(not _stages_of(claim) for claim in claims) or _is_early(claims, reading.said),
         "what_changed": known.get(TRAFFIC) != TRAFFIC_ONLY and CAME_OF_ADVICE not in known,
         "was_right": changed != NOTHING_CHANGED and CAME_OF_ADVICE not in known,
         "first_laps": _may_begin_otherwise(complaint),

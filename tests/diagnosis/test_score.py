@@ -120,6 +120,8 @@ def test_every_lever_habit_and_look_of_the_pack_has_its_plain_words():
     pack = load_packs()
     looks = {one.inspect for symptom in pack.symptoms.values() for one in symptom.remedies if one.inspect}
     looks |= {one.inspect for cause in pack.causes.values() for one in cause.remedies if one.inspect}
+    kinds = pack.questions["safety-kind"].choices
+    looks |= {f"told-{one.id}" for one in kinds if one.look}
     assert PLAIN["levers"].keys() == pack.levers.keys()
     assert PLAIN["habits"].keys() == pack.driving.keys()
     assert PLAIN["inspections"].keys() == looks

@@ -794,3 +794,16 @@ def test_two_changes_told_at_once_are_both_kept():
         "fresh",
         "heights",
     }
+
+
+@pytest.mark.parametrize(
+    ("words", "known"),
+    [
+        ("it's loose in on the first three laps then it comes in", ("fresh", "only-then")),
+        ("tight off the first 10 laps then its good", ("fresh", None)),
+        ("tight off the first 10 laps", (None, None)),
+    ],
+)
+def test_when_it_is_and_when_it_is_fine_told_together_are_not_asked_again(case, knowledge, words, known):
+    session = start(case, knowledge, words)
+    assert (session.known.get("when_in_run"), session.known.get("restart_only")) == known
