@@ -25,8 +25,13 @@ AFTER_BARE = word_set(
 )
 _LEADS_TO_NUMBER = word_set("about like maybe say its is a an id call it probably around only just now by and or")
 """Before a number that says how bad it is: "it is a 4"."""
-_COUNTED = word_set("end ends side sides corner corners spot spots place places thing things way ways")
-"""Behind a number that counts these: "only one end of the track"."""
+_COUNTED = word_set(
+    """
+    end ends side sides corner corners spot spots place places thing things way ways psi pound pounds lb lbs kpa bar
+    degree degrees deg inch inches in percent click clicks turn turns round rounds
+    """
+)
+"""Behind a number that counts these it says not how bad it is: "only one end of the track", "4 pounds over"."""
 _TURNS_JOINED = frozenset({"and", "&", "or", "n", "to"})
 
 _DENIALS = frozenset({"cant", "wont", "doesnt", "not"})

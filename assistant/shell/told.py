@@ -16,8 +16,9 @@ from assistant.car.case import Case, NotHere, Rulebook, kind_of, levers_of
 from assistant.car.keys import NONE_IS_ZERO, READ_NOT_CHANGED, ROW_OF, Key, lever_name, read_key
 from assistant.car.moves import limit_of
 from assistant.car.write import write_not_here
-from assistant.diagnosis.gauges_read import HOT_LESS
+from assistant.diagnosis.gauges_read import HOT_LESS, answers_of_measured
 from assistant.diagnosis.said_change import WHICH, NoChangeError, levers_named, read_change
+from assistant.diagnosis.session import Session
 from assistant.diagnosis.stopping import told_by_gauge
 from assistant.ground.names import CORNER_KEYS, CORNERS, list_words, part_at_corners
 from assistant.ground.understood import LOSES_AIR, StopReason
@@ -147,11 +148,17 @@ def _plain(text: str) -> str:
 
 def take_down(state: TalkState, kind: str, said: str, case: Case, data: Mapping[str, Any]) -> None:
     """Let what was told of the car count, as a step that can be undone."""
-    bench = state.bench
+    bench, session = state.bench, state.session
     state.step(kind, said, data={"fact": {}, **data})
     bench.tell(case, read_now=kind == MEASURED)
-    if state.session is not None:
-        state.session = replace(state.session, case=bench.case_as_read)
+    if session is not None:
+        state.session = replace(session, case=bench.case_as_read, given=_but_read(session, bench.case_as_read))
+
+
+def _but_read(session: Session, case: Case) -> tuple[tuple[str, str], ...]:
+    """Return the answers that stand beside what was read since: a gauge outdoes what was thought."""
+    before, read = answers_of_measured(session.case), answers_of_measured(case)
+    return tuple(pair for pair in session.given if read.get(pair[0], before.get(pair[0])) == before.get(pair[0]))
 
 
 def go_on(state: TalkState) -> list[Block]:

@@ -807,3 +807,10 @@ def test_two_changes_told_at_once_are_both_kept():
 def test_when_it_is_and_when_it_is_fine_told_together_are_not_asked_again(case, knowledge, words, known):
     session = start(case, knowledge, words)
     assert (session.known.get("when_in_run"), session.known.get("restart_only")) == known
+
+
+@pytest.mark.parametrize(
+    ("words", "how_bad"), [("it pushes in, the right front is 4 pounds over", None), ("pushes in, 4", "4")]
+)
+def test_a_number_of_pounds_is_not_how_bad_it_is(case, knowledge, words, how_bad):
+    assert start(case, knowledge, words).known.get("how_bad") == how_bad

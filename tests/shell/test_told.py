@@ -386,3 +386,11 @@ def test_the_setup_of_a_pit_stop_says_of_no_part_that_it_is_not_there(talk):
     assert "Not here" not in talk.type("show")
     talk.type("i have no track bar")
     assert "Not here, or not to be touched: left end of the track bar" in talk.type("show")
+
+
+def test_what_a_probe_reads_outdoes_what_was_answered_before(talk):
+    talk.type("tight all the way, all run", "1", "enough")
+    talk.state.session = talk.state.session.answer("rf_edge", "inside").answer("was_right", "never")
+    talk.type("temps rf 200 210 240")
+    known = talk.state.session.known
+    assert (known["rf_edge"], known["was_right"]) == ("outside", "never")
