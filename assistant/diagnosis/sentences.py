@@ -133,7 +133,9 @@ def _affirmed(pieces: Iterable[Piece]) -> Iterator[Piece]:
 
 
 def _comes_with_change(pieces: tuple[Piece, ...]) -> bool:
-    """Whether a complaint is told with "now" behind a change: "took a round out and now it's loose"."""
+    """Whether a complaint is told with "now" behind a change, or as worse with it: "took a round out, now loose"."""
+    if any(one.kind == "change" and one.text.startswith("worse") for one in pieces):
+        return True
     kinds = [
         "change" if one.kind == "change" else "now" if one.text == "now" else one.meaning.balance for one in pieces
     ]

@@ -258,9 +258,9 @@ def test_how_far_a_change_went_is_heard_with_it(text, change):
             {"when_in_run": "fresh", "restart_only": "only-then"},
         ),
         ("hard push in the center all run long, wont turn", {"middle"}, {"how_bad": "4"}),
-        ("tight center, worse with the new tires we put on tonight", {"middle"}, {"tire_set": "fresh"}),
+        ("tight center, worse with the new tires we put on", {"middle"}, {"tire_set": "fresh", "last_change": "worse"}),
         ("i think its me, i get on the gas too hard and it steps out", {"exit"}, {"watched": "stab"}),
-        ("good this afternoon, now its cold and it went tight off", {"exit"}, {"track_change": "cooler"}),
+        ("good this afternoon, now its cold and it went tight off", {"exit"}, {"which_surroundings": "weather"}),
     ],
 )
 def test_where_it_is_stays_and_what_is_told_beside_it_counts(text, phases, answers):

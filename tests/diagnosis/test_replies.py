@@ -119,6 +119,11 @@ def test_an_answer_in_the_words_of_a_crew_is_understood(question, typed, choice)
     assert meant(question, typed)[question] == choice
 
 
+def test_what_is_fine_some_laps_after_a_restart_is_only_then():
+    told = {"when_in_run": "fresh", "restart_only": "only-then"}
+    assert meant("when_in_run", "right after a restart, then it's ok") == told
+
+
 def test_what_goes_away_when_it_is_tried_tells_nothing_of_how_it_came_on():
     assert meant("float_in", "yeah it goes away if I coast in") == {"float_in": "gone"}
 
