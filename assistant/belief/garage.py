@@ -41,8 +41,9 @@ from assistant.belief.kept import (
     unpack_driven,
     unpack_moved,
 )
+from assistant.belief.model import case_numbers
 from assistant.belief.plausible import FIRST, MORE, SEED, Cars, draw_off, join_cars, pick_cars
-from assistant.car.case import Case, Measured, Setup
+from assistant.car.case import Case, Setup
 from assistant.ground.folders import user_folder
 from assistant.physics.driven_run import Beginning
 from assistant.physics.formulas import Array
@@ -143,17 +144,14 @@ class Garage:
     @one_at_a_time
     def grow(self, aim: Aim | None = None) -> None:
         """Draw one more batch where the aim is; what was driven so far is driven with it when next asked for."""
-        case, at = self.case, len(self.batches)
-        size, bands = (self.more if at else self.size), len(case_bands(self.case))
-        aim = plain_aim(bands) if aim is None else aim
-        rulebook = replace(case.rulebook, not_here=())
-        same = replace(
-            case, name="", file="", complaint="", answers={}, at_hand="", measured=Measured(), rulebook=rulebook
-        )
-        key = key_of(same, self.usual, size, self.seed, at, aim)
+        at, bands = len(self.batches), case_bands(self.case)
+        size = self.more if at else self.size
+        aim = plain_aim(len(bands)) if aim is None else aim
+        usual = moved_from(self.case.setup, self.usual)
+        key = key_of(case_numbers(self.case), bands, self.course, usual, size, self.seed, at, aim)
         kept = unpack_cars(find(self.folder, key) or {})
         if kept is None:
-            kept = self._begin(aim, *draw_off(bands, size, self.seed, at))
+            kept = self._begin(aim, *draw_off(len(bands), size, self.seed, at))
             keep(self.folder, key, pack_cars(*kept))
         cars, rest = kept
         self.batches.append(Drawn(cars, key, aim, {key_of({}): rest}))

@@ -13,7 +13,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from math import isfinite
+from math import isclose, isfinite
 from types import MappingProxyType
 from typing import Any
 
@@ -135,7 +135,11 @@ def _same(one: float, other: float) -> bool:
 
 
 def _digits(number: float, unit: str) -> str:
-    return f"{number:.10g} {unit}".strip()
+    """Write a number with ten digits; a part of one that they cannot hold, such as a turn of a thread, as 1/18."""
+    digits, parts = f"{number:.10g}", round(1.0 / number) if 0.0 < number < 1.0 else 0
+    if parts and not isclose(float(digits), number, rel_tol=1e-12) and _same(1.0 / parts, number):
+        digits = f"1/{parts}"
+    return f"{digits} {unit}".strip()
 
 
 def _one_of(kind: str, system: System) -> str:

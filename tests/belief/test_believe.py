@@ -224,6 +224,17 @@ def test_cars_read_from_disk_are_those_that_were_kept(case, tmp_path):
     np.testing.assert_array_equal(made.off, found.off)
 
 
+def test_cars_are_driven_anew_for_other_numbers_and_never_for_other_rules_or_names(case, tmp_path, monkeypatch):
+    drawn = Garage(case, folder=tmp_path, size=16).off
+    car = replace(case.car, name="another")
+    renamed = replace(case, car=car, rulebook=replace(case.rulebook, name="another", limits={}))
+    monkeypatch.setattr(garages, "begin_cars", None)
+    np.testing.assert_array_equal(Garage(renamed, folder=tmp_path, size=16).off, drawn)
+    for other in (replace(car, mass=car.mass + 1.0), replace(car, guessed=car.guessed ^ {"cg_height"})):
+        with pytest.raises(TypeError):
+            Garage(replace(case, car=other), folder=tmp_path, size=16)
+
+
 def test_after_a_change_the_words_speak_of_the_car_before_it(case, garage, belief):
     after = with_value(case.setup, "stagger", case.setup.values["stagger"] - INCH / 8)
     changed = weigh_belief(garage, belief.evidence.plus((), {"after": after}), "after")

@@ -38,6 +38,12 @@ def test_both_ends_of_every_range_can_be_written_and_read(table):
                 assert back == pytest.approx(value, rel=1e-8, abs=1e-12), (key.words, system)
 
 
+@pytest.mark.parametrize(("turns", "written"), [(18, "1/18 in"), (8, "0.125 in"), (13.7, "0.07299270073 in")])
+def test_a_turn_of_a_thread_is_written_as_a_racer_says_it_where_digits_would_not_hold_it(turns, written):
+    key = next(one for one in CAR_KEYS if one.field == "bar_lead")
+    assert write_key(key, 0.0254 / turns, "trade") == f"{written} per turn"
+
+
 def test_every_number_of_the_records_has_a_key():
     kept = {"name", "guessed", "engine", "ends", "id"}
     assert {one.name for one in fields(Car)} - kept == {key.field for key in CAR_KEYS}
