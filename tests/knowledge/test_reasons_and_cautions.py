@@ -121,3 +121,17 @@ def test_the_gravest_cautions_come_first_and_keep_the_jack_when_they_are_cut(bas
     assert said[:2] == (base.cautions["stands"].says, base.cautions["axle_support"].says)
     assert "jack" in short_caution(said[0])
     assert "Support the axle housing itself before any link" in short_caution(said[1])
+
+
+READ = re.compile(r"\b(is hot|(the|run) hot(ter)?|burned|by its middle alone|half gone|never reached)\b", re.IGNORECASE)
+
+
+def test_a_reason_of_a_cause_tells_of_no_reading_that_nobody_took(base):
+    told = [
+        remedy.because
+        for cause in base.causes.values()
+        for remedy in cause.remedies
+        if not remedy.only_if and READ.search(remedy.because)
+    ]
+    assert told == []
+    assert [one.title for one in base.causes.values() if "never reached" in one.title] == []
