@@ -94,7 +94,8 @@ LIMITED = {
 """What keeps a change from being larger."""
 IN_DOUBT = 0.85
 """Chance that a change goes the right way from which on the list does not speak of it."""
-CHANCE, NOTHING_NEEDED = "chance that it cures, every cause weighed", "chance that nothing needs doing"
+CHANCE, NOTHING_NEEDED = "chance that it cures", "chance that nothing needs doing"
+WEIGHED = ", every cause weighed"
 JACKED, TURNS = "cross_weight", "LR jack bolt {}."
 """The lever that a bolt makes, and how far it is turned."""
 NOT_FELT = "nothing that can be felt"
@@ -348,7 +349,7 @@ def how_sure(remedy: Remedy, *, whole: bool = False, brief: bool = False, differ
         return ""
     way, said = remedy.confidence, list[str]()
     if not remedy.worth.looks:
-        label = NOTHING_NEEDED if remedy.kind == "leave" else "chance" if brief else CHANCE
+        label = NOTHING_NEEDED if remedy.kind == "leave" else CHANCE if brief else CHANCE + WEIGHED
         said.append(f"{label}: {say_number(remedy.worth.sure)}")
     if way is not None and (whole or way < IN_DOUBT):
         said.append(f"goes the right way in {cars_words(way)}; {'size' if brief else 'the size is'} not sure")

@@ -97,7 +97,7 @@ def share_words(share: float, whole: str = THE_COMPLAINT) -> str:
 def cure_words(removes: float | None, whole: str = THE_COMPLAINT) -> str:
     """Say how much of the complaint goes, the same everywhere: "cures about a third of the complaint"."""
     if removes is None:
-        return "how much of it goes, nobody can say before it is tried"
+        return "how much of it goes is not computed"
     return f"cures {share_words(removes, whole)}"
 
 

@@ -11,7 +11,7 @@ BEGIN_NOT_SAVED = "Your own folder cannot be written to; nothing of this talk wi
 UNREAD = "Case {}, no run log fitted."
 """What is in use before anything is read: so that the first prompt need not wait."""
 NOBODY_TYPES = "Nobody is typing; this is the advice for: {}."
-WHERE_YOU_LEFT = "Where you left: {} taken up. {}"
+WHERE_YOU_LEFT = "Where you left, with all you typed ({}). {}"
 NOT_ANSWERED = "The last line was not answered any more; type it again: {}"
 SAID_THEN = "You said then: {}."
 GO_ON = ("yes", "no, begin a new one")

@@ -228,7 +228,7 @@ def _rank(remedy: Remedy) -> list[Block]:
     behind = [f"{one.name} {one.value:.2f}: {say_factor(one)}" for one in remedy.factors]
     return [
         *under("Its place in the list:", say_worth(remedy.worth)),
-        *under("Behind the share it cures:", behind),
+        *under("If the balance alone is at fault:", behind),
     ]
 
 
@@ -254,20 +254,15 @@ def why_not_screen(pair: Sequence[tuple[int, Remedy]], levers: Levers, system: S
 def place_words(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
     """Say why the first of two offers, each with its number, stands before the second."""
     (before, one), (number, other) = first, second
-    if one.kind in LEFT_ALONE:
-        return f"Number {before} comes before any change: a change made now would be a guess."
-    if one.id in WHY_BACK:
-        return f"Number {before} comes first because what was made last is the first thing to doubt."
-    if one.worth.looks and not other.worth.looks:
-        return (SPARES if other.kind in MOVES else CHANGES_NOTHING).format(before, number)
-    if other.worth.looks:
-        return f"Number {number} is a look: it cures nothing and stands where what it tells is worth its minutes."
+    by_kind = _place_by_kind(one, other).format(before, number)
+    if by_kind:
+        return by_kind
     if other.worth.gain > one.worth.gain:
         named = [one.title for one in one.worth.treats if not one.is_balance]
         near = f"Number {number} gains a little more by itself, but each counts with the move that would follow it"
         return f"{near}, and near even the cause that is named comes first: {named[0]}." if named else f"{near}."
-    gains = [f"{100 * offer.worth.gain:.0f}" for offer in (one, other)]
-    gain = f"Number {before} is expected to take {gains[0]} in 100 of the complaint away, number {number} {gains[1]}"
+    gains = [_gain_words(offer.worth.gain) for offer in (one, other)]
+    gain = f"Number {before} is expected to take {gains[0]} of the complaint away, number {number} {gains[1]}"
     alike = f"Numbers {before} and {number} are expected to take about as much away"
     ahead, against = _ahead(one, other), " and ".join(_better(other, one))
     speaks = f" For number {before} speaks: {ahead}" if ahead else ""
@@ -275,6 +270,26 @@ def place_words(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
     return sentence(f"{gain if gains[0] != gains[1] else alike}, every cause weighed.{speaks}")
 
 
+def _place_by_kind(one: Remedy, other: Remedy) -> str:
+    """Say why one stands before the other where its kind says it; "" where what they cure does."""
+    said = (
+        (one.kind in LEFT_ALONE, "Number {0} comes before any change: a change made now would be a guess."),
+        (one.id in WHY_BACK, "Number {0} comes first because what was made last is the first thing to doubt."),
+        (other.kind in LEFT_ALONE, "Number {1} leaves the car as it is: it comes behind what may still be done."),
+        (one.worth.looks and other.worth.looks, BOTH_LOOK),
+        (one.worth.looks, SPARES if other.kind in MOVES else CHANGES_NOTHING),
+        (other.worth.looks, "Number {1} is a look: it cures nothing and stands where it is worth its minutes."),
+    )
+    return next((text for holds, text in said if holds), "")
+
+
+def _gain_words(gain: float) -> str:
+    """Say how much is expected to go, its minutes taken off: what costs as much as it gives takes nothing."""
+    hundredths = round(100 * gain)
+    return f"{hundredths} in 100" if hundredths > 0 else "nothing"
+
+
+BOTH_LOOK = "Numbers {0} and {1} are looks: the one that tells more for its minutes comes first."
 SPARES = "Number {} is a look: it may spare the car number {}, or say that it is the right one."
 CHANGES_NOTHING = "Number {} is a look: it changes nothing, and tells more for its minutes than number {}."
 MOVES = frozenset({"lever", "package", "undo"})
@@ -300,7 +315,7 @@ def _better(one: Remedy, other: Remedy) -> list[str]:
 AHEAD = 0.03
 """Difference of a factor from which it is named as a reason."""
 BETTER = {
-    "relief": "it takes away more",
+    "relief": "it takes away more where the balance alone is at fault",
     "confidence": "its way is surer",
     "trade": "the trade reaches for it sooner",
     "preference": "the trade likes the work better",

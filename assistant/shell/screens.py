@@ -67,7 +67,7 @@ def why(state: TalkState, rest: str) -> list[Block]:
     number, offer = found[0]
     told = facts_of(offer, state.bench.model(), state.system)
     behind = offer_at(state, number + 1)
-    is_told = behind is not None and (number == 1 or rest.endswith(ALL))
+    is_told = behind is not None and number < state.shown and (number == 1 or rest.endswith(ALL))
     place = "" if behind is None or not is_told else place_words((number, offer), (number + 1, behind))
     return why_screen(number, offer, state.levers, state.system, told, whole=rest.endswith(ALL), place=place)
 

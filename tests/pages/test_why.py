@@ -204,7 +204,18 @@ def test_a_look_is_said_to_cure_nothing_and_is_compared_by_what_it_tells():
     spared = said(why_not_screen([(1, look), (2, mended)], {}, "trade"))[-1]
     assert spared == "Number 1 is a look: it changes nothing, and tells more for its minutes than number 2."
     both = said(why_not_screen([(1, look), (2, replace(look, id="lamp"))], {}, "trade"))[-1]
-    assert both.startswith("Number 2 is a look:")
+    assert both.startswith("Numbers 1 and 2 are looks:")
+
+
+def test_what_gains_nothing_is_said_to_and_leaving_the_car_alone_takes_nothing_away():
+    good = replace(BAR, worth=Worth((), 0.3, (Treats("mere balance", 0.5, 0.6, is_balance=True),)))
+    dear = replace(BAR, id="other", worth=Worth((), 0.02, (Treats("mere balance", 0.02, 0.3, is_balance=True),), 0.008))
+    told = " ".join(said(why_not_screen([(1, good), (2, dear)], {}, "trade")))
+    assert "number 2 nothing, every cause weighed" in told
+    alone = replace(BAR, id="wait", kind="leave", when="")
+    assert said(why_not_screen([(1, BAR), (2, alone)], {}, "trade"))[-1] == (
+        "Number 2 leaves the car as it is: it comes behind what may still be done."
+    )
 
 
 def test_no_chance_is_asked_of_what_gains_more_already():
@@ -246,5 +257,5 @@ def test_what_one_has_before_another_is_named_and_what_speaks_against_it():
 
     pair = [(1, weighed(0.25, 1.0)), (2, weighed(0.35, 0.8, id="other"))]
     last = said(why_not_screen(pair, {}, "trade"))[-1]
-    assert last.endswith("For number 1 speaks: the trade reaches for it sooner; for number 2: it takes away more.")
+    assert "For number 1 speaks: the trade reaches for it sooner; for number 2: it takes away more where" in last
     assert "for number 2:" not in said(why_not_screen([(1, weighed(0.35, 1.0)), pair[1]], {}, "trade"))[-1]

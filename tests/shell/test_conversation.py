@@ -166,7 +166,7 @@ def test_a_sign_of_danger_ends_in_stop_and_inspect(talk):
 def test_enough_gives_the_advice_now(talk):
     said = talk.type(*START)
     assert " 1 " in f" {said} "
-    assert "Chance: about" in said
+    assert "Chance that it cures: about" in said
     assert talk.reply.prompt == "2 or why 2 for more of it, try 2, make 2, more, ask, sheet, help, or new words"
 
 
@@ -232,7 +232,7 @@ def test_why_explains_the_offer_and_why_all_adds_its_place_in_the_list_and_the_s
     talk.type(*START)
     said = talk.type("why 2")
     assert "What it does to the balance" in said
-    assert "Chance: about" in said
+    assert "Chance that it cures: about" in said
     assert said.endswith("why 2 all adds how it works, its place in the list, and the sources.")
     assert "Its place in the list:" not in said
     said = talk.type("why 2 all")
@@ -481,7 +481,7 @@ def test_a_talk_that_was_killed_is_offered_and_taken_up_where_it_stood(make_talk
     first = cut_off_talk(make_talk, tmp_path, "loose off late in the run", "1", "3")
     again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
     assert "Go on with it?" in again.words
-    assert again.type(yes).startswith("Where you left: 3 lines taken up.")
+    assert again.type(yes).startswith("Where you left, with all you typed (3 lines).")
     assert (again.state.question, again.state.session.given) == (first.state.question, first.state.session.given)
     again.conversation.record.close()
 
@@ -662,7 +662,7 @@ def test_the_offer_is_explained_and_stays_open_for_what_is_no_answer(make_talk, 
     assert "yes: go on where it stopped; nothing of its 2 lines is typed again." in said
     assert "no: begin a new one; that talk is not offered again." in said
     assert "What the car does or mine begin a new one too; quit leaves it for the next time." in said
-    assert again.type("1").startswith("Where you left: 2 lines taken up.")
+    assert again.type("1").startswith("Where you left, with all you typed (2 lines).")
     again.conversation.record.close()
 
 
@@ -706,7 +706,7 @@ def test_going_on_does_not_write_the_page_again(make_talk, tmp_path):
     cut_off_talk(make_talk, tmp_path, *START, f"sheet {page}")
     page.unlink()
     again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
-    assert again.type("1").startswith("Where you left: 3 lines taken up.")
+    assert again.type("1").startswith("Where you left, with all you typed (3 lines).")
     assert not page.exists()
     again.conversation.record.close()
 
@@ -868,7 +868,7 @@ def test_taking_up_a_talk_writes_nothing(make_talk, own, tmp_path):
     setup = own.with_name("setup.yaml")
     before, touched = setup.read_text(), setup.stat().st_mtime_ns
     again = taken_up(make_talk, own, tmp_path / "talks")
-    assert again.words.startswith("Where you left: 3 lines taken up.")
+    assert again.words.startswith("Where you left, with all you typed (3 lines).")
     assert (setup.read_text(), setup.stat().st_mtime_ns) == (before, touched)
     assert again.state.bench.case.setup.values == pytest.approx(dict(first.state.bench.case.setup.values))
     assert again.type("undo").startswith("Taken out:")
@@ -1189,7 +1189,7 @@ def test_opening_a_car_begins_as_a_start_does_and_loses_no_talk(make_talk, tmp_p
     assert "Felt: better." in said
     talk.type("open demo")
     assert "Go on with it?" in talk.words
-    assert talk.type("yes").startswith("Where you left: 2 lines taken up.")
+    assert talk.type("yes").startswith("Where you left, with all you typed (2 lines).")
     talk.conversation.record.close()
 
 

@@ -140,7 +140,7 @@ def test_a_line_that_was_not_answered_any_more_is_said(make_talk, tmp_path):
     record.close()
     again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
     said = again.type("yes")
-    assert "Where you left: 2 lines taken up. The last line was not answered any more; type it again: '1'" in said
+    assert "with all you typed (2 lines). The last line was not answered any more; type it again: '1'" in said
     assert "First, anything loose" in said
     again.conversation.record.close()
 

@@ -24,7 +24,7 @@ def test_the_first_screen_tells_three_offers_in_brief_and_fits_with_the_prompt(t
     rows = talk.screen.split("\n")
     heads = [at for at, row in enumerate(rows) if row[:3] in {"1  ", "2  ", "3  "}]
     assert len(heads) == 3
-    assert "Chance: about" in talk.words
+    assert "Chance that it cures: about" in talk.words
     offers = ["\n".join(rows[at:end]) for at, end in zip(heads, [*heads[1:], None], strict=True)]
     assert all("Costs:" in one or "A look, no change." in one or "A repair." in one for one in offers)
     assert len(rows) - heads[0] <= 24 - 3  # with the prompt under it
@@ -46,7 +46,7 @@ def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
     said = [block.text for block in blocks]
     assert "One bites." in said
     at = said.index("Two: tighter, cures about half of it. Between runs.")
-    costs = "Costs: nothing that can be felt. Chance: about 4 in 10."
+    costs = "Costs: nothing that can be felt. Chance that it cures: about 4 in 10."
     assert said[at + 1 :] == [
         costs,
         "Three: tighter, cures about half of it. Between runs.",

@@ -117,7 +117,7 @@ def test_without_a_terminal_and_without_input_it_prints_the_demos_advice(run):
 def test_a_piped_talk_ends_with_its_input(run):
     code, said = run(typed=b"loose off late in the run\nenough\n")
     assert code == 0
-    assert "Chance: about" in " ".join(said.split())
+    assert "Chance that it cures: about" in " ".join(said.split())
     assert "\x1b" not in said
 
 
@@ -155,7 +155,7 @@ def test_the_next_talk_opens_on_the_car_used_last_and_stays_on_it(run, tmp_path)
     assert "stopped after 1 line. Go on with it?" in next_day
     assert "Setup speedy-setup" in next_day
     third = " ".join(on_a_terminal(run, "1", "show", "quit").split())
-    assert "Where you left: 2 lines taken up." in third
+    assert "Where you left, with all you typed (2 lines)." in third
     assert "Setup speedy-setup" in third
 
 

@@ -84,7 +84,7 @@ def test_a_talk_killed_in_the_middle_is_taken_up_where_it_was(tmp_path):
         terminal.child.kill(9)
         terminal.child.wait()
     with Terminal(tmp_path) as terminal:
-        terminal.wait("stopped after 2 lines. Go on with it?").type("1").wait("Where you left: 2 lines taken up.")
+        terminal.wait("stopped after 2 lines. Go on with it?").type("1").wait("Where you left, with all you typed")
         terminal.wait_prompt(QUESTION)
         assert last_question(terminal) == asked
         terminal.type("quit")
