@@ -138,6 +138,8 @@ def gather_candidates(
         for place, entry in enumerate(usable):
             mention = Mention(place + behind, symptom.symptom, read_move(entry, knowledge), entry)
             found.setdefault((entry.kind, entry.id), []).append(mention)
+    for mentions in found.values():
+        mentions.sort(key=lambda one: not knowledge.pack_behind(one.entry.because))  # a later pack's words come first
     listed = [Candidate(*key, tuple(mentions), key in called) for key, mentions in found.items()]
     every = (*listed, *(Candidate("lever", lever) for lever in levers if ("lever", lever) not in found))
     return tuple(one for one in every if _makes_sense(one, knowledge, holds))

@@ -173,7 +173,11 @@ def _drift(ahead: RunAhead) -> list[LineChart]:
     chart = LineChart(
         "balance",
         "Balance through the run, percent of grip",
-        " ".join([say_drift(forecast, picture.drift), *([MIDDLE_ONLY] if any(unknown[one] for one in known) else [])]),
+        " ".join(
+            filter(
+                None, [say_drift(forecast, picture.drift), MIDDLE_ONLY if any(unknown[one] for one in known) else ""]
+            )
+        ),
         forecast.laps,
         {PHASE_WORDS[phase]: forecast.balance_line[phase] for phase in known},
         "{:+.1f}",

@@ -159,11 +159,14 @@ def say_fuel(ahead: RunAhead, system: System) -> str:
 
 
 def say_drift(forecast: Forecast, believed: Mapping[str, Shown]) -> str:
-    """Say how balance drifts from settled to the end, in each phase, by what is believed of it."""
+    """Say how balance drifts from settled to the end, in each phase where the believed cars agree; "" where in none."""
     ways: dict[str, list[str]] = {}
     for phase, drift in believed.items():
         ways.setdefault(change_band_words(drift.low, drift.high), []).append(PHASE_WORDS[phase])
-    surest = sorted(ways.items(), key=lambda way: way[0] in {EITHER_WAY, HARDLY})
+    ways.pop(EITHER_WAY, None)
+    if not ways:
+        return ""
+    surest = sorted(ways.items(), key=lambda way: way[0] == HARDLY)
     said = "; ".join(f"{listed(where)} {way}" for way, where in surest)
     return f"From lap {forecast.laps[-1] / 3.0:.0f} to lap {forecast.laps[-1]:.0f} the car goes: {said}."
 

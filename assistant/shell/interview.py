@@ -270,7 +270,8 @@ def prompt_of(state: TalkState) -> tuple[str, tuple[str, ...]]:
     if state.advised and not state.stop and not state.not_felt:
         numbered = tuple(f"{verb} {number}" for number in (1, 2, 3) for verb in ("why", "try", "make"))
         number = _first_change(state)
-        return sayings.LIST_PROMPT.format(f"try {number}, make {number}" if number else "make 1"), numbered
+        made = f"try {number}, make {number}" if number else "make 1"
+        return sayings.LIST_PROMPT.format(min(2, max(1, state.shown)), made), numbered
     if state.stop:
         return sayings.STOP_PROMPT, ()
     if state.not_felt:

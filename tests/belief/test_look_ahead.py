@@ -372,9 +372,9 @@ def test_drift_is_said_per_phase_by_its_band_and_not_where_nobody_knows(ahead):
     made = replace(ahead.forecast, laps=(0.0, 60.0, 90.0))
     drift = {"entry": Shown(0.6, 0.3, 0.9), "middle": Shown(0.0, -0.6, 0.6), "exit": Shown(-1.2, -1.3, -1.1)}
     assert say_drift(made, drift) == (
-        "From lap 30 to lap 90 the car goes: getting in 0.3 to 0.9 tighter; coming off 1.1 to 1.3 looser; "
-        "in the middle either way."
+        "From lap 30 to lap 90 the car goes: getting in 0.3 to 0.9 tighter; coming off 1.1 to 1.3 looser."
     )
+    assert say_drift(made, {"middle": drift["middle"]}) == ""
 
 
 def test_the_tire_used_most_is_named_and_when_another_takes_over():

@@ -1,5 +1,8 @@
 """The example team's pack shows every way to change the base: each change is there, with its reason and its place."""
 
+from assistant.advice.trade import gather_candidates
+from assistant.diagnosis.calls import Call
+from assistant.diagnosis.plan import Option
 from tests.knowledge.packs import TEAM
 
 
@@ -37,6 +40,17 @@ def test_a_remedy_is_reworded_and_keeps_the_rest(base, team):
     assert after.watch_for == ["stagger measured hot as well as cold"]
     assert (before.undo_if, before.backed_by) == (after.undo_if, after.backed_by)
     assert origin(team, "tight off", "stagger more").pack == "example-team"
+
+
+def test_a_reworded_reason_is_said_before_that_of_a_cause_of_the_first_pack(team):
+    reworded = next(one for one in team.symptoms["tight off"].remedies if one.name == "stagger more")
+    of_cause = next(
+        one for cause in team.causes.values() for one in cause.remedies if one.lever == "stagger" and one.move == "more"
+    )
+    call = Call(Option("lever", "stagger +", ()), (("a cause", of_cause),))
+    found = gather_candidates([team.symptoms["tight off"]], [call], (), team, lambda _: True)
+    stagger = next(one for one in found if one.id == "stagger")
+    assert [one.entry for one in stagger.mentions][:2] == [reworded, of_cause]
 
 
 def test_the_team_has_its_own_lever_phrases_and_weights(base, team):
