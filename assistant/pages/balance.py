@@ -6,7 +6,7 @@ And why the numbers are less sure than they look, which stands with everything t
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from assistant.belief.known import FELT, SOME_TIME
@@ -130,8 +130,13 @@ def stands(picture: Picture, phase: str, stage: str) -> Standing:
 
 
 def state_at_end(there: Picture, phase: str, stage: str) -> str:
-    """Say one cell of an end of the track: the driver's word first, else to one digit where it is known."""
+    """Say one cell of an end of the track: the driver's word first, else to one digit where it is known.
+
+    What he said without a time is his word for every stage that goes so.
+    """
     cell = stands(there, phase, stage)
+    said = there.said.get((phase, SOME_TIME))
+    cell = replace(cell, said=said) if said and state_words(cell.value).endswith(said) else cell
     return known_words(cell.value, cell.low, cell.high) if cell.said is None else cell.word_first
 
 

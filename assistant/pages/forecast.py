@@ -42,6 +42,7 @@ from assistant.pages.run_words import (
 if TYPE_CHECKING:
     from assistant.belief.gears_and_brakes import Gear
     from assistant.belief.look_ahead import RunAhead
+    from assistant.belief.picture import Picture
     from assistant.belief.whole_run import Forecast
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
@@ -59,6 +60,7 @@ GEAR_HEADS = (
     "limit: time on the limiter each lap; fuel: laps."
 )
 MIDDLE_ONLY = "Where the table of the balance says not known, a line is only the middle of plausible cars."
+NOTHING_OF_END = "Nothing was said of {}: how it stands there is not known."
 NOT_KNOWN_YET = "How the balance goes through the run is not known: nobody said how the car handles."
 AIR, BRAKES = "tire_maker", "brake_work"
 HEED = {"tires": (AIR,), "air": (AIR,), "brakes": (BRAKES,), ALL: (AIR, BRAKES)}
@@ -88,7 +90,7 @@ def part_screen(
         return lines(say_air(work(sayings.DRIVING_OTHER_AIR, lambda: weigh_air(ahead)), system))
 
     parts: Mapping[str, Callable[[], Sequence[Block]]] = {
-        "ends": lambda: _ends(ahead),
+        "ends": lambda: ends_told(ahead) or ([] if ahead.picture.shut else _ends(ahead.ends)),
         "drift": lambda: _drift(ahead) or lines([] if ahead.picture.shut else [NOT_KNOWN_YET]),
         "tires": lambda: [hot_table(ahead, system), *_across(ahead, system)],
         "wear": lambda: [wear_chart(ahead.forecast)],
@@ -136,9 +138,11 @@ def _balance(ahead: RunAhead, what: str) -> list[Block]:
     return [*(ends_told(ahead) or balance_blocks(ahead.picture, what))]
 
 
-def ends_told(ahead: RunAhead) -> list[Table]:
-    """Show the balance of each end where the driver told them apart."""
-    return _ends(ahead) if any(there.said for there in ahead.ends.values()) else []
+def ends_told(ahead: RunAhead) -> list[Line | Table]:
+    """Show the balance of the ends that the driver told of; of one that he did not nothing is known."""
+    told = {end: there for end, there in ahead.ends.items() if there.said}
+    left = [NOTHING_OF_END.format(end) for end in ahead.ends if end not in told]
+    return [*_ends(told), *lines(left)] if told and not ahead.picture.shut else []
 
 
 def _stop_blocks(ahead: RunAhead) -> list[Block]:
@@ -149,12 +153,10 @@ def _stop_blocks(ahead: RunAhead) -> list[Block]:
     return [*lines(said), *lines([] if ahead.forecast.steady else [UNSTEADY], "caution")]
 
 
-def _ends(ahead: RunAhead) -> list[Table]:
-    if ahead.picture.shut:
-        return []
+def _ends(ends: Mapping[str, Picture]) -> list[Table]:
     rows = [
         (end, PHASE_WORDS[phase], *(state_at_end(there, phase, stage) for stage in STAGES))
-        for end, there in ahead.ends.items()
+        for end, there in ends.items()
         for phase in PHASES
     ]
     return [Table(("", "", *STAGES), tuple(rows), caption="Balance at each end, in percent of grip")]

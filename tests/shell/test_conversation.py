@@ -1357,3 +1357,11 @@ def test_beside_a_complaint_a_danger_that_was_not_found_is_looked_for_first(talk
     talk.type("loose off late, theres smoke coming off the right rear", "1", "enough")
     assert talk.state.offers[0].id == "told-leak"
     assert "lever" in {offer.kind for offer in talk.state.offers}
+
+
+def test_of_the_end_nobody_spoke_of_the_forecast_says_nothing(talk):
+    talk.type("loose getting into three, only that end", "1", "enough")
+    said = talk.type("forecast")
+    assert 'turns 3-4 getting in "loose"' in said
+    assert "turns 1-2 getting in" not in said
+    assert "Nothing was said of turns 1-2: how it stands there is not known." in said
