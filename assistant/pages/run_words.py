@@ -106,9 +106,12 @@ def say_end(ahead: RunAhead) -> list[str]:
     laps, few = whole_laps(forecast.run_ends_at), ahead.lasting < MOST_LAST
     last = f"{round(10 * ahead.lasting)} of 10" if ahead.lasting >= FEW_LAST else "few"
     lasting = [f"Only {last} cars like this one last so long on their tires: the numbers are of those."] if few else []
+    if not ahead.cut_short and few:
+        gone = f"{10 - round(10 * ahead.lasting)} of 10" if ahead.lasting >= FEW_LAST else "most"
+        first = f"On {gone} cars like this one a tire is gone before lap {planned}; the numbers are of the others."
+        return [first, f"There all {planned} laps can be driven, and first to be used up is {by}, after lap {laps}."]
     if not ahead.cut_short:
-        lasts = " if the tires last" if few else ""
-        return [f"All {planned} laps can be driven{lasts}; first to be used up: {by}, after lap {laps}.", *lasting]
+        return [f"All {planned} laps can be driven; first to be used up: {by}, after lap {laps}."]
     said = f"The run ends after lap {driven} of {planned}: {by} is used up, {planned - driven} laps short."
     if planned - driven == 1:
         said = f"One lap short: {by} is used up after lap {driven} of {planned}."

@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -178,6 +179,17 @@ def test_what_ends_a_run_is_what_is_used_up_when_it_ends(demo):
         assert first.startswith(f"Of the 300 laps {ahead.driven} can be told of: hardly a car like this one lasts")
     few = next(text for text in say_end(ahead) if text.startswith("Only "))
     assert few.endswith("cars like this one last so long on their tires: the numbers are of those.")
+
+
+@pytest.mark.parametrize(("lasting", "gone"), [(0.6, "4 of 10"), (0.01, "most")])
+def test_where_tires_of_many_cars_are_gone_before_the_end_that_is_said_first(lasting, gone):
+    forecast = SimpleNamespace(run_ends_by="fuel", run_ends_at=141.3)
+    ahead = SimpleNamespace(forecast=forecast, planned=80, driven=80, cut_short=False, lasting=lasting)
+    first, then = say_end(ahead)
+    assert first == f"On {gone} cars like this one a tire is gone before lap 80; the numbers are of the others."
+    assert then == "There all 80 laps can be driven, and first to be used up is the fuel, after lap 141."
+    (only,) = say_end(SimpleNamespace(**{**vars(ahead), "lasting": 0.99}))
+    assert only == "All 80 laps can be driven; first to be used up: the fuel, after lap 141."
 
 
 def test_right_rear_air_is_weighed_on_the_believed_cars(demo, ahead):
