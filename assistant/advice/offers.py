@@ -200,7 +200,7 @@ def advise(
     else:
         offers, rough = offer_all(candidates, job), None
     barred = barred_by_team((session.complaint, treated.complaint), knowledge)
-    banned = {*session.made, *barred, *(told.made_worse if told else ())}
+    banned = {*session.made, *barred, *(told.made_worse if told else ()), *idle_changes(session.facts)}
     offers = offers.without(banned)
     if job.wanted.asks and all(net_of(one) < LITTLE for one in offers.remedies if one.kind == "lever"):
         offers, desk = _with_the_trades_list(offers, candidates, treated, job, desk)
@@ -287,6 +287,11 @@ def unread_levers(facts: Mapping[str, float | str]) -> frozenset[str]:
     stagger = set() if {"stagger_hot", "hot_stagger"} & facts.keys() else {"stagger"}
     bias = set() if facts.get("float_in") == "gone" else {"brake_bias"}
     return frozenset((set() if read else by_tread) | stagger | bias)
+
+
+def idle_changes(facts: Mapping[str, float | str]) -> frozenset[tuple[str, int]]:
+    """Name the changes of what plays no part: the share of the brakes, where it does the same floated in."""
+    return frozenset({("brake_bias", 1), ("brake_bias", -1)} if facts.get("float_in") == "same" else ())
 
 
 def with_treated(belief: Belief, said: Complaint, treated: Complaint) -> Belief:

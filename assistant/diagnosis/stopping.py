@@ -54,7 +54,9 @@ SETTLED = frozenset({"no sheet", "question", "many changes", "few laps"})
 """Why nobody could tell, where no further answer about the car would change that."""
 A_HIT, CONTACT, LOOKED_OVER, NO_HIT = "a hit", "contact", "checked", "none"
 """The sign of a hit, the question about it, and the answers that the car was looked over since, and that none was."""
-SOUND = {CONTACT: {LOOKED_OVER, NO_HIT}, SAFETY: {NONE_FOUND}}
+SHAKE, ON_RESTARTS, RESTARTS, QUIT = "vibration", "cold tires", "restart_only", "only-then"
+"""A shake that was told of a restart, the question whether it is only there, and the answer that it quit by itself."""
+SOUND = {CONTACT: {LOOKED_OVER, NO_HIT}, SAFETY: {NONE_FOUND}, RESTARTS: {QUIT}}
 """Answers that find a car sound for which a danger was told."""
 NOT_ASKED = AT_ONCE | {BROKEN_PART}
 """Dangers that are a stop whatever else was found. For all others it is asked whether the car was looked over since."""
@@ -110,7 +112,13 @@ def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledg
 
 
 def looks_at(reading: Heard, known: Mapping[str, str]) -> list[str]:
-    """List the questions whether the car was looked over for the dangers told of; who denies a hit is asked of all."""
+    """List the questions whether the car was looked over for the dangers told of; who denies a hit is asked of all.
+
+    A shake that came with a restart and quit by itself was rubber, and asks for no look before the talk goes on.
+    """
+    picked_up = {*reading.said.safety} == {SHAKE} and ON_RESTARTS in reading.said.moments
+    if picked_up and known.get(RESTARTS, QUIT) == QUIT:
+        return [RESTARTS]
     hit = [CONTACT] if A_HIT in reading.said.safety else []
     is_settled = set(reading.said.safety) == {A_HIT} and known.get(CONTACT) != NO_HIT
     return hit if is_settled else [*hit, SAFETY]

@@ -77,8 +77,9 @@ class Carried:
 
 UNWELL, FUMES, UNDER_A_CAR = "a driver who is not well", "fumes or fire", "a car that is not safe to be under"
 BROKEN_PART, SMOKE, LOSES_AIR = "a part seen broken or loose", "fluid or smoke", "a tire losing air"
+UNSEATED = "a tire that will not seat on its rim"
 """Signs of danger of the packs that are treated by themselves."""
-AT_ONCE = frozenset({UNWELL, FUMES, UNDER_A_CAR})
+AT_ONCE = frozenset({UNWELL, FUMES, UNDER_A_CAR, UNSEATED})
 """Signs that stop the talk at once, whatever was asked and whatever a look at the car has found."""
 
 

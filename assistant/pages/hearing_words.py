@@ -24,7 +24,17 @@ from assistant.ground.names import (
     when_words,
     where_words,
 )
-from assistant.ground.understood import FUMES, SMOKE, UNDER_A_CAR, UNWELL, USUAL_SEVERITY, Complaint, Sign, StopReason
+from assistant.ground.understood import (
+    FUMES,
+    SMOKE,
+    UNDER_A_CAR,
+    UNSEATED,
+    UNWELL,
+    USUAL_SEVERITY,
+    Complaint,
+    Sign,
+    StopReason,
+)
 from assistant.pages import sayings
 
 if TYPE_CHECKING:
@@ -45,6 +55,7 @@ FOR_THE_DRIVER = (
     "medical people."
 )
 OUT_FROM_UNDER = "Everybody out from under it now, before a hand goes to anything else; then stands under the car."
+STAND_CLEAR = "Off the tire and well clear of it, and let the air out; no more goes in, and it is seated in a cage by tire people."
 HEARD_BESIDE = {
     **{("when_in_run", STAGE_SHORT[stage]): words for stage, words in STAGE_WORDS.items()},
     ("how-often", "every-lap"): "every lap",
@@ -341,6 +352,7 @@ def say_stop(stop: StopReason) -> str:
     named = f"brake pedal {named}" if stop.question == "pedal" else named
     named = named if stop.chance is None else f"{named}, {say_chance(stop.chance)}"
     people = f"{OUT_FROM_UNDER} " if UNDER_A_CAR in stop.signs else ""
+    people += f"{STAND_CLEAR} " if UNSEATED in stop.signs else ""
     people += f"{FOR_THE_DRIVER} " if {UNWELL, FUMES, SMOKE} & set(stop.signs) else ""
     return (
         f"Stop and inspect before any adjustment: {named}. {people}Find and mend it first; work on stands, never on "

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.offers import advise
+from assistant.advice.offers import advise, idle_changes
 from assistant.advice.ranking import gain_of, harm_of, share_of
 from assistant.advice.results import TRADE_ALONE, Note
 from assistant.advice.sizing import Job, fit_lever
@@ -522,3 +522,8 @@ def test_an_answer_of_a_later_pack_names_it_in_its_sources():
     found = by_id(ask(*LOOSE_OFF, knowledge=known))
     assert say_sources(found["cross_weight"].sources)[0].startswith("our-team: A writer")
     assert say_sources(found["track_bar_right"].sources)[0].startswith("A writer")
+
+
+@pytest.mark.parametrize(("floated", "idle"), [("same", {-1, 1}), ("gone", set()), ("not-sure", set())])
+def test_the_share_of_the_brakes_is_not_moved_for_what_is_the_same_without_brake(floated, idle):
+    assert idle_changes({"float_in": floated}) == {("brake_bias", way) for way in idle}

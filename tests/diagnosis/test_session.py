@@ -163,6 +163,39 @@ def test_some_dangers_in_the_words_stop_without_a_question(text, sign):
     assert session.answer("safety", "none").stop is not None
 
 
+@pytest.mark.parametrize(
+    ("answers", "stops", "asks"),
+    [({"restart_only": "only-then"}, False, "safety"), ({"restart_only": "also-later"}, True, "safety")],
+)
+def test_a_shake_after_a_restart_that_quit_by_itself_stops_nobody(answers, stops, asks):
+    session = start(demo_case(), load_packs(), "shakes bad after the yellow")
+    question = session.next_question()
+    assert (question.id, question.entry.asks[:15]) == ("restart_only", "Did it quit by ")
+    session = session.answer("restart_only", answers["restart_only"])
+    assert (session.stop is not None, session.next_question().id) == (stops, asks)
+
+
+def test_any_other_shake_is_looked_over():
+    assert start(demo_case(), load_packs(), "shakes bad down the straight").next_question().id == "safety"
+
+
+def test_who_forces_a_tire_onto_its_rim_steps_clear_before_anything_else():
+    said = say_stop(start(demo_case(), load_packs(), "the bead wont pop, im kneeling on it").stop)
+    assert said.index("well clear of it") < said.index("Find and mend it first")
+
+
+def test_another_set_of_tires_is_taped():
+    session = start(demo_case(), load_packs(), "tight off")
+    for question, choice in (("safety", "none"), ("when_in_run", "always"), ("what_changed", "tires")):
+        session = session.answer(question, choice)
+    session = session.answer("was_right", "yes").answer("tire_set", "fresh")
+    asked_now = [session.next_question().id]
+    while asked_now[-1] != "stagger_hot" and len(asked_now) < 3:
+        session = session.answer(asked_now[-1], "not-sure")
+        asked_now.append(session.next_question().id)
+    assert "stagger_hot" in asked_now
+
+
 def test_who_is_under_a_car_on_a_jack_comes_out_before_anything_else():
     said = say_stop(begin("my kid is under it on the floor jack, how much rr spring").stop)
     assert said.index("Everybody out from under it now") < said.index("Find and mend it first")
