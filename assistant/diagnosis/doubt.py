@@ -88,8 +88,8 @@ _DENIAL_REACHES = word_set(
     """
     a an any the of my our is are was were be has have had been got get getting smell smelling find found see saw or
     seen seeing feel felt think signs sign there real more to just i im it its he hes that with them other broke
-    broken bent loose came left right front rear lf rf lr rr we you they put go run try nor leaking leaks leaked rubbing rubs
-    rubbed dragging take taking takin putting of on about bunch cracked crack cracks hot moved smoking shaking
+    broken bent loose came left right front rear lf rf lr rr we you they put go run try nor leaking leaks leaked rubbing
+    rubs rubbed dragging take taking takin putting of on about bunch cracked crack cracks hot moved smoking shaking
     hanging off missing round rounds binding torn worn wet damp
     """
 )

@@ -55,7 +55,7 @@ FOR_THE_DRIVER = (
     "medical people."
 )
 OUT_FROM_UNDER = "Everybody out from under it now, before a hand goes to anything else; then stands under the car."
-STAND_CLEAR = "Off the tire and well clear of it, and let the air out; no more goes in, and it is seated in a cage by tire people."
+STAND_CLEAR = "Off the tire and well clear of it. Let the air out, put no more in, and leave it to people with a cage."
 HEARD_BESIDE = {
     **{("when_in_run", STAGE_SHORT[stage]): words for stage, words in STAGE_WORDS.items()},
     ("how-often", "every-lap"): "every lap",
