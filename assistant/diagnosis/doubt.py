@@ -64,6 +64,11 @@ _THOUGHT = re.compile(r"\b(?:thought|figured|swore) (?:\w+ ){0,5}$")
 _BUT_FOR = re.compile(r"\b(?:other than|apart from|aside from|except(?: for)?|besides|but for) (?:\w+ ){0,4}$")
 _PAST = re.compile(r"(?:ed|had|was|were|broke) (?:\w+ )?$")
 """Told as over: "other than the joint clunked"."""
+_ON_A_SCREEN = re.compile(
+    r"(?<!good )(?<!fine )(?<!great )\b(?:on|in) (?:(?:the|my|a|our) )?(?:sim|simulator|home rig|rig at home)\b"
+    r"|\bsim (?:race|racing|league)\b"
+)
+"""No car that can be bent or leak; who was "good in the sim" speaks of another one."""
 _OF_CONTROLS = frozenset({"a fault in the brakes", "a fault in the steering", "a fault in the throttle"})
 """What was felt of these is asked about, whatever was found in a look."""
 _BY_BUMPS = frozenset({"vibration"})
@@ -125,6 +130,7 @@ def is_doubtful(tokens: Sequence[Token], begin: int, end: int, sign: str) -> boo
         or bool(_OVER.match(around.behind))
         or _is_of_another_car(around)
         or _is_likened(around)
+        or bool(_ON_A_SCREEN.search(" ".join(token.word for token in tokens)))
         or bool(_COASTED.search(around.before) or _THOUGHT.search(around.before))
         or (sign not in _OF_CONTROLS and bool(_BUT_FOR.search(around.before) and _PAST.search(around.sign)))
         or bool(_GUESSED.match(around.clause) and not _GO_ON.search(around.clause))
