@@ -24,6 +24,7 @@ from assistant.advice.trade import (
     OfferKey,
     barred_by_team,
     gather_candidates,
+    idle_changes,
     places_of,
     taken_out,
     team_of,
@@ -287,11 +288,6 @@ def unread_levers(facts: Mapping[str, float | str]) -> frozenset[str]:
     stagger = set() if {"stagger_hot", "hot_stagger"} & facts.keys() else {"stagger"}
     bias = set() if facts.get("float_in") == "gone" else {"brake_bias"}
     return frozenset((set() if read else by_tread) | stagger | bias)
-
-
-def idle_changes(facts: Mapping[str, float | str]) -> frozenset[tuple[str, int]]:
-    """Name the changes of what plays no part: the share of the brakes, where it does the same floated in."""
-    return frozenset({("brake_bias", 1), ("brake_bias", -1)} if facts.get("float_in") == "same" else ())
 
 
 def with_treated(belief: Belief, said: Complaint, treated: Complaint) -> Belief:

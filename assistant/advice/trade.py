@@ -93,6 +93,11 @@ def team_of(
     return on_top, added, frozenset(last)
 
 
+def idle_changes(facts: Mapping[str, float | str]) -> frozenset[tuple[str, int]]:
+    """Name the changes of what plays no part: the share of the brakes, where it does the same floated in."""
+    return frozenset({("brake_bias", 1), ("brake_bias", -1)} if facts.get("float_in") == "same" else ())
+
+
 def barred_by_team(complaints: Sequence[Complaint], knowledge: Knowledge) -> dict[tuple[str, int], Origin]:
     """Give the levers and habits that a later pack took out of a complaint felt in these places, with who and why.
 

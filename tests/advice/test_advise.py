@@ -4,10 +4,11 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.offers import advise, idle_changes
+from assistant.advice.offers import advise
 from assistant.advice.ranking import gain_of, harm_of, share_of
 from assistant.advice.results import TRADE_ALONE, Note
 from assistant.advice.sizing import Job, fit_lever
+from assistant.advice.trade import idle_changes
 from assistant.belief.cures import want
 from assistant.ground.names import STAGES, Grid
 from assistant.ground.understood import CauseFound
