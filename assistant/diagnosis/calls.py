@@ -91,13 +91,17 @@ class Board:
 
     @property
     def torn(self) -> tuple[str, str, str] | None:
-        """Two named causes that want the car moved opposite ways, and the test that tells them apart; None for none."""
+        """Two named causes that want the car moved opposite ways, and the test that tells them apart; None for none.
+
+        The test is "" where its look was made already.
+        """
         named = sorted((at for at in self.by_balance if self.chances[at] >= NAMED), key=lambda at: -self.chances[at])
         other = [at for at in named if at in self.wrong_way]
         same = [at for at in named if at not in self.wrong_way]
         if not other or not same:
             return None
-        return self.titles[same[0]], self.titles[other[0]], self.weighing.causes[other[0]].test
+        is_open = any(call.option.kind == "inspect" and other[0] in call.option.of for call in self.calls)
+        return self.titles[same[0]], self.titles[other[0]], self.weighing.causes[other[0]].test if is_open else ""
 
     def lever_cures(self, share: float, meant: int | None = None) -> tuple[float, ...]:
         """Return what a lever cures under each cause that takes this share away under the one it is moved for.

@@ -94,7 +94,7 @@ LIMITED = {
 """What keeps a change from being larger."""
 IN_DOUBT = 0.85
 """Chance that a change goes the right way from which on the list does not speak of it."""
-CHANCE, NOTHING_NEEDED = "chance that it cures", "chance that nothing needs doing"
+CHANCE, NOTHING_NEEDED = "chance it cures", "chance that nothing needs doing"
 WEIGHED = ", every cause weighed"
 JACKED, TURNS = "cross_weight", "LR jack bolt {}."
 """The lever that a bolt makes, and how far it is turned."""
@@ -121,10 +121,11 @@ def offers_of(advice: Advice) -> tuple[Remedy, ...]:
 def first_offers(offers: Sequence[Remedy]) -> tuple[Remedy, ...]:
     """Return those of the first screen: three at most, and none behind number 1 that cures less than once in 100."""
     first = tuple(offers[:FIRST_SHOWN])
-    return first[:1] + tuple(takewhile(_is_worth_a_row, first[1:]))
+    return first[:1] + tuple(takewhile(is_worth_a_row, first[1:]))
 
 
-def _is_worth_a_row(offer: Remedy) -> bool:
+def is_worth_a_row(offer: Remedy) -> bool:
+    """Whether it tells something or cures at least once in 100."""
     return offer.worth is None or offer.worth.looks or offer.worth.sure >= LEAST_SURE
 
 
@@ -371,7 +372,7 @@ def cause_words(causes: Sequence[CauseFound], treated: str, signs: int = 1) -> l
     speaking = [sign for sign in lead.signs_for if sign.kind != "not against"]
     against = [sign for sign in lead.signs_against if sign.kind not in BESIDE_IT]
     for side, found in (("For it", speaking), ("Against it", against)):
-        telling = sorted(found, key=lambda sign: sign.kind != MADE_IT)
+        telling = sorted(found, key=lambda sign: (sign.kind != MADE_IT, sign.kind == "answer"))
         texts = "; ".join(say_sign(sign).rstrip(".") for sign in telling[:signs])
         said += [f"{side}: {sentence(texts)}"] if texts else []
     return said

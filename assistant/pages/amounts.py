@@ -141,9 +141,13 @@ def no_cause_words(title: str, chance: float, treated: str = "") -> str:
     return f"{none} ({likeliest})." + (f" Levers treat '{treated}'." if treated else "")
 
 
+SEEN_BEFORE_FELT = "What was told speaks for both: what was seen from outside counts before what was felt."
+
+
 def opposite_words(one: str, other: str, test: str) -> str:
-    """Say that two likely causes want opposite changes, and what tells which it is."""
-    return f"{capital(one)}, or {other}: these want opposite changes. Before either: {test}"
+    """Say that two likely causes want opposite changes, and what tells which; test: "" where that was looked at."""
+    tells = f"Before either: {test}" if test else SEEN_BEFORE_FELT
+    return f"{capital(one)}, or {other}: these want opposite changes. {tells}"
 
 
 def fault_texts(faults: Iterable[Problem]) -> list[str]:

@@ -6,6 +6,7 @@ of the corner; what all parts share (when in the run, which end, how bad) is sai
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -113,9 +114,9 @@ SIGNS = {
     "no change told": "Only a change makes it, and nobody told of one before the trouble.",
     "made in vain": "What was changed since would have cured it, and did not help.",
     "other half": "It does not explain the {text} half of the complaint.",
-    "answer": "You said '{text}' ({asked})",
-    "no sign": "You said '{text}', which is no sign of it ({asked})",
-    "not against": "You said '{text}', and nothing that would speak against it ({asked})",
+    "answer": "'{text}' was told ({asked})",
+    "no sign": "'{text}' was told, which is no sign of it ({asked})",
+    "not against": "'{text}' was told, and nothing that would speak against it ({asked})",
     "told": "You said: {text}.",
     "made it": "Computed on plausible cars, '{text}' makes what is complained of.",
     "did not make it": "Computed on plausible cars, '{text}' does not make this, or makes the opposite.",
@@ -274,6 +275,11 @@ def say_about(claim: Claim) -> str:
     return f"{named[0].upper()}{named[1:]}"
 
 
+def sentences_of(text: str) -> list[str]:
+    """Split what is asked into its sentences."""
+    return re.split(r"(?<=[.?]) ", text)
+
+
 def say_question(question: OpenQuestion) -> str:
     """Say a question, with the complaint it is about named where there are several."""
     if question.about is None:
@@ -290,7 +296,7 @@ def say_answers(session: Session) -> list[tuple[str, str]]:
 
 def say_sign(sign: Sign) -> str:
     """Say what speaks for or against a cause."""
-    return SIGNS[sign.kind].format(text=sign.text, asked=sign.asked)
+    return SIGNS[sign.kind].format(text=sign.text, asked=next(iter(sentences_of(sign.asked)), ""))
 
 
 def left_out(typed: str, question: OpenQuestion, known: Mapping[str, str], knowledge: Knowledge) -> list[str]:

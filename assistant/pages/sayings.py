@@ -77,6 +77,7 @@ ASKED_ANEW = "That may be about the car, so it is asked from the beginning; undo
 NONE_ANSWERED = "No question has been answered yet."
 YOUR_ANSWERS = "Your answers so far; type change and a number to answer again:"
 ANSWERS_GO = "The answers go from 1 to {}; type change alone to see them."
+LITTLE_IS_LEFT = "Nothing that is left is worth your time: each cures less than once in 100."
 ALL_OF_THEM = "That was all of them."
 NUMBERS_GO, NO_CHOICE = "The numbers go from 1 to {}.", "There is nothing to choose from."
 FOR_WHOM = "{}, {}:"

@@ -14,10 +14,10 @@ from assistant.ground.names import plain_id
 from assistant.ground.understood import AT_ONCE, SMOKE
 from assistant.notebook.book import ANSWER, SAID
 from assistant.pages import sayings
-from assistant.pages.advice import advice_screen, first_offers, offers_of, stop_screen
+from assistant.pages.advice import advice_screen, first_offers, is_worth_a_row, offers_of, stop_screen
 from assistant.pages.amounts import say_tires, sentence
 from assistant.pages.blocks import BLANK, Block, Choices, Line
-from assistant.pages.hearing_words import say_back, say_question, say_why_asked
+from assistant.pages.hearing_words import say_back, say_question, say_why_asked, sentences_of
 from assistant.pages.terminal import Look, render
 from assistant.shell.talk_state import TalkState, goes_back
 
@@ -252,8 +252,9 @@ def more(state: TalkState, _: str) -> list[Block]:
         return [Line(sayings.ALL_OF_THEM)]
     model = state.bench.model()
     blocks = advice_screen(state.advice, state.levers, state.system, first=state.shown, count=count, model=model)
+    little = [] if any(map(is_worth_a_row, state.offers[state.shown :])) else [Line(sayings.LITTLE_IS_LEFT)]
     state.shown += count
-    return _marked(state, blocks)
+    return [*little, *_marked(state, blocks)]
 
 
 def question_blocks(state: TalkState) -> list[Block]:
@@ -262,7 +263,8 @@ def question_blocks(state: TalkState) -> list[Block]:
     if question is None:
         return []
     texts = tuple(choice.says for choice in question.choices)
-    return [BLANK, Line(say_question(question), mark="heading"), Choices(texts)]
+    asked = [Line(text, mark="heading") for text in sentences_of(say_question(question))]
+    return [BLANK, *asked, Choices(texts)]
 
 
 def prompt_of(state: TalkState) -> tuple[str, tuple[str, ...]]:

@@ -260,7 +260,7 @@ def test_no_chance_is_said_beyond_what_the_plausible_cars_can_carry(guessed):
 
 def test_what_is_sure_is_the_direction_on_these_tires_never_more(guessed):
     said = " ".join(said_of(guessed))
-    assert "Chance that it cures" in said
+    assert "Chance it cures" in said
     assert "more than 99" not in said
 
 

@@ -95,7 +95,7 @@ def test_an_answer_a_cause_did_not_expect_speaks_against_it():
     one = cause("a", [("loose", "exit")], [sign("came_on is gradually")])
     found = ranked("loose off", {"came_on": "suddenly"}, pack_of(one))
     assert [say_sign(sign) for sign in found[0].signs_against] == [
-        "You said 'in one lap', which is no sign of it (How did it come on?)"
+        "'in one lap' was told, which is no sign of it (How did it come on?)"
     ]
 
 
@@ -103,7 +103,7 @@ def test_an_answer_that_is_none_of_the_signs_against_speaks_for_it_a_little_and_
     one = cause("a", [("loose", "exit")], [sign("where is entry")], [sign("came_on is gradually")])
     found = ranked("loose off", {"came_on": "suddenly"}, pack_of(one))
     assert [say_sign(sign) for sign in found[0].signs_for] == [
-        "You said 'in one lap', and nothing that would speak against it (How did it come on?)"
+        "'in one lap' was told, and nothing that would speak against it (How did it come on?)"
     ]
 
 

@@ -764,6 +764,9 @@ def test_a_sound_car_that_shakes_has_its_treads_looked_at_first():
 
 def test_two_likely_causes_that_want_opposite_changes_are_named_with_the_test_that_tells_them_apart():
     told = reported("loose off", safety="none", when_in_run="always", where="exit", what_changed="nothing")
+    both = told.answer("extra_wheel", "no").answer("watched", "wheel").answer("tire_heat", "rf").board.torn
+    assert both is not None
+    assert both[2] == ""
     wheel, none = (told.answer("extra_wheel", choice).board.torn for choice in ("yes", "no"))
     assert none is None
     assert wheel is not None

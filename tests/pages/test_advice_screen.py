@@ -10,10 +10,11 @@ from assistant.belief.believe import Shown
 from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
 from assistant.car.files import read_case
-from assistant.ground.understood import CauseFound, Complaint
+from assistant.ground.understood import CauseFound, Complaint, Sign
 from assistant.pages.advice import (
     LOOK_FIRST,
     advice_screen,
+    cause_words,
     costs_words,
     first_offers,
     headline,
@@ -185,3 +186,9 @@ def test_what_cures_less_than_once_in_a_hundred_waits_behind_number_one():
     row = [offer(name, worth=worth) for name, worth in worths.items()]
     assert list(first_offers(row)) == row[:3]
     assert list(first_offers([row[2], row[0], row[1]])) == [row[2]]
+
+
+def test_what_was_seen_or_measured_is_named_before_what_a_choice_of_a_list_told():
+    told, seen = Sign("brakes or gear", 2.0, "answer", "What is different?"), Sign("Floated in it is gone.", 1.5)
+    found = CauseFound("brakes", "the brakes", 0.9, "", (told, seen), ())
+    assert cause_words([found], "")[1] == "For it: Floated in it is gone."

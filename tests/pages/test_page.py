@@ -448,7 +448,7 @@ def test_the_page_says_what_a_change_is_meant_for_and_how_likely_it_cures_as_the
         named = [one.title for one in offer.worth.treats if not (only_if and one.is_balance)]
         assert all(title in " ".join(texts_of(change.blocks[:2])) for title in named)
         said = " ".join(texts_of(change.blocks))
-        chance = f"Chance that it cures, every cause weighed: {say_number(offer.worth.sure)}."
+        chance = f"Chance it cures, every cause weighed: {say_number(offer.worth.sure)}."
         assert ("hance that it cures" in said) == (chance in said)
 
 

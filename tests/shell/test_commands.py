@@ -50,7 +50,7 @@ def test_advise_gives_the_answer_the_reason_the_cost_and_how_sure(capsys):
     code, said, _ = run(capsys, "advise", "demo")
     assert code == 0
     assert said.startswith("I read: loose coming off, late in the run")
-    assert said.index("Costs:") < said.index("Chance that it cures: about")
+    assert said.index("Costs:") < said.index("Chance it cures: about")
 
 
 def test_advise_in_json_holds_the_remedies_in_the_units_asked_for(capsys):

@@ -166,7 +166,7 @@ def test_a_sign_of_danger_ends_in_stop_and_inspect(talk):
 def test_enough_gives_the_advice_now(talk):
     said = talk.type(*START)
     assert " 1 " in f" {said} "
-    assert "Chance that it cures: about" in said
+    assert "Chance it cures: about" in said
     assert talk.reply.prompt == "2 or why 2 for more of it, try 2, make 2, more, ask, sheet, help, or new words"
 
 
@@ -232,7 +232,7 @@ def test_why_explains_the_offer_and_why_all_adds_its_place_in_the_list_and_the_s
     talk.type(*START)
     said = talk.type("why 2")
     assert "What it does to the balance" in said
-    assert "Chance that it cures: about" in said
+    assert "Chance it cures: about" in said
     assert said.endswith("why 2 all adds how it works, its place in the list, and the sources.")
     assert "Its place in the list:" not in said
     said = talk.type("why 2 all")

@@ -1,6 +1,7 @@
 """Commands of the conversation that work out a screen of their own."""
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -24,7 +25,7 @@ def test_the_first_screen_tells_three_offers_in_brief_and_fits_with_the_prompt(t
     rows = talk.screen.split("\n")
     heads = [at for at, row in enumerate(rows) if row[:3] in {"1  ", "2  ", "3  "}]
     assert len(heads) == 3
-    assert "Chance that it cures: about" in talk.words
+    assert "Chance it cures: about" in talk.words
     offers = ["\n".join(rows[at:end]) for at, end in zip(heads, [*heads[1:], None], strict=True)]
     assert all("Costs:" in one or "A look, no change." in one or "A repair." in one for one in offers)
     assert len(rows) - heads[0] <= 24 - 3  # with the prompt under it
@@ -32,7 +33,21 @@ def test_the_first_screen_tells_three_offers_in_brief_and_fits_with_the_prompt(t
 
 def test_more_tells_the_next_ones_whole(talk):
     talk.type(*START)
-    assert "Chance that it cures, every cause weighed: about" in talk.type("more")
+    assert "Chance it cures, every cause weighed: about" in talk.type("more")
+
+
+def test_more_says_so_where_nothing_that_is_left_is_worth_the_time(talk, monkeypatch):
+    talk.type(*START)
+    assert "Nothing that is left" not in talk.type("more")
+    left = talk.state.offers
+    poor = Worth(sure=0.001)
+    monkeypatch.setattr("assistant.shell.talk_state.offers_of", lambda _: [replace(one, worth=poor) for one in left])
+    assert talk.type("more").startswith("Nothing that is left is worth your time")
+
+
+def test_each_sentence_of_a_question_begins_a_line(talk):
+    talk.type("loose off late in the run")
+    assert "losing air?\nA bad pedal, throttle or wheel, you unwell, anybody under it?" in talk.screen
 
 
 def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
@@ -46,7 +61,7 @@ def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
     said = [block.text for block in blocks]
     assert "One bites." in said
     at = said.index("Two: tighter, cures about half of it. Between runs.")
-    costs = "Costs: nothing that can be felt. Chance that it cures: about 4 in 10."
+    costs = "Costs: nothing that can be felt. Chance it cures: about 4 in 10."
     assert said[at + 1 :] == [
         costs,
         "Three: tighter, cures about half of it. Between runs.",
@@ -106,7 +121,7 @@ def test_causes_shows_each_sum_and_what_more_questions_would_bring(talk, word):
 
 def test_an_answer_a_cause_has_no_sign_for_is_told_as_what_was_said(talk):
     talk.type("loose off late in the run", "1", "2", "1", "2", "enough")
-    assert "You said 'springs, shocks, heights, weight or scales' (What is different since" in talk.type("causes")
+    assert "'springs, shocks, heights, weight or scales' was told (What is different since" in talk.type("causes")
 
 
 def test_ask_goes_on_with_questions_and_enough_ends_them(talk):

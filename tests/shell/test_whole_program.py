@@ -117,7 +117,7 @@ def test_without_a_terminal_and_without_input_it_prints_the_demos_advice(run):
 def test_a_piped_talk_ends_with_its_input(run):
     code, said = run(typed=b"loose off late in the run\nenough\n")
     assert code == 0
-    assert "Chance that it cures: about" in " ".join(said.split())
+    assert "Chance it cures: about" in " ".join(said.split())
     assert "\x1b" not in said
 
 
