@@ -216,7 +216,7 @@ def _in_order(names: tuple[str, ...], said: tuple[str, ...]) -> tuple[str, ...]:
 def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
     """Apply what one claim says about another: "tight, but comes to me" leaves the tightness to the first laps."""
     settled: list[Claim] = []
-    is_now = any(claim.is_complaint and not claim.past for claim in claims)
+    is_now = any((one.is_complaint or _is_good_now(one)) and not one.past for one in claims)
     cleared = _find_ends([_clear(replace(one, denied=one.denied or (is_now and one.past))) for one in claims])
     for claim in _told_closer(_than_before(_place_repeats(cleared))):
         if claim.improves and not claim.denied:
@@ -236,6 +236,11 @@ def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
             settled.append(claim)
     plain = {one.balance for one in settled if one.is_complaint and not one.roundabout}
     return tuple(one for one in settled if not one.roundabout or not plain or one.balance in plain)
+
+
+def _is_good_now(claim: Claim) -> bool:
+    """Whether the car is said to be fine, with no place and no time in the run: "it's good now, was loose off"."""
+    return claim.balance == "fine" and not (claim.denied or claim.improves or claim.stages or _is_placed(claim))
 
 
 def _find_ends(claims: list[Claim]) -> list[Claim]:

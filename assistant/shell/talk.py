@@ -322,9 +322,10 @@ class Conversation:
         if begun.stop or begun.reading.readable:
             return interview.begin(state, begun)
         said = begun.reading.said
+        stand = [claim.balance for claim in said.claims if not claim.denied]
         if is_vague(state, begun, text):
             return interview.begin(state, begun)  # first whether the car is sound, then what it does
-        if state.stop or not said.claims or any(claim.balance != "fine" for claim in said.claims):
+        if state.stop or set(stand) != {"fine"}:
             return not_understood(state, text, said.left_open)
         return [Line(say_fine(said))]
 

@@ -127,11 +127,14 @@ def tell(state: TalkState, text: str) -> list[Block] | None:
 
 
 def split_told(state: TalkState, text: str) -> tuple[str, list[Taking]]:
-    """Take out of a line what the car has not and the time there is: "loose off, pit stop only"; with what is left."""
+    """Take out of a line what the car has not, the time there is and what a gauge read; with what is left.
+
+    "loose off, pit stop only"; "pushes late, rf 240 235 220".
+    """
     left, found = [], []
     for part in PARTS.split(text):
         plain = _plain(part)
-        taking = _time_told(state, plain) or _missing_told(state, plain)
+        taking = _time_told(state, plain) or _missing_told(state, plain) or _read_told(state, plain, in_part=True)
         if taking is None:
             left.append(part)
         else:
@@ -280,12 +283,14 @@ def _leave_out(state: TalkState, out: list[NotHere], what: str) -> list[Block]:
 # what was read
 
 
-def _read_told(state: TalkState, plain: str) -> Taking | None:
-    """Find a reading in a line: of a gauge, or what a scale or a tape says the car has."""
+def _read_told(state: TalkState, plain: str, *, in_part: bool = False) -> Taking | None:
+    """Find a reading in a line, or in part of one: of a gauge, or what a scale or a tape says the car has."""
     bench = state.bench
     field, line, laps = reading_in(plain)
-    if field:
+    if field and (not in_part or part_at_corners(line)[1]):
         return lambda: _read_line(state, field, line, laps)
+    if in_part:
+        return None
     scale = scale_in(plain, bench.case, bench.knowledge, state.system)
     return (lambda: changes.measured(state, scale, but=sayings.IS_CHANGE)) if scale else None
 

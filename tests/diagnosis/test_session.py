@@ -850,3 +850,9 @@ def test_when_it_is_and_when_it_is_fine_told_together_are_not_asked_again(case, 
 )
 def test_a_number_of_pounds_is_not_how_bad_it_is(case, knowledge, words, how_bad):
     assert start(case, knowledge, words).known.get("how_bad") == how_bad
+
+
+def test_cold_out_is_weather_and_no_part_of_the_corner(case, knowledge):
+    session = start(case, knowledge, "loose the first few laps when it's cold out, then it's fine")
+    assert "where" not in session.known
+    assert session.known["when_in_run"] == "fresh"

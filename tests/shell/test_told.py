@@ -394,3 +394,29 @@ def test_what_a_probe_reads_outdoes_what_was_answered_before(talk):
     talk.type("temps rf 200 210 240")
     known = talk.state.session.known
     assert (known["rf_edge"], known["was_right"]) == ("outside", "never")
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("pushes late in the run, rf 240 235 220", "temperatures RF 240 235 220 F"),
+        ("loose off late, rr 30 hot", "hot pressure RR 30.0 psi"),
+    ],
+)
+def test_a_reading_behind_the_opening_words_is_taken_down_too(talk, line, said):
+    first = talk.type(line)
+    assert f"Taken down: {said}" in first
+    assert "I read: " in first
+    assert "not understood" not in first
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "it's good now, was loose off before we changed the stagger",
+        "fine now, was tight before",
+        "used to push, now it's good",
+    ],
+)
+def test_a_car_that_is_good_now_is_not_what_it_was(talk, line):
+    assert talk.type(line).startswith("I read: it is fine, so there is nothing to change.")
