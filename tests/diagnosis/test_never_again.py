@@ -61,6 +61,10 @@ def test_an_answer_to_a_question_that_was_worth_asking_stays_whatever_is_answere
     }
     for question, choice in told.items():
         session = session.answer(question, choice)
-    assert session.next_question().id == "when_in_run"
-    session = session.answer("when_in_run", "not-sure").answer("wheels_turn", "free")
-    assert session.answers["when_in_run"] == "not-sure"
+    asked, then = {}, ("not-sure", "free", "1")
+    while (question := session.next_question()) is not None and len(asked) < len(then):
+        ids = [one.id for one in question.choices]
+        asked[question.id] = next((one for one in then if one in ids), ids[-1])
+        session = session.answer(question.id, asked[question.id])
+    assert len(asked) == len(then)
+    assert asked.items() <= session.answers.items()
