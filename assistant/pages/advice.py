@@ -169,7 +169,9 @@ def advice_screen(
         said.update(fresh)
         how, is_whole = how_words(offer, model), number <= end
         told = offer_lines(number, offer, levers, system, how, most, rest)
-        blocks += [BLANK, *told] if is_whole else brief_lines(number, offer, levers, system, how)
+        blocks += (
+            [BLANK, *told] if is_whole else brief_lines(number, offer, levers, system, how, _for_what(number, advice))
+        )
         heeded = " ".join(map(short_caution, fresh))
         blocks += lines([heeded] if is_whole else [], "caution", len(str(number)) + 2)
         heed += [f"{number}: {heeded}"] if heeded and not is_whole else []
@@ -240,12 +242,24 @@ def _numbered(number: int, order: str, texts: Sequence[str]) -> list[Block]:
     return [Line(order, "act", lead=str(number)), *lines(texts, indent=len(str(number)) + 2)]
 
 
-def brief_lines(number: int, offer: Remedy, levers: Levers, system: System, how: str) -> list[Block]:
-    """One offer in two lines: what, how much and when; then what it harms most, its price in tires, and how sure."""
+def _for_what(number: int, advice: Advice) -> str:
+    """Say what number 1 is for where that is not the likeliest cause, which stands above it."""
+    offer, likeliest = offers_of(advice)[number - 1], advice.causes[:1]
+    is_other = number == 1 and likeliest and all(one.title != likeliest[0].title for one in offer.worth.treats)
+    return sentence(treats_words(offer.worth, offer.notes)) if is_other else ""
+
+
+def brief_lines(
+    number: int, offer: Remedy, levers: Levers, system: System, how: str, for_what: str = ""
+) -> list[Block]:
+    """One offer in two lines: what, how much and when; then what it harms most, its price in tires, and how sure.
+
+    for_what: the cause it is for, where that is said.
+    """
     order = " ".join(filter(None, (sentence(headline(offer, levers, system, brief=True)), how, say_pack(offer))))
     doubt = "" if offer.kind == "package" else how_sure(offer, brief=True)
     price = f"{price_words(offer, system, 1, '', brief=True)} {doubt}".strip()
-    return _numbered(number, order, [sentence(each_words(offer.each)), price])
+    return _numbered(number, order, [for_what, sentence(each_words(offer.each)), price])
 
 
 def say_pack(offer: Remedy) -> str:

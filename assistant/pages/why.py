@@ -259,7 +259,7 @@ def place_words(first: tuple[int, Remedy], second: tuple[int, Remedy]) -> str:
         return by_kind
     if other.worth.gain > one.worth.gain:
         named = [one.title for one in one.worth.treats if not one.is_balance]
-        near = f"Number {number} gains a little more by itself, but each counts with the move that would follow it"
+        near = f"Number {number} gains a little more by itself, number {before} with what would be tried after it"
         return f"{near}, and near even the cause that is named comes first: {named[0]}." if named else f"{near}."
     gains = [_gain_words(offer.worth.gain) for offer in (one, other)]
     gain = f"Number {before} is expected to take {gains[0]} of the complaint away, number {number} {gains[1]}"

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.results import FROM_PACK, Advice, Cost, Note, PackageMove, Treats, Worth
+from assistant.advice.results import FROM_PACK, Advice, Cost, Note, PackageMove, PassedOver, Treats, Worth
 from assistant.belief.believe import Shown
 from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
@@ -21,6 +21,7 @@ from assistant.pages.advice import (
     how_sure,
     short_caution,
 )
+from assistant.pages.advice_words import say_beside
 from assistant.pages.amounts import say_tires
 from assistant.pages.blocks import Line
 from assistant.pages.why import why_screen
@@ -192,3 +193,18 @@ def test_what_was_seen_or_measured_is_named_before_what_a_choice_of_a_list_told(
     told, seen = Sign("brakes or gear", 2.0, "answer", "What is different?"), Sign("Floated in it is gone.", 1.5)
     found = CauseFound("brakes", "the brakes", 0.9, "", (told, seen), ())
     assert cause_words([found], "")[1] == "For it: Floated in it is gone."
+
+
+@pytest.mark.parametrize(("treated", "told"), [("the axle", True), ("mere balance", False)])
+def test_number_1_says_what_it_is_for_where_that_is_not_the_likeliest_cause(treated, told):
+    likeliest = CauseFound("plain", "mere balance", 0.5, "", (), ())
+    first = offer("spring_rr", worth=Worth((Treats(treated, 0.3, 0.5),), 0.2), rank=1)
+    shown = texts(advice_screen(Advice(Complaint(""), causes=(likeliest,), offers=(first,)), {}, "trade", whole=0))
+    assert ("Meant for: the axle (about 3 in 10)." in shown) is told
+
+
+def test_a_lever_that_is_on_the_list_is_not_said_to_cost_more_than_it_gives():
+    back = remedy("undo-suspension", kind="undo", moves=(PackageMove("spring_rr", "a spring", 1, 0.0, 1.0, 0.0, 0.0),))
+    passed = tuple(PassedOver(name, name, "run") for name in ("spring_rr", "spring_lr"))
+    said = say_beside(Advice(Complaint(""), offers=(back,), passed=passed))
+    assert said == ("In the trade's list, but it costs more over the run here than it gives: spring_lr.",)

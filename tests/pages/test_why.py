@@ -126,9 +126,7 @@ def test_an_order_made_by_a_rule_is_said_to_be_one():
     lines = said(
         why_not_screen([(1, replace(BAR, worth=ONE, rank=1)), (2, replace(SPRING, worth=OTHER, rank=2))], {}, "trade")
     )
-    assert lines[-1].startswith(
-        "Number 2 gains a little more by itself, but each counts with the move that would follow it"
-    )
+    assert lines[-1].startswith("Number 2 gains a little more by itself, number 1 with what would be tried after it")
 
 
 def test_a_remedy_is_not_compared_with_itself():
