@@ -243,9 +243,14 @@ def _numbered(number: int, order: str, texts: Sequence[str]) -> list[Block]:
 
 
 def _for_what(number: int, advice: Advice) -> str:
-    """Say what number 1 is for where that is not the likeliest cause, which stands above it."""
+    """Say what number 1 is for where the likeliest cause, which stands above it, is another; nothing of a look."""
     offer, likeliest = offers_of(advice)[number - 1], advice.causes[:1]
-    is_other = number == 1 and likeliest and all(one.title != likeliest[0].title for one in offer.worth.treats)
+    is_other = (
+        number == 1
+        and likeliest
+        and not offer.worth.looks
+        and all(one.title != likeliest[0].title for one in offer.worth.treats)
+    )
     return sentence(treats_words(offer.worth, offer.notes)) if is_other else ""
 
 
