@@ -36,7 +36,6 @@ def screen():
         "It stands where the driver says",
         "Balance in percent of grip",
         "turns 3-4",
-        "either way.",
         "Tread temperature, inside / middle / outside:",
         "Tread used at the end: RR",
         "(common practice, no source)",

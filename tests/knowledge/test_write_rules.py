@@ -130,10 +130,10 @@ def test_the_words_on_the_page_for_a_cause_of_ones_own_answer_its_question(team,
 
 
 def test_a_case_of_a_cause_fails_where_another_cause_is_likelier(team):
-    one = next(case for case in team.cases if case.case.expect.cause)
+    one = next(case for case in team.cases if case.case.expect.cause == "cracked-brace")
     turned = replace(one, case=one.case.model_copy(update={"answers": {"safety": "none", "brace-looked-at": "sound"}}))
     assert "the likeliest cause must be cracked-brace" in run_case(turned, team, CaseBench(team))[0].says
-    near = next(case for case in team.cases if case.case.expect.not_cause)
+    near = next(case for case in team.cases if case.case.expect.not_cause == "cracked-brace")
     told = {name: found for name, found in near.case.answers.items() if name != "brace-looked-at"}
     turned = replace(near, case=near.case.model_copy(update={"answers": told}))
     failed = [one.says for one in run_case(turned, team, CaseBench(team))]
@@ -149,7 +149,7 @@ def test_a_cause_with_no_sign_against_it_has_weaker_signs_for_it_and_check_says_
     assert [f"{one.signs_for[0].weight:.1f}" for one in (without, with_it)] == [*pair]
     assert f"so {with_it.prior + with_it.signs_for[0].weight:+.1f} points" in PAGE
     assert 0.2 < with_it.chance < 0.3  # "about a quarter"
-    one = next(case for case in team.cases if case.case.expect.cause)
+    one = next(case for case in team.cases if case.case.expect.cause == "cracked-brace")
     assert "no sign speaks against cracked-brace" in run_case(one, weaker, CaseBench(team))[0].says
 
 

@@ -333,7 +333,7 @@ def test_the_next_talk_asks_what_the_change_did_and_hears_it(make_talk, made, tm
 
 @pytest.mark.parametrize(
     ("typed", "said"),
-    [("1", "Felt: fixed it."), ("6", "Where you left:"), ("pushes", "what did the change do to that?")],
+    [("1", "Felt: fixed it."), ("6", "Where you left, with all you typed"), ("pushes", "what did the change do to that?")],
 )
 def test_the_question_takes_a_number_not_run_yet_or_what_the_car_does(make_talk, made, tmp_path, typed, said):
     made.conversation.record.close()
@@ -598,7 +598,7 @@ def test_going_on_works_nothing_out_until_it_is_shown(make_talk, made, tmp_path,
     advise = again.state.bench.advise
     monkeypatch.setattr(again.state.bench, "advise", lambda session: asked.append(session) or advise(session))
     monkeypatch.setattr(again.state.bench, "weigh", lambda *_: asked.append("weighed"))
-    assert "Where you left:" in again.type("yes")
+    assert "Where you left, with all you typed" in again.type("yes")
     assert len(asked) == 1  # the list on screen
     assert len(again.state.bench.memory.felt) == 1
     again.conversation.record.close()
