@@ -333,7 +333,11 @@ def test_the_next_talk_asks_what_the_change_did_and_hears_it(make_talk, made, tm
 
 @pytest.mark.parametrize(
     ("typed", "said"),
-    [("1", "Felt: fixed it."), ("6", "Where you left, with all you typed"), ("pushes", "what did the change do to that?")],
+    [
+        ("1", "Felt: fixed it."),
+        ("6", "Where you left, with all you typed"),
+        ("pushes", "what did the change do to that?"),
+    ],
 )
 def test_the_question_takes_a_number_not_run_yet_or_what_the_car_does(make_talk, made, tmp_path, typed, said):
     made.conversation.record.close()
