@@ -316,7 +316,7 @@ def _say_listing(listing: Listing) -> str:
 def say_beside(advice: Advice) -> tuple[str, ...]:
     """Say what is treated instead of the words, and name every entry of the trade's list that is no remedy here."""
     treated = f"What is treated here is '{advice.treated}': cure that, and what it brings about goes with it."
-    moved = {lever for offer in advice.offers for lever in offer.changes}
+    moved = {lever for offer in advice.offers if offer.kind == "undo" for lever in offer.changes}
     listed = say_passed(
         [one for one in advice.passed if one.why != NOT_BACK and not (one.why in PASSED and one.id in moved)]
     )
