@@ -217,9 +217,8 @@ def advise(
     back = {move.lever for one in named if one is not None and one.kind == "undo" for move in one.moves}
     found = [one for one in named if one is not None and not (one.kind == "lever" and one.id in back)]
     ranked = with_no_telling(rank([*found, *packages], desk), session.no_telling, knowledge)
-    heards = () if session.reading.said.symptoms else (session.first, session.heard)  # those have looks of their own
-    told_of = danger_not_found(heards, session.known, knowledge)
-    ranked = with_danger(ranked, told_of, desk, blind=not job.wanted.wrong.any())
+    told_of = danger_not_found((session.first, session.heard), session.known, knowledge)
+    ranked = with_danger(ranked, told_of, desk, blind=blind, named=bool(session.complaint.other))
     passed = (*say_ruled_down(told, knowledge), *taken_out(barred, knowledge), *offers.passed)
     advice = _advice(session, treated, job, passed, ranked)
     return advice if quick else replace(advice, open_questions=session.open_questions())

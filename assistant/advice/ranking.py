@@ -175,20 +175,24 @@ def with_no_telling(ranked: Sequence[Remedy], reason: str, knowledge: Knowledge)
     return tuple(replace(offer, rank=number) for number, offer in enumerate((*first, *rest), 1))
 
 
-def with_danger(ranked: Sequence[Remedy], told: Choice | None, desk: Desk, *, blind: bool) -> tuple[Remedy, ...]:
+def with_danger(
+    ranked: Sequence[Remedy], told: Choice | None, desk: Desk, *, blind: bool, named: bool = False
+) -> tuple[Remedy, ...]:
     """Put first a second look at a danger that was told and not found: what was felt is there all the same.
 
-    Not where a cause leads, unless nothing but the danger is complained of. blind: so it is, and nothing is adjusted.
+    Not where a cause leads, unless the danger is all that is complained of. blind: so it is, and nothing is adjusted.
+    named: it is a symptom of the packs, whose causes have looks of their own: the first of those.
     """
     leads = max((one for at, one in enumerate(desk.board.chances[:-1]) if at != desk.board.plain), default=0.0) >= LEADS
-    if told is None or not told.look or (leads and not blind):
+    if told is None or not told.look or (leads and not (blind or named)):
         return tuple(ranked)
     cautions = desk.knowledge.cautions_for(told.cautions)
-    look = Remedy(
+    own = next((one for one in ranked if one.kind == "inspect" and named), None)
+    look = own or Remedy(
         "inspect", f"told-{told.id}", told.look, reason=told.means or "", worth=Worth(looks=True), cautions=cautions
     )
     left = HARMLESS if blind else {one.kind for one in ranked} - {"cannot-tell"}
-    rest = [one for one in ranked if one.kind in left]
+    rest = [one for one in ranked if one.kind in left and one is not own]
     return tuple(replace(offer, rank=number) for number, offer in enumerate((look, *rest), 1))
 
 
