@@ -71,9 +71,10 @@ PUT_BACK, ROUNDS_BACK = "put it back: {}", "{} of wedge {}"
 MADE_BACK = {WAY_BACK: "put back what was made, {}", HALF_BACK: "half of what was made back, {}", OWN: "{}"}
 """How a way back is said, of a change that was told; of what was made in the talk and of one's own, by its id."""
 CAME_WITH_IT = "it came with this, though computed it does little"
+CAME_PAST_IT = "it came with this, though computed it goes past the mark"
 GOES_WITH_IT = "what came with it goes with it; computed alone it {}"
 FELT_WITH_IT = "it got worse with this, though computed it should not have"
-"""Said of the way back from a change that is computed too small for the complaint, or to help it."""
+"""Said of the way back from a change that is computed too small or too large for the complaint, or to help it."""
 MADE_IT, BESIDE_IT = "made it", frozenset({"told", "no sign"})
 """Kinds of sign: what was computed of a change that was told, first; those against that are left to `why`."""
 FREE, LOOK = "free, no wrench", "a look, no change"
@@ -310,7 +311,8 @@ def headline(offer: Remedy, levers: Levers, system: System, *, brief: bool = Fal
     if offer.kind == "package":
         moves = "; ".join(order_words(move, levers, system, ends=not brief) for move in offer.moves)
         return f"together: {moves}: {cures}"
-    came = CAME_WITH_IT if is_small else FELT_WITH_IT if is_against else ""
+    small = CAME_PAST_IT if any(cost.past for cost in offer.costs) else CAME_WITH_IT
+    came = small if is_small else FELT_WITH_IT if is_against else ""
     goes = GOES_WITH_IT.format(cures) if is_told and cures else cures
     tail = came or ", ".join(filter(None, (offer.direction, goes)))
     said = order_words(offer, levers, system, ends=not brief)
