@@ -16,7 +16,7 @@ from assistant.pages.advice import MOST_COSTS, advice_screen, first_offers, offe
 from assistant.pages.advice_words import say_beside
 from assistant.pages.blocks import ALL, Block, Line, apart, lines
 from assistant.pages.data import Way, advice_data
-from assistant.pages.hearing_words import say_back, say_question
+from assistant.pages.hearing_words import say_back, say_question, why_nothing
 from assistant.pages.paper import HOW_TO_OPEN, format_of, page_data, put, read_other, refuse_place, write_page
 from assistant.pages.sheet_page import make_page
 from assistant.pages.why import facts_blocks, facts_of, here_words
@@ -117,7 +117,7 @@ def advised(run: Runner, *, tells_facts: bool = False) -> Advised:
     if not words.strip():
         raise refused("the case holds no complaint", COMPLAINTS, case.file or options.case)
     if not session.reading.readable:
-        raise refused(f"nobody can read {words!r}", COMPLAINTS, "the complaint")
+        raise refused(why_nothing(session.reading.said, words), COMPLAINTS, "the complaint")
 
     if tells_facts:
         run.model  # noqa: B018 - begun by asking for it

@@ -13,6 +13,8 @@ from assistant.ground.names import PHASES, STAGE_SHORT, STAGES
 from assistant.rules.models_symptom import Meaning
 
 _OPPOSITE = {"first": "second", "second": "first"}
+WITH_LAPS = ("worn",)
+"""When it is that "as the run goes on" speaks of."""
 _BEGINNINGS = frozenset({"start", "starts", "started", "begin", "begins", "began"})
 
 
@@ -23,6 +25,7 @@ class Claim:
     end: "first", "second", "both" or "" (not said); "other" and "same" until it is settled which was spoken of before.
     hinted: phases of a moment that was named ("on the gas") or a turn ("in 3"); a phase named outright outdoes them.
     usual_*: taken when nothing else is said. severity: None when not said. starts: "starts tight". past: it was so.
+    grows: "gets worse". only: at no other time in the run.
     onset: "starts to push", "tightens up": from the time said on. roundabout: plain words outdo it.
     sentence: the one it stood in. added: told with "and" behind another. severity_by: the question that asks how bad
     it is; empty when that was said.
@@ -42,6 +45,8 @@ class Claim:
     rest: bool = False
     starts: bool = False
     onset: bool = False
+    grows: bool = False
+    only: bool = False
     past: bool = False
     roundabout: bool = False
     sentence: int = 0
@@ -128,6 +133,8 @@ def modifier_of(mark: Piece, laps: Mapping[str, float]) -> Claim:
         usual_stages=tuple(meaning.usual_stages or ()),
         starts=bool(meaning.leads) and meaning.stages == ["fresh"],
         onset=bool(meaning.onset),
+        grows=bool(meaning.grows),
+        only=bool(meaning.only),
         past=bool(meaning.past),
     )
 
@@ -178,6 +185,8 @@ def join_to(claim: Claim, mod: Claim) -> Claim:
         usual_stages=mod.usual_stages or claim.usual_stages,
         starts=claim.starts or mod.starts,
         onset=claim.onset or mod.onset,
+        grows=claim.grows or mod.grows,
+        only=claim.only or mod.only,
         past=claim.past or mod.past,
     )
 
@@ -230,6 +239,10 @@ def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
             better = claim.stages or ("settled", "worn")
             settled.append(replace(claim, stages=tuple(stage for stage in STAGES if stage not in better), leaves=False))
             settled.append(replace(claim, balance="fine", stages=better, leaves=False))
+        elif claim.only and claim.stages:
+            other = tuple(stage for stage in STAGES if stage not in claim.stages)
+            settled.append(claim)
+            settled.append(replace(claim, balance="fine", stages=other, severity=None))
         elif any(one.starts for one in settled) and not (claim.stages or claim.usual_stages):
             settled.append(replace(claim, usual_stages=("settled", "worn")))
         else:
@@ -260,10 +273,15 @@ def _find_ends(claims: list[Claim]) -> list[Claim]:
 
 
 def _than_before(claims: list[Claim]) -> list[Claim]:
-    """Read "better, but tight in" as better than before the change: what follows is what the car does now."""
+    """Read "better, but tight in" as better than before the change: what follows is what the car does now.
+
+    What gets better "as the run goes on" does so in the run.
+    """
     first = claims[0] if len(claims) > 1 else Claim()
     if not first.improves or first.denied or first.stages:
         return claims
+    if first.usual_stages == WITH_LAPS:
+        return [*claims[1:], first]
     return [*([replace(first, improves=False, usual_stages=())] if _is_placed(first) else []), *claims[1:]]
 
 
@@ -334,14 +352,18 @@ def _agree(one: Claim, other: Claim) -> bool:
 def _clear(claim: Claim) -> Claim:
     """Let a phase named outright outdo a moment, and a time outdo "starts" ("around lap 30 it starts to push").
 
-    What starts in mid run lasts until its end.
+    What starts in mid run lasts until its end, and so does what is there at the start and gets worse.
     """
     stages = claim.stages
     if claim.starts and len(stages) > 1:
         stages = tuple(stage for stage in stages if stage != "fresh")
     if (claim.starts or claim.onset) and stages == ("settled",):
         stages = ("settled", "worn")
+    usual = claim.usual_stages or (WITH_LAPS if claim.grows else ())
+    if claim.grows and "fresh" in (claim.stages or usual):
+        stages = usual = STAGES
     over = claim.past and claim.balance == "fine"
+    claim = replace(claim, usual_stages=usual)
     return replace(claim, phases=claim.phases or claim.hinted, stages=stages, denied=claim.denied or over)
 
 

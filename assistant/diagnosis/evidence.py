@@ -76,7 +76,7 @@ def facts_of_complaint(complaint: Complaint) -> dict[str, Fact]:
     if len(complaint.corners) == 1:
         facts["tire_named"] = complaint.corners[0].lower()
     balance = facts.get("balance")
-    if facts.get("stage") == "worn" and balance in TREND:
+    if (facts.get("stage") == "worn" or complaint.grows) and balance in TREND:
         facts["trend"] = TREND[str(balance)]
     elif facts.get("stage") == "all":
         facts["trend"] = "none"

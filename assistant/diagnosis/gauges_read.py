@@ -156,7 +156,7 @@ def without_zones(text: str) -> str:
 
 def treads_in(plain: str, question: str = "") -> dict[str, Strips]:
     """Find the temperatures of treads by corner: one number, or inside, middle and outside [F]."""
-    found = {corner: numbers for corner, numbers in _numbers_at(plain) if _are_treads(numbers)}
+    found = {corner: numbers for corner, numbers in _numbers_at(plain) if are_treads(numbers)}
     for corner, behind in part_at_corners(plain)[1]:
         if told := _MIDDLE_AND_EDGES.search(behind):
             found[corner] = (float(told[2]), float(told[1]), float(told[2]))
@@ -165,7 +165,7 @@ def treads_in(plain: str, question: str = "") -> dict[str, Strips]:
     corner = {"rf_edge": "RF", "rr_edge": "RR"}.get(question, "")
     if corner and corner not in found:
         strips = _strips_told(plain) or tuple(float(one) for one in re.findall(_NUMBER, plain))
-        found |= {corner: strips} if len(strips) == 3 and _are_treads(strips) else {}
+        found |= {corner: strips} if len(strips) == 3 and are_treads(strips) else {}
     return found
 
 
@@ -177,8 +177,9 @@ def _strips_told(told: str) -> Strips:
     return tuple(read[zone[:2]] for zone in ZONES) if len(zones) == len(read) == len(ZONES) else ()
 
 
-def _are_treads(numbers: Sequence[float]) -> bool:
-    return len(numbers) in {1, 3} and all(COOLEST <= one <= HOTTEST for one in numbers)
+def are_treads(numbers: Sequence[float | str]) -> bool:
+    """Whether these can be the temperatures of a tread [F]; no air is that high."""
+    return len(numbers) in {1, 3} and all(COOLEST <= float(one) <= HOTTEST for one in numbers)
 
 
 def _numbers_at(plain: str) -> Iterator[tuple[str, Strips]]:

@@ -386,7 +386,8 @@ def _as_cells(found: Mapping[_Key, tuple[tuple[int, int], Claim]]) -> tuple[Cell
     for key in sorted(found, key=place):
         claim = found[key][1]
         given = claim.severity is not None and claim.balance != "fine"
-        severity = 0.0 if claim.balance == "fine" else USUAL_SEVERITY if claim.severity is None else claim.severity
+        usual = USUAL_SEVERITY + (STAGES.index(key[1]) - 1 if claim.grows and claim.stages == STAGES else 0)
+        severity = 0.0 if claim.balance == "fine" else usual if claim.severity is None else claim.severity
         where = bool(claim.phases or claim.usual_phases or claim.rest)
         when = bool(claim.stages or claim.usual_stages)
         cells.append(Cell(key[0], key[1], claim.balance, severity, given, key[2], where, when))

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import reduce
 
 from assistant.diagnosis.claim import (
+    WITH_LAPS,
     Claim,
     Said,
     claim_of,
@@ -33,6 +34,8 @@ SEVERAL = "several"
 LAST_CHANGE = "last-change"
 MADE_IT_WORSE = frozenset({"got worse", "gotten worse", "worse"})
 """Right behind a change these say what it did, not that it comes on with the laps."""
+NOTHING = ((), "", None, False)
+"""What a claim holds where nothing was said."""
 CAME_WITH_IT = NO_MEANING.model_copy(update={"answers": {LAST_CHANGE: "worse"}})
 
 
@@ -270,22 +273,35 @@ def _read_places(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Ru
     for_later = run.forward or (leads_on and not segment.last)
     if not run.claims or for_later:
         return replace(run, ahead=override(run.ahead, mod), forward=True)
-    if segment.joiner in {"and", "then", "plus"} and here:
-        return replace(run, claims=(*run.claims[:-1], join_to(run.claims[-1], mod)))
-    last_sentence = run.claims[-1].sentence
-    group = [claim.sentence == last_sentence for claim in run.claims]
-    claims = _give(run.claims, group, mod)
+    *others, last = run.claims
+    if last.balance == "fine" and not last.denied and _is_trouble(segment.marks):
+        claims = (*others, _before_trouble(last, mod))
+    elif segment.joiner in {"and", "then", "plus"} and here:
+        claims = (*others, join_to(last, mod))
+    else:
+        claims = _give(run.claims, [claim.sentence == last.sentence for claim in run.claims], mod)
     return replace(run, claims=claims, ahead=mod if first_of_sentence else run.ahead)
+
+
+def _is_trouble(marks: Iterable[Piece]) -> bool:
+    """Whether something gets worse with the laps, of which nobody says what."""
+    return any(mark.meaning.trend and mark.meaning.asks for mark in marks)
+
+
+def _before_trouble(fine: Claim, mod: Claim) -> Claim:
+    """Read "it is fine, but fades at the end" as fine until then; mod: when the trouble is."""
+    then = mod.stages or mod.usual_stages or WITH_LAPS
+    return fine if fine.stages else replace(fine, stages=tuple(stage for stage in STAGES if stage not in then))
 
 
 def _give(claims: tuple[Claim, ...], group: list[bool], mod: Claim) -> tuple[Claim, ...]:
     """Give each said attribute to the claims of the group that lack it; to the last claim when none lacks it."""
     given = list(claims)
-    for name in ("phases", "hinted", "stages", "end", "severity", "usual_stages"):
+    for name in ("phases", "hinted", "stages", "end", "severity", "usual_stages", "grows"):
         value = getattr(mod, name)
-        if value in ((), "", None):
+        if value in NOTHING:
             continue
-        lacking = [at for at, inside in enumerate(group) if inside and getattr(given[at], name) in ((), "", None)]
+        lacking = [at for at, inside in enumerate(group) if inside and getattr(given[at], name) in NOTHING]
         if name in {"phases", "hinted"} and lacking != [at for at, inside in enumerate(group) if inside]:
             lacking = []
         one = replace(Claim(), **{name: value})

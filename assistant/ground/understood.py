@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 USUAL_SEVERITY = 3.0
 """How bad a complaint is taken to be where nobody said it, unless the pack states another."""
+MILDEST, WORST = 1.0, 5.0
 
 
 @dataclass(frozen=True)
@@ -58,10 +59,22 @@ class Complaint:
         fine = (replace(cell, balance="fine", severity_given=False) for cell in self.cells)
         return tuple(fine) if self.only_near_others else self.cells
 
+    @property
+    def grows(self) -> bool:
+        """Whether it is said to be there from the start and to get worse."""
+        fresh, worn = ({one.phase: one for one in self.cells if one.stage == stage} for stage in ("fresh", "worn"))
+        both = [(fresh[phase], worn[phase]) for phase in fresh.keys() & worn.keys()]
+        return any(
+            (one.balance, one.severity_given) == (late.balance, False) and one.severity < late.severity
+            for one, late in both
+        )
+
     def taken_as(self, unsaid: float) -> Complaint:
-        """The same with this severity wherever the driver gave none."""
+        """The same with this severity wherever the driver gave none; what gets worse is milder before, worse behind."""
         cells = (
-            cell if cell.severity_given or cell.balance == "fine" else replace(cell, severity=unsaid)
+            cell
+            if cell.severity_given or cell.balance == "fine"
+            else replace(cell, severity=min(WORST, max(MILDEST, unsaid + cell.severity - USUAL_SEVERITY)))
             for cell in self.cells
         )
         return replace(self, cells=tuple(cells))

@@ -190,7 +190,8 @@ def _as_told(claims: Sequence[Claim], first: str) -> Sequence[Claim]:
 def _say_beside(complaint: Complaint) -> list[str]:
     """Say what was heard beside the complaint: how often, whether it was right before, what was changed, a question."""
     told = (*complaint.answers, *(("moment", one) for one in complaint.moments))
-    said = [HEARD_BESIDE[one] for one in told if one in HEARD_BESIDE]
+    said = ["and it gets worse"] if complaint.grows else []
+    said += [HEARD_BESIDE[one] for one in told if one in HEARD_BESIDE]
     said += [f"changed: {', '.join(complaint.changes)}"] if complaint.changes else []
     return [*said, *([f"you ask {quoted(complaint.question.rstrip('?') + '?')}"] if complaint.question else [])]
 
@@ -204,6 +205,14 @@ def say_fine(said: Said) -> str:
     """Say that nothing is complained of in the words, as far as they are understood."""
     unread = list_unread(said.unread, said.cut)
     return FINE_SO_FAR.format(", ".join(unread)) if unread else ALL_FINE
+
+
+def why_nothing(said: Said, words: str) -> str:
+    """Say why there is nothing to work on in words typed behind a command."""
+    if said.left_open:
+        return f"that leaves open: {', '.join(said.left_open)}"
+    fine = any(claim.balance == "fine" and not claim.denied for claim in said.claims)
+    return "it is fine in these words, so there is nothing to change" if fine else f"nobody can read {words!r}"
 
 
 def _say_read(claims: Sequence[Claim], other: Sequence[str], lead: str) -> str:

@@ -163,7 +163,7 @@ LEFT = "{} only, for this talk: what takes longer is left out. Left are {}. undo
 IS_CHANGE = "If it was changed to that: undo, and made {}."
 TOLD_TAKEN = "Taken down: {}. undo takes it back."
 SPREAD = "The times are taken as spread over the run, the first at its start and the last at its end."
-WRONG = "Not taken down: {0}; {1}."
+WRONG = "Not taken down: {0}; {1}"
 TYPE_AGAIN = "type it again"
 AFTER_LAPS = ", after {} laps"
 READ_BEFORE = "read before the last change"
@@ -184,6 +184,10 @@ DOUBT_TREAD = "{} F is hardly warmer than the air: type it with its unit, C or F
 DOUBT_HOT = "{0} hot at the {1} is less than its cold {2}: type it with its unit, and it is taken."
 TEMPS_WANTED = ("three numbers are wanted for each tire", "such as temps rf 210 205 190")
 EACH_WANTED = ("one number is wanted for each tire", "such as rr 24.5 hot, or all four in a line")
+HEAT_WANTED = (
+    "no tire holds that many psi, so say it when it is in kPa or bar",
+    "a tread is told inside, middle and outside: temps rr 230 240 235",
+)
 ONE_WANTED = ("one number is wanted", "such as stagger hot 2 3/8")
 
 # the questions about a car of one's own

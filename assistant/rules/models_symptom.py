@@ -333,6 +333,8 @@ class Meaning(FileBlock):
     bare: bool | None = None
     nothing: bool | None = None
     onset: bool | None = None
+    grows: bool | None = None
+    only: bool | None = None
     elsewhere: bool | None = None
     past: bool | None = None
     asks: Text | None = None

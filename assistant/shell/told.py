@@ -16,7 +16,7 @@ from assistant.car.case import Case, NotHere, Rulebook, kind_of, levers_of
 from assistant.car.keys import NONE_IS_ZERO, READ_NOT_CHANGED, ROW_OF, Key, lever_name, read_key
 from assistant.car.moves import limit_of
 from assistant.car.write import write_not_here
-from assistant.diagnosis.gauges_read import HOT_LESS, answers_of_measured
+from assistant.diagnosis.gauges_read import COOLEST, HOT_LESS, answers_of_measured, are_treads
 from assistant.diagnosis.said_change import WHICH, NoChangeError, levers_named, read_change
 from assistant.diagnosis.session import Session
 from assistant.diagnosis.stopping import told_by_gauge
@@ -105,8 +105,6 @@ _NO_READING = re.compile(r"(?:try|made|set|measured|what|why|back|make)\b")
 _CHANGE = re.compile(r"\b(?:up|down|to|from|more|less|raise|lower|add|take)\b|[-+]")
 READINGS_OF_A_TREAD = 3
 """Readings of a tread: inside, middle, outside."""
-COLD_TREAD = 110.0
-"""F; a tread that was run is warmer, so a lower bare number may be one of C."""
 
 
 def tell(state: TalkState, text: str) -> list[Block] | None:
@@ -300,7 +298,7 @@ def _read_line(state: TalkState, field: str, line: str, laps: int | None) -> lis
     try:
         value, doubt = value_in(field, line, state.bench.case, state.system)
     except UnitProblem as wrong:
-        return [Line(sayings.WRONG.format(wrong.says, wrong.hint or sayings.TYPE_AGAIN))]
+        return [Line(sentence(sayings.WRONG.format(wrong.says, wrong.hint or sayings.TYPE_AGAIN)))]
     if doubt:
         return [Line(doubt)]
     said = take_reading(state, field, value, laps)
@@ -360,6 +358,9 @@ def value_in(field: str, line: str, case: Case, system: System) -> tuple[Any, st
             raise UnitProblem(*sayings.ONE_WANTED)
         return values[0] * (case.car.fuel_density if field == "fuel_used" else 1.0), ""
     _, corners = part_at_corners(line)
+    is_heat = field == "hot_pressure" and not unit and any(are_treads(NUMBER.findall(one)) for _, one in corners)
+    if is_heat and system == "trade":
+        raise UnitProblem(*sayings.HEAT_WANTED)
     each = {corner: _read_all(key, f"{text} {unit}", system) for corner, text in corners}
     count, wanted = (READINGS_OF_A_TREAD, sayings.TEMPS_WANTED) if field == "temperatures" else (1, sayings.EACH_WANTED)
     if not corners:  # all four in a line
@@ -386,7 +387,7 @@ def _read_all(key: Key, text: str, system: System) -> list[float]:
 def _doubt_treads(each: Mapping[str, list[float]], system: System) -> str:
     """Doubt treads that are hardly warm."""
     hottest = max(to_unit(value, "F", "temperature") for values in each.values() for value in values)
-    return sayings.DOUBT_TREAD.format(round(hottest)) if system == "trade" and hottest < COLD_TREAD else ""
+    return sayings.DOUBT_TREAD.format(round(hottest)) if system == "trade" and hottest < COOLEST else ""
 
 
 def _doubt_hot(pressures: Mapping[str, float], case: Case, system: System) -> str:

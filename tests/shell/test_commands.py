@@ -76,6 +76,8 @@ def test_a_sign_of_danger_is_done_with_zero(capsys):
     ("words", "says"),
     [
         (("--complaint", "xyzzy"), "the complaint: nobody can read 'xyzzy'"),
+        (("--complaint", "car is good"), "the complaint: it is fine in these words, so there is nothing to change"),
+        (("--complaint", "good early, fades late"), "that leaves open: fades (loose, tight, or just slow?)"),
         (("--complaint", " "), "the case holds no complaint"),
         (("--answer", "where"), "--answer: 'where' is no answer"),
         (("--answer", "were=exit"), "there is no question 'were'"),

@@ -196,7 +196,7 @@ def test_laps_of_the_reading_are_taken_too(talk):
     ("typed", "says"),
     [
         ("rf 85 90 95", "95 F is hardly warmer than the air"),
-        ("rr 170 hot", "is it in kPa or bar?"),
+        ("rr 170 hot", "say it when it is in kPa or bar; a tread is told inside, middle and outside"),
         ("stagger hot 60", "is it in mm?"),
         ("cross 0.52", "0.5 means half a percent here"),
         ("temps rf 210 205", "three numbers are wanted for each tire"),
