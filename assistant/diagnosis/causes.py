@@ -20,7 +20,7 @@ from assistant.ground.understood import CauseFound, Complaint, Sign
 from assistant.rules.conditions import Condition
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import CHANGE_KINDS, HowOften, Strength
-from assistant.rules.models_symptom import Cause, CauseSign, Explains, Question
+from assistant.rules.models_symptom import TRIED, Cause, CauseSign, Explains, Question
 
 PRIOR = {"common": 1.1, "usual": 0.0, "rare": -1.6, "very rare": -3.0}
 """Log of how often against "usual": three times, one fifth and one twentieth (assumption)."""
@@ -155,7 +155,7 @@ def weigh(
     """Collect the signs of every cause that can make such a complaint.
 
     said: symptoms of two halves that the driver described whole; a cause to be treated as one of them gains by it.
-    made: levers that were moved and did not help, each with its way.
+    made: levers that were moved and did not help, each with its way; repairs and habits with 0.
     """
     causes = candidate_causes(complaint, knowledge)
     signs = [
@@ -216,11 +216,13 @@ def _sign_of_no_change(cause: Cause, facts: Mapping[str, Fact]) -> list[Fired]:
 
 
 def _sign_of_made(cause: Cause, made: AbstractSet[tuple[str, int]], knowledge: Knowledge) -> list[Fired]:
-    """Speak against a cause that a change would have cured which was made and did not help."""
+    """Speak against a cause that a change, a repair or a habit would have cured which was tried and did not help."""
     instead = knowledge.symptoms.get(cause.instead or "")
     remedies = (*cause.remedies, *(instead.remedies if instead else ()))
+    if not {(one.id, 0) for one in remedies if one.kind in TRIED}.isdisjoint(made):
+        return [Fired(Sign("", -worth("strong"), "done in vain"), WORDS)]
     cured = {(one.lever, knowledge.move_sign(one.lever, one.move)) for one in remedies if one.lever and one.move}
-    in_vain = made and (cause.plain or not cured.isdisjoint(made))
+    in_vain = any(lever in knowledge.levers for lever, _ in made) if cause.plain else not cured.isdisjoint(made)
     return [Fired(Sign("", -worth("fair"), "made in vain"), WORDS)] if in_vain else []
 
 

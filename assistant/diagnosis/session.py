@@ -62,7 +62,8 @@ class Session:
     given: (question id, choice id or words) in order. reasked: question to ask again, with its old place. computed:
     facts from the model. eager: wants every question that may help. carried: what is left of an earlier complaint.
     changes: what was changed, in the words it was answered in, each with its question.
-    made: levers moved in this talk that did not help, each with its way (+1 or -1); none goes further that way.
+    made: levers moved in this talk that did not help, each with its way (+1 or -1), repairs and habits with 0; none
+    goes further that way.
     sound_since: the words before under which the car was said to be sound. reckoned: what plausible cars say of causes.
     told_on: the setup on the car when the words were told.
     """
@@ -351,12 +352,11 @@ class Session:
         """Go on asking as long as a question is expected to help, whatever it costs."""
         return replace(self, eager=True)
 
-    def after_change(self, before: Session, made: Iterable[tuple[str, float]], *, helped: bool) -> Session:
-        """Go on after levers were moved by so much: what was told of the past stays, what was looked at is void."""
-        ways = frozenset((lever, 1 if shift > 0 else -1) for lever, shift in made if shift and not helped)
+    def after_change(self, before: Session, made: Iterable[tuple[str, int]], *, helped: bool) -> Session:
+        """Go on after something was made: what was told of the past stays, what was looked at is void."""
         told = [pair for pair in before.known.items() if flow.outlasts(pair[0], self.knowledge.questions)]
         new = [pair for pair in told if pair[0] not in dict(self.given)]
-        return replace(self, given=(*new, *self.given), made=before.made | ways)
+        return replace(self, given=(*new, *self.given), made=before.made if helped else before.made | {*made})
 
     def came_of_advice(self) -> Session:
         """Know that the complaint came with a change made in this talk: nobody is asked what changed."""

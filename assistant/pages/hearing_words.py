@@ -112,6 +112,7 @@ SIGNS = {
     "described": "You described it yourself: {text}.",
     "corner named": "It is the {text} you named.",
     "no change told": "Only a change makes it, and nobody told of one before the trouble.",
+    "done in vain": "What cures it was done, and did not help.",
     "made in vain": "What was changed since would have cured it, and did not help.",
     "other half": "It does not explain the {text} half of the complaint.",
     "answer": "'{text}' was told ({asked})",

@@ -53,6 +53,8 @@ class MixUp(FileBlock):
 REMEDY_KINDS = ("lever", "driving", "inspect", "repair", "undo", "leave")
 SAID_HERE = ("inspect", "repair", "leave")
 """Kinds whose remedies are described where they stand, with title and steps."""
+TRIED = ("repair", "driving")
+"""Kinds that are no lever and, tried in vain, speak against their cause."""
 
 
 class TradeRemedy(FileBlock):

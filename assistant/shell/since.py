@@ -27,6 +27,7 @@ from assistant.pages import felt_words, sayings
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import FeltBeside
 from assistant.pages.hearing_words import say_back
+from assistant.rules.models_symptom import TRIED
 from assistant.shell import interview
 from assistant.shell.dialogs import NO, Dialog
 from assistant.shell.remembered import OF_A_CHANGE
@@ -245,7 +246,9 @@ def follow(state: TalkState, before: Session, now: Session | None, word: ChangeW
     before = _with_put_back(before, state.not_felt, word)
     spoken_of = _spoken_of(told.cells, word)
     left = (*left_of(spoken_of, word.share), *(cell for cell in told.cells if cell not in spoken_of))
-    made = [(lever, after - old) for step in state.not_felt for lever, (old, after) in step.moves.items()]
+    moved = [(lever, old, after) for step in state.not_felt for lever, (old, after) in step.moves.items()]
+    made = [(lever, 1 if after > old else -1) for lever, old, after in moved if after != old]
+    made += [(step.done.id, 0) for step in state.not_felt if step.done and step.done.kind in TRIED]
     helped = word.share > 0.0 and not _is_other(before, now)  # what brought something else goes no further
     if now is None:
         on = replace(before, case=state.bench.case_as_read, carried=Carried(text, left))

@@ -538,7 +538,7 @@ def test_after_a_change_the_past_is_not_asked_again_and_a_look_is_void():
     for qid, choice in told:
         before = before.answer(qid, choice)
     before = before.answer("traffic", "traffic-only")
-    now = start(demo_case(), pack, "loose off and in").after_change(before, [("cross_weight", 0.01)], helped=False)
+    now = start(demo_case(), pack, "loose off and in").after_change(before, [("cross_weight", 1)], helped=False)
     assert "traffic" not in now.known
     assert now.known["safety"] == "none"
     assert now.known["what_changed"] == "nothing"
@@ -549,7 +549,7 @@ def test_after_a_change_the_past_is_not_asked_again_and_a_look_is_void():
 
 def test_a_change_that_helped_may_go_on():
     before = start(demo_case(), load_packs(), "loose off")
-    assert before.after_change(before, [("cross_weight", 0.01)], helped=True).made == frozenset()
+    assert before.after_change(before, [("cross_weight", 1)], helped=True).made == frozenset()
 
 
 def chance_of(session, name):
@@ -558,11 +558,18 @@ def chance_of(session, name):
 
 def test_a_change_that_did_not_help_speaks_against_what_it_would_have_cured():
     before = start(demo_case(), load_packs(), "loose off")
-    tried = before.after_change(before, [("cross_weight", 0.01)], helped=False)
+    tried = before.after_change(before, [("cross_weight", 1)], helped=False)
     assert chance_of(tried, "plain-balance") < chance_of(before, "plain-balance")
     assert chance_of(tried, "throttle-stabbed") > chance_of(before, "throttle-stabbed")
-    helped = before.after_change(before, [("cross_weight", 0.01)], helped=True)
+    helped = before.after_change(before, [("cross_weight", 1)], helped=True)
     assert chance_of(helped, "plain-balance") == chance_of(before, "plain-balance")
+
+
+def test_a_repair_that_did_not_help_speaks_against_its_cause_and_no_other():
+    before = start(demo_case(), load_packs(), "loose off late in the run")
+    tried = before.after_change(before, [("dry-air-and-bleeder", 0)], helped=False)
+    assert chance_of(tried, "rr-builds-too-much") < 0.4 * chance_of(before, "rr-builds-too-much")
+    assert chance_of(tried, "plain-balance") > chance_of(before, "plain-balance")
 
 
 @pytest.mark.parametrize(
