@@ -19,6 +19,7 @@ from assistant.diagnosis.questions import (
     HOW_BAD,
     HOW_BAD_EACH,
     NOTHING_CHANGED,
+    RIDE,
     SAFETY,
     SEVERAL_PLACES,
     SIZES,
@@ -88,6 +89,8 @@ SLIDING = {"front": "tight", "back": "loose"}
 UNDER_WAY = {**{said: (stage,) for stage, said in STAGE_SHORT.items()}, "worn": ("worn",), "always": STAGES}
 BEGINS = {"lift": "lift", "braking": "brake"}
 """Moments of the way in that say what sets it off, and the answer they are."""
+OVER_BUMPS = "bumps"
+"""The moment over a bump: how the car rides there is asked."""
 COLD_TIRES = "cold tires"
 """The moment after a restart, and before the tires are warm."""
 MISHEARD = "misheard"
@@ -346,6 +349,7 @@ def _applies(qid: str, reading: Heard, complaint: Complaint, known: Mapping[str,
         TRAFFIC: IN_TRAFFIC in reading.said.moments or is_unsure(known.get("when_in_run", "")),
         "where": any(not claim.phases for claim in claims),
         "when_in_run": any(not _stages_of(claim) for claim in claims) or _is_early(claims, reading.said),
+        RIDE: OVER_BUMPS in reading.said.moments,
         "what_changed": known.get(TRAFFIC) != TRAFFIC_ONLY and CAME_OF_ADVICE not in known,
         "was_right": changed != NOTHING_CHANGED and CAME_OF_ADVICE not in known,
         "first_laps": _may_begin_otherwise(complaint),

@@ -39,11 +39,11 @@ HOW_BAD_EACH = ("how_bad_first", "how_bad_second")
 NOTHING_CHANGED = "nothing"
 SEVERAL_CHANGED = "several"
 """Answers to `what-changed` that name no kind of change."""
-SLIDES = "which_slides"
+SLIDES, RIDE = "which_slides", "ride"
 """Asked when no words were read: the front, the back, or both."""
 WHERE, SEVERAL_PLACES = "where", "_and_"
 """May be answered by two places: "entry_and_middle"."""
-FIXED_ORDER = (SAFETY, SLIDES, "traffic", WHERE, "when_in_run", "what_changed", "was_right", "first_laps")
+FIXED_ORDER = (SAFETY, SLIDES, "traffic", WHERE, "when_in_run", RIDE, "what_changed", "was_right", "first_laps")
 """Asked of everybody to whom they apply, in this order."""
 SIZES = (HOW_BAD, *HOW_BAD_EACH)
 """Asked last, and only where a lever comes first: they decide how far to move it."""
@@ -230,7 +230,7 @@ def without_sound_corners(typed: str, question: OpenQuestion) -> str:
 IN_A_ROW = 2
 """From so many "not sure" in a row on, the next answer is taken to be one too, with the chance `unsure_again`; each
 further one leaves as much less."""
-_NOT_ABOUT_CAUSES = {COMPLAINT, "safety_kind", *FIXED_ORDER, *SIZES} - {"traffic"}
+_NOT_ABOUT_CAUSES = {COMPLAINT, "safety_kind", *FIXED_ORDER, *SIZES} - {"traffic", RIDE}
 
 
 def interview_weights(knowledge: Knowledge) -> Mapping[InterviewWeight, float]:

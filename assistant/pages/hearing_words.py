@@ -68,6 +68,7 @@ HEARD_BESIDE = {
     ("traffic", "traffic-only"): "only near other cars",
     ("traffic", "always"): "alone as well",
     ("moment", "braking"): "on the brakes",
+    ("moment", "bumps"): "over the bumps",
     ("moment", "rf goes away"): "it is the RF that goes away",
     ("moment", "rr goes away"): "it is the RR that goes away",
     ("rf_edge", "outside"): "RF hottest outside",

@@ -863,3 +863,21 @@ def test_cold_out_is_weather_and_no_part_of_the_corner(case, knowledge):
     session = start(case, knowledge, "loose the first few laps when it's cold out, then it's fine")
     assert "where" not in session.known
     assert session.known["when_in_run"] == "fresh"
+
+
+@pytest.mark.parametrize(
+    ("words", "asked"),
+    [("loose off over the bumps, all run long", True), ("loose off at turn 2, all run long", False)],
+)
+def test_how_it_rides_is_asked_of_who_names_a_bump(words, asked):
+    session = start(demo_case(), load_packs(), words).answer("safety", "none")
+    assert (session.next_question().id == "ride") is asked
+
+
+def test_of_tires_nobody_touched_nobody_is_asked_what_the_change_did():
+    session = start(demo_case(), load_packs(), "tight in the middle, all run long")
+    for qid, choice in (("safety", "none"), ("what_changed", "tires"), ("was_right", "yes")):
+        session = session.answer(qid, choice)
+    assert session.answer("tire_set", "other-set").makes_sense("last_change")
+    assert not session.answer("tire_set", "same").makes_sense("last_change")
+    assert not session.answer("tire_set", "same").makes_sense("put_back")
