@@ -62,13 +62,18 @@ def gear_words(verdict: GearVerdict) -> str:
 
 def gone_by(laps: float) -> str:
     """Say by which lap a tread is gone; nobody cares for one that outlives every run."""
-    return f"lap {whole_laps(laps)}" if laps < FAR else f"beyond lap {FAR}"
+    return f"lap {coarse(laps)}" if laps < FAR else f"beyond lap {FAR}"
+
+
+def coarse(laps: float) -> int:
+    """Round laps to what is known of them: tens from a hundred on."""
+    return whole_laps(laps) if laps < 100.0 else 10 * round(laps / 10.0)
 
 
 def span_words(laps: tuple[float, float]) -> str:
     """Say between which laps something is used up: "180 to 470", "300 on" where it may outlive every run."""
     near, far = laps
-    return f"{whole_laps(near)} to {whole_laps(far)}" if far < FAR else f"{whole_laps(near)} on"
+    return f"{coarse(near)} to {coarse(far)}" if far < FAR else f"{coarse(near)} on"
 
 
 def say_stop(stop: Stop) -> str:

@@ -33,7 +33,7 @@ from assistant.pages.balance import (
 )
 from assistant.pages.blocks import BLANK, Block, Group, Line, PaperBlock, Table, lines
 from assistant.pages.data import Plain, Way, plain
-from assistant.pages.run_words import say_changes, say_end
+from assistant.pages.run_words import gone_by, say_changes, say_end
 
 if TYPE_CHECKING:
     from assistant.belief.cures import Verdict
@@ -181,16 +181,11 @@ def tires_then(old: Forecast, new: Forecast, system: System, caption: str = "Tir
 
     def row(corner: str) -> tuple[str, ...]:
         used, then_used = (f"{100 * one.wear_end[corner]:.0f} %" for one in (old, new))
-        laps, then_laps = (f"lap {coarse(whole_laps(one.tire_laps[corner]))}" for one in (old, new))
+        laps, then_laps = (gone_by(one.tire_laps[corner]) for one in (old, new))
         was, now = (show(one.hot_pressure[corner]["worn"], "pressure", system=system) for one in (old, new))
         return corner, _was_then(used, then_used), _was_then(laps, then_laps), _was_then(was, now)
 
     return Table(("", "tread used", "gone by", "hot, end"), tuple(map(row, CORNERS)), caption=caption)
-
-
-def coarse(laps: int) -> int:
-    """Round laps to what is known of them: tens from a hundred on."""
-    return laps if laps < 100 else 10 * round(laps / 10)
 
 
 def _was_then(old: str, new: str) -> str:
