@@ -58,6 +58,7 @@ _GLUE = word_set("is was had used now instead with to for of from be it its on a
 _CORNERS = frozenset({*CORNER_KEYS, "left", "right"})
 _IS_READ = word_set("hot cold temp temps laps lap came comes gained built grew lost turn turns over under")
 """Words beside a value that is read and was not set."""
+HAPPENS = frozenset({"moves", "drops", "lowers", "raises", "rises"})
 _LISTS = word_set(", and plus then we i")
 """What stands between the parts of a list."""
 _PLACED = word_set("on off in at for by with behind when until than like get")
@@ -110,8 +111,8 @@ def find_changes(tokens: Sequence[Token], changes: Dangers, taken: frozenset[int
     found: list[DangerFound] = []
     upto = 0
     for one in find_wrongs(words, tokens, changes.by_first):
-        if "moves" in {token.word for token in tokens[one.begin : one.end]}:
-            continue  # "the bushing moves" is what a look found
+        if not HAPPENS.isdisjoint(token.word for token in tokens[one.begin : one.end]):
+            continue  # "the bushing moves" is what a look found, "the nose drops" what the car does
         begin, end = one.begin, words.end_of_change(one.end)
         listed = words.list_before(begin) if begin >= upto else []
         found += [DangerFound(*place, words.kinds_in(*place)[-1]) for place in listed]

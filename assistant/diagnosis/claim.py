@@ -234,7 +234,7 @@ def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
             settled = [one if one.stages else replace(one, stages=before) for one in settled]
             phases = claim.phases or next((one.phases for one in settled if one.phases), ())
             end = claim.end or next((one.end for one in settled if one.end), "")
-            settled.append(replace(claim, phases=phases, stages=better, end=end))
+            settled.append(replace(claim, phases=phases, stages=better, usual_stages=(), end=end))
         elif claim.leaves:
             better = claim.stages or ("settled", "worn")
             settled.append(replace(claim, stages=tuple(stage for stage in STAGES if stage not in better), leaves=False))

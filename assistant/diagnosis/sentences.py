@@ -276,6 +276,9 @@ def _read_places(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Ru
     *others, last = run.claims
     if last.balance == "fine" and not last.denied and _is_trouble(segment.marks):
         claims = (*others, _before_trouble(last, mod))
+    elif last.balance == "fine" and mod.severity is not None and mod.phases:
+        bad = " ".join(mark.text for mark in segment.marks)  # "good in, the middle is bad": nobody says what it does
+        claims = (*run.claims, replace(mod, balance="fine", denied=True, sentence=run.sentence, text=bad))
     elif segment.joiner in {"and", "then", "plus"} and here:
         claims = (*others, join_to(last, mod))
     else:
@@ -284,8 +287,8 @@ def _read_places(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Ru
 
 
 def _is_trouble(marks: Iterable[Piece]) -> bool:
-    """Whether something gets worse with the laps, of which nobody says what."""
-    return any(mark.meaning.trend and mark.meaning.asks for mark in marks)
+    """Whether something gets worse with the laps, and no balance is said of it."""
+    return any(mark.meaning.trend == "worse" and not mark.meaning.balance for mark in marks)
 
 
 def _before_trouble(fine: Claim, mod: Claim) -> Claim:

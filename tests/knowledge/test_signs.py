@@ -25,13 +25,13 @@ FEEL = {"how_bad", "how_bad_first", "how_bad_second", "complaint", "first_laps",
 def told() -> Iterator[dict[str, float | str]]:
     """Give the facts of made cases whose tires were read, with a loose and with a tight complaint."""
     dice, case = Random(3), replace(read_case("demo"), answers={})  # noqa: S311 - made readings, no secrets
-    complaints = [complaint_of(read(words, BASE)) for words in ("loose off", "tight off")]
+    complaints = [complaint_of(read(words, BASE)) for words in ("loose off", "tight off", "tight in, loose off")]
     for count in range(400):
         warm = {corner: tuple(dice.uniform(330, 400) for _ in range(3)) for corner in CORNERS}
         air = [{corner: dice.uniform(80e3, 300e3) for corner in CORNERS} for _ in range(2)]
         worn = {corner: dice.uniform(0.0, 0.002) for corner in CORNERS}
         measured = Measured(temperatures=warm, hot_pressure=air[0], cold_pressure=air[1], wear=worn)
-        yield facts_of(replace(case, measured=measured), {}, complaints[count % 2])
+        yield facts_of(replace(case, measured=measured), {}, complaints[count % 3])
 
 
 READ = list(told())
@@ -41,7 +41,7 @@ def told_and_missing(condition):
     """Say whether a condition can hold, and whether it can fail, by what can be told or measured."""
     asked = [name for name in BASE.condition(condition).names if name in CHOICES]
     answers = [dict(zip(asked, choices, strict=True)) for choices in product(*(CHOICES[name] for name in asked))]
-    given = [{**facts, **facts_of_answers(one)} for one in answers for facts in READ[: 2 if asked else None]]
+    given = [{**facts, **facts_of_answers(one)} for one in answers for facts in READ[: 3 if asked else None]]
     return {BASE.holds(condition, facts) for facts in given}
 
 
