@@ -56,7 +56,8 @@ _US = re.compile(r"\b(?:me|my|us|our|i|we)\b")
 _LIKENED = re.compile(r"(\w*) ?\blike (?:(?:a|an|the|its|it|has|got|theres|there|is|something|somethings) )*$")
 _SENSED = re.compile(r"feel|felt|sound|smell|look|seem")
 _GUESSED = re.compile(
-    r"(?:(?:so|and|or|but|hey) )*(?:could|can(?! (?:smell|see|hear|feel)\b)|would|does|what if|do you think|you think|will) "
+    r"(?:(?:so|and|or|but|hey) )*"
+    r"(?:could|can(?! (?:smell|see|hear|feel)\b)|would|does|what if|do you think|you think|will) "
 )
 _GO_ON = re.compile(r"\b(?:run|race|drive|go|finish|safe|ok|okay)\b")
 _BUMPS = re.compile(r"\b(?:bumps?|bumpy|rough|seams?|holes?|ripples|washboard)\b")

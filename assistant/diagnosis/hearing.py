@@ -22,7 +22,7 @@ from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught, build_lexicon,
 from assistant.diagnosis.phrases import WAS_RIGHT, find_whole, read_pieces
 from assistant.diagnosis.sentences import read_claims
 from assistant.diagnosis.stems import bare_word, distance, word_set
-from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
+from assistant.diagnosis.tokens import MOST_WORDS, cut_words, with_plain_joints, words_behind
 from assistant.ground.names import CORNERS, PHASES, STAGES, part_at_corners
 from assistant.ground.quantities import SPELLINGS
 from assistant.ground.understood import USUAL_SEVERITY, Cell, Complaint
@@ -124,7 +124,7 @@ def _keep_readings(_: Knowledge) -> dict[tuple[str, float | None], Heard]:
 def _read(text: str, knowledge: Knowledge, run_laps: float | None) -> Heard:
     lexicon = lexicon_for(text, knowledge)
     laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
-    plain = _AFTER_THAT.sub("then", at_each_corner(without_zones(text)))
+    plain = with_plain_joints(at_each_corner(without_zones(text)))
     asides = tuple(aside[0].strip() for aside in _BETTER_IF.finditer(plain))
     asked = read_question(_BETTER_IF.sub(" ", plain))
     said = replace(read_claims(read_pieces(asked.rest, lexicon), laps), question=asked.words)
@@ -149,12 +149,6 @@ _BETTER_IF = re.compile(
     re.IGNORECASE,
 )
 """What the driver does about it is a condition, and no lap from which it is better."""
-_AFTER_THAT = re.compile(
-    r"\b(?:after that|from (?:then|there) on),?(?= (?:it|its|it's|she|she's|i|i'm|he|we|the (?:car|back|front|nose|tail)"
-    r"|loose|tight|push\w*)\b)",
-    re.IGNORECASE,
-)
-"""What follows is later in the run."""
 _HANDLING = {one: one for one in ("loose", "tight", "pushes", "push", "plows", "snug")} | {"tite": "tight"}
 _MAY_BE_HANDLING = word_set("lose loses los")
 

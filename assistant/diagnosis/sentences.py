@@ -23,7 +23,7 @@ from assistant.diagnosis.claim import (
     when_told,
 )
 from assistant.diagnosis.phrases import NO_MEANING, WAS_RIGHT, Piece
-from assistant.ground.names import STAGES
+from assistant.ground.names import PHASES, STAGES
 
 IN_TRAFFIC, TRAFFIC, TRAFFIC_ONLY = "in traffic", "traffic", "traffic-only"
 """The moment near another car, and the question whether it is felt alone as well."""
@@ -263,10 +263,9 @@ def _read_places(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Ru
     mod = reduce(join_to, mods)
     if any(mark.meaning.past for mark in segment.marks) and not run.claims:
         return run  # "hot laps was greasy, ...": what was is no time of what is
-    if any(mark.meaning.negates for mark in segment.marks) and run.claims and (mod.phases or mod.stages or mod.end):
+    if any(mark.meaning.negates for mark in segment.marks) and run.claims and _is_placed(mod):
         past = any(mark.meaning.past for mark in segment.marks)  # "used to drive in there deep"
-        fine = join_to(Claim("fine", sentence=run.sentence, past=past), mod)  # "loose off, but not in the middle"
-        return replace(run, claims=(*run.claims, fine))
+        return replace(run, claims=_leave_out(run.claims, replace(mod, sentence=run.sentence, past=past), segment))
     here = [claim for claim in run.claims if claim.sentence == run.sentence]
     first_of_sentence = not here and segment.joiner in {"", "."}
     leads_on = segment.joiner in {"but", "however", "then"} or first_of_sentence  # "off is terrible, pushes if ..."
@@ -277,13 +276,30 @@ def _read_places(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Ru
     if last.balance == "fine" and not last.denied and _is_trouble(segment.marks):
         claims = (*others, _before_trouble(last, mod))
     elif last.balance == "fine" and mod.severity is not None and mod.phases:
-        bad = " ".join(mark.text for mark in segment.marks)  # "good in, the middle is bad": nobody says what it does
-        claims = (*run.claims, replace(mod, balance="fine", denied=True, sentence=run.sentence, text=bad))
+        bad = replace(mod, balance="fine", denied=True, sentence=run.sentence, text=_say(segment))
+        claims = (*run.claims, bad)  # "good in, the middle is bad": nobody says what it does
     elif segment.joiner in {"and", "then", "plus"} and here:
         claims = (*others, join_to(last, mod))
     else:
         claims = _give(run.claims, [claim.sentence == last.sentence for claim in run.claims], mod)
     return replace(run, claims=claims, ahead=mod if first_of_sentence else run.ahead)
+
+
+def _is_placed(mod: Claim) -> bool:
+    return bool(mod.phases or mod.hinted or mod.stages or mod.end)
+
+
+def _leave_out(claims: tuple[Claim, ...], mod: Claim, segment: _Segment) -> tuple[Claim, ...]:
+    """Read "loose off, but not in the middle" as fine there, and "good, but not in the middle" as anything but fine."""
+    *others, last = claims
+    whole, denied = last, last.balance == "fine"
+    if mod.phases and last.phases in {(), PHASES}:
+        whole = replace(last, phases=tuple(one for one in PHASES if one not in mod.phases) if denied else ())
+    return (*others, whole, replace(mod, balance="fine", denied=denied, text=_say(segment)))
+
+
+def _say(segment: _Segment) -> str:
+    return " ".join(mark.text for mark in segment.marks if not mark.meaning.negates)
 
 
 def _is_trouble(marks: Iterable[Piece]) -> bool:

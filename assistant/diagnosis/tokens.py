@@ -185,3 +185,14 @@ def _thing_behind(tokens: list[Token], at: int) -> str:
     while at < len(tokens) and tokens[at].word in _LITTLE_WORDS:
         at += 1
     return "" if at >= len(tokens) else tokens[at].word
+
+
+_SPOKEN_OF = r"(?:it|its|it's|she|she's|i|i'm|he|we|the (?:car|back|front|nose|tail)|loose|tight|push\w*)\b"
+_AFTER_THAT = re.compile(rf"\b(?:after that|from (?:then|there) on),?(?= {_SPOKEN_OF})", re.IGNORECASE)
+_PLACE = r"(?:(?:in|off|out|on|at)(?: the)?|the (?:middle|center|entry|exit)|coming|getting|going)\b"
+_EXCEPT = re.compile(rf",? ?\b(?:except(?: for)?|other than|everywhere but|but not)\b(?= {_PLACE})", re.IGNORECASE)
+
+
+def with_plain_joints(text: str) -> str:
+    """Write "after that it is loose" as "then ...", and "except coming off" as "but without ..."."""
+    return _EXCEPT.sub(", but without", _AFTER_THAT.sub("then", text))
