@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from math import prod
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import FROM_PACK, Certainty, Factor, Listing, Note, Remedy, Treats, Worth
+from assistant.advice.results import FROM_PACK, SAME_TEST, Certainty, Factor, Listing, Note, Remedy, Treats, Worth
 from assistant.car.case import HOW_SOON
 from assistant.diagnosis.calls import LEVER_CURES, usual_minutes, with_laps
 from assistant.diagnosis.plan import HARMLESS, PLAIN, Option, put_in_order
@@ -171,7 +171,8 @@ def with_no_telling(ranked: Sequence[Remedy], reason: str, knowledge: Knowledge)
     """
     cautions = knowledge.cautions_for(MEASURED.get(reason, ()))
     first = [Remedy("cannot-tell", reason, "", cautions=cautions)] if reason else []
-    rest = sorted(ranked, key=lambda one: one.kind not in HARMLESS) if reason else ranked
+    other = [one for one in ranked if (reason, one.id) != SAME_TEST]
+    rest = sorted(other, key=lambda one: one.kind not in HARMLESS) if reason else ranked
     return tuple(replace(offer, rank=number) for number, offer in enumerate((*first, *rest), 1))
 
 

@@ -257,6 +257,8 @@ class Remedy:
 
 WAY_BACK, HALF_BACK, OWN = "way-back", "half-back", "own"
 """Ids of the offers to take out what was made last, or half of it; and of a change of one's own."""
+SAME_TEST = ("unknown change", "against-the-last-sheet")
+"""A reason why nobody can tell, whose test is this look of the base pack: it stands in a list once."""
 NOT_BACK = "not back"
 """Why a change that was told is not put back: that would make what is complained of worse."""
 

@@ -18,7 +18,7 @@ from assistant.advice.ranking import (
     weigh_trade,
     with_no_telling,
 )
-from assistant.advice.results import Factor, Listing, PackageMove, Remedy, slowest
+from assistant.advice.results import SAME_TEST, Factor, Listing, PackageMove, Remedy, slowest
 from assistant.diagnosis.calls import LEVER_CURES, MINUTES, Board, Call
 from assistant.diagnosis.causes import Weighing
 from assistant.diagnosis.plan import Option
@@ -228,6 +228,13 @@ def test_that_it_cannot_be_told_stands_first():
     found = with_no_telling(rank([lever()], desk()), "conflict", desk().knowledge)
     assert [(one.rank, one.kind) for one in found] == [(1, "cannot-tell"), (2, "lever")]
     assert with_no_telling(found[1:], "", desk().knowledge)[0].rank == 1
+
+
+def test_the_test_that_would_tell_stands_in_a_list_once():
+    sheet = replace(lever(), kind="inspect", id=SAME_TEST[1])
+    ids = [one.id for one in with_no_telling((lever(), sheet), SAME_TEST[0], desk().knowledge)]
+    assert ids == [SAME_TEST[0], lever().id]
+    assert sheet.id in [one.id for one in with_no_telling((lever(), sheet), "conflict", desk().knowledge)]
 
 
 def test_where_it_cannot_be_told_looks_come_before_levers():

@@ -881,3 +881,18 @@ def test_of_tires_nobody_touched_nobody_is_asked_what_the_change_did():
     assert session.answer("tire_set", "other-set").makes_sense("last_change")
     assert not session.answer("tire_set", "same").makes_sense("last_change")
     assert not session.answer("tire_set", "same").makes_sense("put_back")
+
+
+def test_a_track_does_not_change_from_one_lap_to_the_next():
+    told = start(demo_case(), load_packs(), "pushes, all run long").answer("what_changed", "nothing")
+    sudden = told.answer("came_on", "suddenly")
+    assert chance_of(sudden, "track-going-away") < 0.7 * chance_of(told, "track-going-away")
+
+
+def test_new_rears_are_new_tires_and_a_car_that_rolls_over_rolls_more():
+    known = start(demo_case(), load_packs(), "loose everywhere since we put new rears on").known
+    assert (known["what_changed"], known["tire_set"]) == ("tires", "fresh")
+    assert (
+        start(demo_case(), load_packs(), "it rolled over on the right front and pushes").known["roll_seen"]
+        == "more-roll"
+    )
