@@ -39,6 +39,13 @@ _DENIALS = frozenset({"cant", "wont", "doesnt", "not"})
 WAS_RIGHT = "was-right"
 """The question answered by what was fine and is no more, and by what came with a change."""
 NO_MEANING = Meaning()
+COUNTED = word_set(
+    """
+    psi pound pounds lb lbs degree degrees inch inches round rounds turn turns click clicks percent hole
+    holes rd th st nd
+    """
+)
+"""What a number in front of them counts; it says not how bad anything is."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +82,8 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
         begin = at
         piece, at = _piece_at(tokens, at, lexicon)
         if piece is not None and piece.meaning.severity == "bare number":
-            piece = _number_said(piece, tokens[:begin], pieces)
+            counts = at < len(tokens) and tokens[at].word in COUNTED
+            piece = replace(piece, kind="word") if counts else _number_said(piece, tokens[:begin], pieces)
         if piece is not None and piece.meaning.safety and is_doubtful(tokens, begin, at, piece.meaning.safety):
             piece = Piece("doubt", piece.meaning.safety)
         if piece is not None and isinstance(piece.meaning, Taught):
