@@ -140,7 +140,8 @@ def rows_of_complaint(complaint: Complaint, setup: str = "", when: int = 0, *, f
     """Turn what a driver said of one run into rows.
 
     A cell said for the worn stage alone is a contrast with fresh tires, which are then taken to be about fine, as worn
-    ones are where it was said for fresh tires alone. What was said without a time in the run is so on the mean of it.
+    ones are where it was said for fresh tires alone. What was said of cold tires, and to be fine from then on, is fine
+    on fresh ones. What was said without a time in the run is so on the mean of it.
     felt: the run was driven; then what the driver did not speak of is evidence too.
     """
     told = complaint.cells_alone
@@ -158,6 +159,10 @@ def rows_of_complaint(complaint: Complaint, setup: str = "", when: int = 0, *, f
             is_early = is_only_at(cell, cells, moment, STAGES[0])
             if is_early and (cell.phase, STAGES[-1], cell.end) not in cells:
                 rows.append(implied_row(cell, STAGES[-1], setup, when))
+            later = cells.get((cell.phase, STAGES[1], cell.end))
+            if moment == COLD and cell.balance != "fine" and later is not None and later.balance == "fine":
+                come_in = replace(cell, stage=STAGES[0], balance="fine", severity_given=False)
+                rows.append(cell_row(come_in, 1, setup, when))
     return (*rows, *(unsaid_rows(rows, setup, when) if felt and told else ()))
 
 

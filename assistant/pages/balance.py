@@ -104,9 +104,11 @@ class Standing:
 
     @property
     def words(self) -> str:
-        """The driver's word with the size where there is one, else the band."""
+        """The driver's word with the size where there is one, else the band; of what is fine, how near to even."""
         if self.said is None:
             return band_words(self.low, self.high)
+        if self.said == "fine":
+            return f'"fine" +-{max(abs(self.low), abs(self.high)):.1f}'
         return f"{self.word_first} +-{(self.high - self.low) / 2.0:.1f}"
 
     @property

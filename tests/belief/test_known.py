@@ -50,6 +50,14 @@ def test_early_takes_worn_tires_to_be_about_fine_where_nothing_was_said_of_them(
     assert "exit worn implied" not in by_id(rows_of_complaint(on_cold))
 
 
+def test_what_is_gone_after_the_cold_laps_is_fine_once_the_tires_came_in():
+    early, then = cell("exit", "fresh", "loose"), cell("exit", "settled", "fine", 0.0)
+    rows = by_id(rows_of_complaint(Complaint("", (early, then), moments=("cold tires",))))
+    assert (rows["exit cold"].terms[0].at, rows["exit cold"].value < 0.0) == ("cold", True)
+    assert (rows["exit fresh"].terms[0].at, rows["exit fresh"].value) == ("fresh", 0.0)
+    assert "exit fresh" not in by_id(rows_of_complaint(Complaint("", (early,), moments=("cold tires",))))
+
+
 def test_what_is_so_near_other_cars_alone_is_fine_in_clean_air():
     near = Complaint("", (cell("exit", "worn", "tight"),), only_near_others=True)
     rows = by_id(rows_of_complaint(near))
