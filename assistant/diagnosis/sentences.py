@@ -219,10 +219,20 @@ def _read_balances(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _
     claims[-1] = join_to(claims[-1], waiting)
     here = any(claim.sentence == run.sentence for claim in run.claims)
     claims[0] = replace(claims[0], added=here and segment.joiner in {"and", "plus"})
-    if segment.joiner == "then" and run.claims:
+    goes_on = not claims[0].usual_stages and _was_fine_for_a_time(run.claims[-1] if run.claims else Claim())
+    if run.claims and (segment.joiner == "then" or goes_on):
         claims[0], carried = _follow(claims[0], run.claims[-1], carried)
     filled = [fill_from(claim, carried) for claim in claims]
     return replace(run, claims=(*run.claims, *filled), ahead=carried)
+
+
+def _was_fine_for_a_time(before: Claim) -> bool:
+    """Whether it was said to be fine at first: "perfect for 10 laps, a little loose off" is loose off later."""
+    return (
+        before.balance == "fine"
+        and "fresh" in before.stages
+        and not (before.phases or before.denied or before.improves)
+    )
 
 
 def _follow(claim: Claim, before: Claim, carried: Claim) -> tuple[Claim, Claim]:

@@ -896,3 +896,16 @@ def test_new_rears_are_new_tires_and_a_car_that_rolls_over_rolls_more():
         start(demo_case(), load_packs(), "it rolled over on the right front and pushes").known["roll_seen"]
         == "more-roll"
     )
+
+
+@pytest.mark.parametrize(
+    ("words", "kind", "part"),
+    [
+        ("after we put the new rear end in it is tight in the middle", "links", ("which_links", "axle")),
+        ("bolted a new right rear spring in, loose off", "suspension", ("which_suspension", "rear-springs")),
+    ],
+)
+def test_a_new_part_at_the_rear_is_no_new_tire(words, kind, part):
+    known = start(demo_case(), load_packs(), words).known
+    assert known["what_changed"] == kind
+    assert known[part[0]] == part[1]
