@@ -28,6 +28,7 @@ class ChangeWord:
 _NOT = r"(?:didn'?t|did not|doesn'?t|does not|hasn'?t|has not|not)"
 _TREND = r"(?! (?:and worse|as|over|with every|each|every|later?|toward|in the (?:end|heat))\b)"
 _LITTLE = r"(?:a (?:little|bit|touch|tick|hair|shade)|slightly|bit|little|some(?:what)?|kinda|sorta|(?:kind|sort) of)"
+_PERCENT = r"(?:%|percent)(?: (?:better|there|gone|fixed|of it))+"
 _WORDS: tuple[tuple[ChangeWord, str], ...] = (
     (
         ChangeWord("same", 0.0, 0.1),
@@ -48,18 +49,29 @@ _WORDS: tuple[tuple[ChangeWord, str], ...] = (
         ChangeWord("worse", -0.4, 0.3),
         rf"(?:a (?:little|bit|touch) |slightly |bit |even )?worse{_TREND}|(?:the )?wrong (?:way|direction)",
     ),
+    (ChangeWord("worse", -0.4, 0.3), r"(?:the )?opposite|backwards"),
     (ChangeWord("half", 0.5, 0.15), r"(?:about )?half(?: ?way)?(?: (?:of it|better|gone|there|as bad|fixed))*"),
+    (ChangeWord("half", 0.5, 0.15), rf"(?:about |around )?[3-6]\d ?{_PERCENT}"),
     (
         ChangeWord("much better", 0.75, 0.2),
-        r"(?:much|way|a lot|lots|far|heaps) better|(?:nearly|almost|mostly) (?:gone|fixed)",
+        r"(?:much|way|a lot|lots|far|heaps) better|(?:nearly|almost|mostly) (?:gone|fixed)|night and day",
     ),
+    (ChangeWord("much better", 0.75, 0.2), rf"(?:about |around )?[7-9]\d ?{_PERCENT}"),
     (
         ChangeWord("a little better", 0.25, 0.15),
         rf"{_LITTLE} better|helped (?:a (?:little|bit))",
     ),
-    (ChangeWord("fixed", 1.0, 0.25), r"fixed(?: it)?|cured(?: it)?|gone|sorted(?: it)?|perfect|spot on|nailed it"),
+    (
+        ChangeWord("fixed", 1.0, 0.25),
+        r"fixed(?: it)?|cured(?: it)?|gone|went away|sorted(?: it)?|perfect|spot on|nailed it|money|just right",
+    ),
+    (ChangeWord("fixed", 1.0, 0.25), r"that did it|that was it|did the trick"),
     (ChangeWord("fixed", 1.0, 0.25), r"(?:good|fine|great)(?: now)?(?=\s*(?:$|[,.;!]|but\b))"),
-    (ChangeWord("better", 0.5, 0.3), r"(?:it )?(?:better|improved|helped(?: it)?|good change)"),
+    (
+        ChangeWord("better", 0.5, 0.3),
+        r"(?:it )?(?:better|improved|helped(?: it)?|good change)|picked up|getting there",
+    ),
+    (ChangeWord("better", 0.5, 0.3), r"not as (?:bad|loose|tight|free)"),
 )
 _FILL = (
     r"i|we|did|do|done|made|went|the|that|this|it|its|it's|thats|that's|is|was|cars?|car's|change|feels?|felt|got|gets|well|"
@@ -77,7 +89,9 @@ _MUCH = r"(?:(?:much|way|a lot|lots|far) )"
 _DEGREE = r"(?:(?:even|just|as|a (?:little|bit|touch)|slightly|bit) )*"
 _ANYWHERE = r"(?: (?:off|in|in the middle|everywhere|all over|all the way|now|than before|as before|as it was))*"
 _PLACE_OF_IT = re.compile(
-    r"\s+(?:on|in|off|at|under|through|going|getting|coming)\b[^,.;]*?(?=\W+(?:but|though)\b)", re.IGNORECASE
+    r"\s+(?:on|in|off|at|under|through|going|getting|coming|the (?:entry|exit|middle|center))\b"
+    r"[^,.;]*?(?=\W+(?:but|though)\b)",
+    re.IGNORECASE,
 )
 """Where it is better, before what it does elsewhere: "better on the brakes but now it pushes"."""
 _SLIPS = {
