@@ -235,6 +235,10 @@ def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
             phases = claim.phases or next((one.phases for one in settled if one.phases), ())
             end = claim.end or next((one.end for one in settled if one.end), "")
             settled.append(replace(claim, phases=phases, stages=better, usual_stages=(), end=end))
+        elif claim.balance == "fine" and claim.stages and _comes_later(claim):
+            before = tuple(stage for stage in STAGES if stage not in claim.stages)
+            settled = [replace(one, stages=before) if _says_no_time(one) else one for one in settled]
+            settled.append(claim)
         elif claim.leaves:
             better = claim.stages or ("settled", "worn")
             settled.append(replace(claim, stages=tuple(stage for stage in STAGES if stage not in better), leaves=False))
@@ -249,6 +253,15 @@ def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
             settled.append(claim)
     plain = {one.balance for one in settled if one.is_complaint and not one.roundabout}
     return tuple(one for one in settled if not one.roundabout or not plain or one.balance in plain)
+
+
+def _comes_later(fine: Claim) -> bool:
+    """Whether all is fine from some lap on: "loose off, good after ten laps"."""
+    return "fresh" not in fine.stages and not (fine.phases or fine.denied or fine.past or fine.end)
+
+
+def _says_no_time(one: Claim) -> bool:
+    return one.is_complaint and not (one.stages or one.usual_stages)
 
 
 def _is_good_now(claim: Claim) -> bool:

@@ -219,11 +219,19 @@ def _read_balances(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _
     claims[-1] = join_to(claims[-1], waiting)
     here = any(claim.sentence == run.sentence for claim in run.claims)
     claims[0] = replace(claims[0], added=here and segment.joiner in {"and", "plus"})
+    if run.claims and segment.joiner == "then" and _was_fine_till_now(run.claims[-1], claims[0]):
+        run = replace(run, claims=(*run.claims[:-1], replace(run.claims[-1], past=True)))
+        carried = replace(carried, stages=())
     goes_on = not claims[0].usual_stages and _was_fine_for_a_time(run.claims[-1] if run.claims else Claim())
     if run.claims and (segment.joiner == "then" or goes_on):
         claims[0], carried = _follow(claims[0], run.claims[-1], carried)
     filled = [fill_from(claim, carried) for claim in claims]
     return replace(run, claims=(*run.claims, *filled), ahead=carried)
+
+
+def _was_fine_till_now(before: Claim, claim: Claim) -> bool:
+    """Whether it was fine all along before it did this: "good all night, then it got tight"."""
+    return before.balance == "fine" and before.stages == STAGES and claim.is_complaint and not claim.stages
 
 
 def _was_fine_for_a_time(before: Claim) -> bool:
