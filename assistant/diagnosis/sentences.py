@@ -296,6 +296,8 @@ def _read_places(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Ru
     elif last.balance == "fine" and mod.severity is not None and mod.phases:
         bad = replace(mod, balance="fine", denied=True, sentence=run.sentence, text=_say(segment))
         claims = (*run.claims, bad)  # "good in, the middle is bad": nobody says what it does
+    elif last.is_complaint and mod.severity is not None and mod.stages and {*mod.stages} < {*last.stages}:
+        claims = (*run.claims, replace(last, stages=mod.stages, severity=mod.severity))  # "all run, bad at the end"
     elif segment.joiner in {"and", "then", "plus"} and here:
         claims = (*others, join_to(last, mod))
     else:

@@ -327,6 +327,7 @@ class Conversation:
             return interview.begin(state, begun)  # first whether the car is sound, then what it does
         if state.stop or set(stand) != {"fine"}:
             return not_understood(state, text, said.left_open)
+        state.bench.keep_said(begun.complaint)
         return [Line(say_fine(said))]
 
     def _note(self, words: str) -> list[Block]:

@@ -1365,3 +1365,10 @@ def test_of_the_end_nobody_spoke_of_the_forecast_says_nothing(talk):
     assert 'turns 3-4 getting in "loose"' in said
     assert "turns 1-2 getting in" not in said
     assert "Nothing was said of turns 1-2: how it stands there is not known." in said
+
+
+def test_a_car_that_is_good_is_shown_so_and_not_by_the_words_of_its_file(talk):
+    assert "it is fine" in talk.type("car is good")
+    shown = talk.type("forecast")
+    assert '"fine"' in shown
+    assert '"loose"' not in shown
