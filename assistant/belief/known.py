@@ -17,7 +17,7 @@ from assistant.belief.log_readings import EDGE, PRESSURE_OFF, TREAD_OFF, WEAR_OF
 from assistant.belief.model import COLD, At
 from assistant.car.case import Case, Measured, Setup
 from assistant.ground.names import CORNERS, PHASES, STAGES
-from assistant.ground.understood import Cell, Complaint
+from assistant.ground.understood import COLD_TIRES, Cell, Complaint
 
 SIZE: Mapping[int, float] = {1: 0.2, 2: 0.4, 3: 0.8, 4: 1.3, 5: 2.0}
 """Balance [%] behind a severity, times a factor of the driver."""
@@ -40,8 +40,6 @@ FACTOR_OFF = 0.4
 """Standard deviation of the logarithm of a driver's factor."""
 USUAL_OFF = 1.5
 """How far [%] such a car is from neutral when settled, at a usual setup, before anybody drove it."""
-ON_COLD_TIRES = "cold tires"
-"""The moment of laps on tires that are not warm yet: a start, a restart."""
 FELT = 0.5 * (SIZE[1] + SIZE[2])
 """Balance [%] from which somebody would say so: half way from the mildest word to the next."""
 DRIVER = "driver"
@@ -128,7 +126,7 @@ def is_any_time(cell: Cell) -> bool:
 
 def moment_of(stage: str, complaint: Complaint) -> str:
     """Say when in the run a cell was felt: of the first laps those on cold tires, where a complaint is of them."""
-    return COLD if stage == STAGES[0] and ON_COLD_TIRES in complaint.moments else stage
+    return COLD if stage == STAGES[0] and COLD_TIRES in complaint.moments else stage
 
 
 def balance_of(phase: str, end: str | None = None) -> str:

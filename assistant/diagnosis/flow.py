@@ -31,7 +31,7 @@ from assistant.diagnosis.questions import (
 from assistant.diagnosis.sentences import IN_TRAFFIC, TRAFFIC, TRAFFIC_ONLY
 from assistant.diagnosis.stopping import A_HIT, STOPS, is_looked_over, is_mere_question, is_unsafe, looks_at
 from assistant.ground.names import PHASES, STAGE_SHORT, STAGES, plain_id
-from assistant.ground.understood import Complaint
+from assistant.ground.understood import COLD_TIRES, Complaint
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Choice, Question
 
@@ -91,8 +91,6 @@ BEGINS = {"lift": "lift", "braking": "brake"}
 """Moments of the way in that say what sets it off, and the answer they are."""
 OVER_BUMPS = "bumps"
 """The moment over a bump: how the car rides there is asked."""
-COLD_TIRES = "cold tires"
-"""The moment after a restart, and before the tires are warm."""
 MISHEARD = "misheard"
 """Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
 CAME_OF_ADVICE = "came_of_advice"

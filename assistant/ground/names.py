@@ -80,7 +80,7 @@ def where_words(phases: Sequence[str]) -> str:
 def when_words(stages: Sequence[str]) -> str:
     """Say stages of the run: "on fresh tires and late in the run", "all run long"."""
     ordered = tuple(stage for stage in STAGE_WORDS if stage in stages)
-    return _SEVERAL_STAGES.get(ordered) or listed([STAGE_WORDS.get(stage, f"when {stage}") for stage in stages])
+    return _SEVERAL_STAGES.get(ordered) or listed([STAGE_WORDS.get(stage, f"on {stage} tires") for stage in stages])
 
 
 def part_at_corners(text: str) -> tuple[str, list[tuple[str, str]]]:

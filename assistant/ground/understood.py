@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 USUAL_SEVERITY = 3.0
 """How bad a complaint is taken to be where nobody said it, unless the pack states another."""
 MILDEST, WORST = 1.0, 5.0
+COLD_TIRES = "cold tires"
+"""The moment after a restart, and before the tires are warm."""
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from assistant.diagnosis.claim import Claim
@@ -26,6 +27,7 @@ from assistant.ground.names import (
     where_words,
 )
 from assistant.ground.understood import (
+    COLD_TIRES,
     FUMES,
     SMOKE,
     UNDER_A_CAR,
@@ -47,6 +49,8 @@ if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge
 
 READ = "I read: "
+COLD_LAPS = ("cold",)
+"""When it is what is said of cold tires, or after a restart, is felt."""
 TAKEN_ONE = " Left out: {}. It is one thing that is asked for."
 NOTHING_READ = "I could not read a complaint about the car in that"
 MOST_TYPED = 40
@@ -137,6 +141,8 @@ def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = R
     unsaid: the severity taken where none was said. lead: what stands before anything read.
     """
     claims = _as_told(_claims_in(complaint.cells), complaint.told_first)
+    if COLD_TIRES in complaint.moments:
+        claims = [replace(one, stages=COLD_LAPS) if one.stages == STAGES[:1] else one for one in claims]
     torn = [CLASH] if complaint.clashing else []
     first = _say_read(claims, complaint.other, lead) if claims or complaint.other or not torn else lead + torn.pop()
     clauses = [first, *torn, *_say_beside(complaint), *_say_unsaid(claims, unsaid)]
