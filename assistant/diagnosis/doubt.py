@@ -34,7 +34,7 @@ _STILL = re.compile(
 """Behind what mends: it did not help. A car that is still loose may be mended all the same."""
 _ANOTHER_DAY = re.compile(
     r"(?<!since )(?<!since the )\b(?:(?:last|previous|two|three|few|couple|couple of|several|\d+) "
-    r"(?:days?|weeks?|months?|years?|seasons?|nights?|races?|weekends?)|ago|yesterday|overnight|used to|earlier"
+    r"(?:days?|weeks?|months?|years?|seasons?|nights?|races?|weekends?)|ago|yesterday|used to|earlier"
     r"|old (?:one|1)|before (?:we|i|he|they))\b"
 )
 _NOW = re.compile(r"\b(?:now|today|tonight|since|still|again)\b")

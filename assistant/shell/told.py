@@ -102,7 +102,7 @@ _SAID_BESIDE = re.compile(
     r"lap|times?|laps|fuel|used|burned|burnt|rpm|rear|i|we|read|taped|and|ran|came|in|to|of)(?![a-z])|[\d.\s:,;=/|-]"
 )
 _NO_READING = re.compile(r"(?:try|made|set|measured|what|why|back|make)\b")
-_CHANGE = re.compile(r"\b(?:up|down|to|from|more|less|raise|lower|add|take)\b|[-+]")
+_CHANGE = re.compile(r"\b(?:up|down|to|from|more|less|raise|lower|add|take)\b|[-+]|\bleft.*\bright|\bright.*\bleft")
 READINGS_OF_A_TREAD = 3
 """Readings of a tread: inside, middle, outside."""
 

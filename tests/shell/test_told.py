@@ -420,3 +420,9 @@ def test_a_reading_behind_the_opening_words_is_taken_down_too(talk, line, said):
 )
 def test_a_car_that_is_good_now_is_not_what_it_was(talk, line):
     assert talk.type(line).startswith("I read: it is fine")
+
+
+def test_air_told_by_sides_is_no_weight_on_the_scales(talk):
+    before = talk.state.bench.case.setup.values
+    assert "left-side weight" not in talk.type("i run 14 on the lefts and 22 on the rights")
+    assert talk.state.bench.case.setup.values == before
